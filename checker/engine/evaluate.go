@@ -1,0 +1,304 @@
+package engine
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/google/cel-go/common/types"
+	"github.com/google/cel-go/common/types/ref"
+	"github.com/google/cel-go/interpreter"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/source"
+	"kitgauge/checker/units"
+)
+
+// Subject is a thing that rules look at: a pointer to a struct of one of the
+// vocabulary's kinds, which knows its place.
+type Subject interface {
+	Place() string // in the trade's own words: "line 7"
+	Source() *source.Node
+}
+
+// World is one kit with everything computed.
+type World struct {
+	Kit      Subject
+	Family   units.Family
+	Subjects func(kind string) []Subject
+}
+
+// Margin is how near one rule came to its limit at one place.
+type Margin struct {
+	Rule, Place          string
+	Value, Limit, Margin finding.Amount
+	Share                float64 // margin over limit; over 1 where the limit is 0
+}
+
+// Outcome is what the evaluation of packs gave.
+type Outcome struct {
+	Findings     []finding.Finding
+	Rules        int      // that were looked at
+	Checks       int      // rule at a place where it applies
+	NotEvaluated int      // of the checks
+	Margins      []Margin // the least of each rule with a comparison, where asked for
+}
+
+// Options changes how packs are evaluated.
+type Options struct {
+	Margins bool
+}
+
+// scope is what an expression sees: the kit, the thing looked at, the limits.
+type scope struct {
+	world  *World
+	kind   string
+	it     any
+	limits *limitValues
+}
+
+// ResolveName implements CEL's activation.
+func (s *scope) ResolveName(name string) (any, bool) {
+	switch name {
+	case s.kind:
+		return s.it, true
+	case "kit":
+		return s.world.Kit, true
+	case "limit":
+		return s.limits, true
+	}
+	return nil, false
+}
+
+// Parent implements CEL's activation.
+func (s *scope) Parent() interpreter.Activation { return nil }
+
+// eval evaluates the expression, which has been compiled.
+func (e *expression) eval(s *scope) (ref.Val, error) {
+	if e.program == nil {
+		return nil, errors.New("the expression is faulty")
+	}
+	v, _, err := e.program.Eval(s)
+	if err != nil {
+		return nil, err
+	}
+	if d, ok := v.(types.Double); ok && (math.IsNaN(float64(d)) || math.IsInf(float64(d), 0)) {
+		return nil, errors.New("the result is not a finite number")
+	}
+	return v, nil
+}
+
+// holds evaluates a condition.
+func (e *expression) holds(s *scope) (bool, error) {
+	v, err := e.eval(s)
+	if err != nil {
+		return false, err
+	}
+	return v == types.True, nil
+}
+
+func (e *expression) number(s *scope) (float64, error) {
+	v, err := e.eval(s)
+	if err != nil {
+		return 0, err
+	}
+	switch n := v.(type) {
+	case types.Double:
+		return float64(n), nil
+	case types.Int:
+		return float64(n), nil
+	}
+	return 0, errors.New("the result is not a number")
+}
+
+// reason is why an expression could not be evaluated, for a person.
+func reason(err error) string {
+	var m *Missing
+	if errors.As(err, &m) {
+		return m.Error()
+	}
+	text := err.Error()
+	if strings.Contains(text, "cost limit exceeded") {
+		return "the rule needs more steps than its budget allows"
+	}
+	return text
+}
+
+// Evaluate runs the rules of a pack over a kit. A rule whose expressions are
+// faulty is an error; ReadPack and Compile report it with its place.
+func (p *Pack) Evaluate(w *World, o Options) (Outcome, []*source.Problem) {
+	var out Outcome
+	var problems []*source.Problem
+	limits := &limitValues{si: make([]float64, len(p.Limits))}
+	for i, l := range p.Limits {
+		limits.si[i] = l.SI
+	}
+	for _, r := range p.Rules {
+		out.Rules++
+		subjects := w.Subjects(r.Of)
+		if len(subjects) == 0 {
+			continue
+		}
+		if bad := r.ready(); len(bad) > 0 {
+			problems = append(problems, bad...)
+			continue
+		}
+		run := ruleRun{rule: r, out: &out, options: o}
+		for _, it := range subjects {
+			run.at(&scope{w, r.Of, it, limits}, it)
+		}
+		if run.least != nil {
+			out.Margins = append(out.Margins, *run.least)
+		}
+	}
+	return out, problems
+}
+
+// ready compiles what every evaluation needs.
+func (r *Rule) ready() []*source.Problem {
+	var problems []*source.Problem
+	for _, e := range []*expression{r.given, r.must} {
+		if e != nil {
+			e.compile(r.pack, r.Of)
+			problems = append(problems, e.problems...)
+		}
+	}
+	return problems
+}
+
+// ruleRun evaluates one rule at one place after the other.
+type ruleRun struct {
+	rule    *Rule
+	out     *Outcome
+	options Options
+	least   *Margin
+}
+
+func (run *ruleRun) at(s *scope, it Subject) {
+	r := run.rule
+	if r.given != nil {
+		applies, err := r.given.holds(s)
+		if err != nil {
+			run.notEvaluated(it, s, err)
+			return
+		}
+		if !applies {
+			return
+		}
+	}
+	run.out.Checks++
+	ok, err := r.must.holds(s)
+	switch {
+	case err != nil:
+		run.out.Checks--
+		run.notEvaluated(it, s, err)
+		return
+	case !ok:
+		run.out.Findings = append(run.out.Findings, r.violated(s, it))
+	}
+	if run.options.Margins && r.compare != nil {
+		run.margin(s, it)
+	}
+}
+
+func (run *ruleRun) notEvaluated(it Subject, s *scope, err error) {
+	run.out.Checks++
+	run.out.NotEvaluated++
+	f := run.rule.finding(it, s)
+	f.Status = finding.NotEvaluated
+	f.Message = "not evaluated: " + reason(err)
+	run.out.Findings = append(run.out.Findings, f)
+}
+
+// finding has what violated and not evaluated findings share.
+func (r *Rule) finding(it Subject, s *scope) finding.Finding {
+	n := it.Source()
+	if n == nil {
+		n = s.world.Kit.Source()
+	}
+	for _, key := range r.At {
+		if m := n.Get(key); m != nil {
+			n = m
+		}
+	}
+	return finding.Finding{
+		Rule: r.ID, Title: r.Title, Severity: r.Severity, Basis: r.Basis,
+		Pos: n.Pos(), Pointer: n.Pointer(), Identity: identity(n), Place: it.Place(),
+	}
+}
+
+// identity tells documents of one file apart.
+func identity(n *source.Node) string {
+	if d := n.Document(); d != nil && d.Index > 0 {
+		return fmt.Sprintf("%d:%s", d.Index, n.Identity())
+	}
+	return n.Identity()
+}
+
+func (r *Rule) violated(s *scope, it Subject) finding.Finding {
+	r.compile() // the rest of the expressions, once
+	f := r.finding(it, s)
+	f.Status = finding.Violated
+	if r.raiseOn != nil {
+		if up, err := r.raiseOn.holds(s); err == nil && up {
+			f.Severity = r.raiseTo
+		}
+	}
+	f.Message, f.Remedy = r.says.fill(s), r.remedy.fill(s)
+	if r.compare != nil {
+		if value, limit, err := r.compare.numbers(s); err == nil {
+			v, l, m := r.compare.amounts(value, limit, s.world.Family)
+			f.Value, f.Limit, f.Margin = &v, &l, &m
+		}
+	}
+	f.Working = r.must.working(s)
+	return f
+}
+
+func (c *comparison) numbers(s *scope) (value, limit float64, err error) {
+	if value, err = c.value.number(s); err != nil {
+		return 0, 0, err
+	}
+	limit, err = c.limit.number(s)
+	return value, limit, err
+}
+
+// amounts shows the pair and the margin between them.
+func (c *comparison) amounts(value, limit float64, family units.Family) (v, l, m finding.Amount) {
+	dim := c.value.dim
+	if !dim.known {
+		dim = c.limit.dim
+	}
+	amount := func(si float64, difference bool) finding.Amount {
+		shown := dim.Dimension
+		text := units.Format(si, shown, family)
+		if difference && shown == units.Temperature {
+			text = units.Format(si, units.Plain, family) + " K"
+		}
+		return finding.Amount{SI: si, Dimension: shown.String(), Text: text}
+	}
+	margin := value - limit
+	if c.atMost {
+		margin = limit - value
+	}
+	return amount(value, false), amount(limit, false), amount(margin, true)
+}
+
+func (run *ruleRun) margin(s *scope, it Subject) {
+	r := run.rule
+	r.compile()
+	value, limit, err := r.compare.numbers(s)
+	if err != nil {
+		return
+	}
+	m := Margin{Rule: r.ID, Place: it.Place()}
+	m.Value, m.Limit, m.Margin = r.compare.amounts(value, limit, s.world.Family)
+	m.Share = m.Margin.SI
+	if limit != 0 {
+		m.Share /= math.Abs(limit)
+	}
+	if run.least == nil || m.Share < run.least.Share {
+		run.least = &m
+	}
+}

@@ -1,0 +1,106 @@
+package engine
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/google/cel-go/common/types"
+	"github.com/google/cel-go/common/types/ref"
+	"github.com/google/cel-go/common/types/traits"
+
+	"kitgauge/checker/source"
+	"kitgauge/checker/units"
+)
+
+// message is a text with expressions in braces: "slack is {span.slack}".
+type message struct{ parts []part }
+
+type part struct {
+	text string
+	expr *expression // nil for plain text
+}
+
+func (r *packReader) message(n *source.Node, key string, needed bool) *message {
+	text := r.text(n, key, needed)
+	if text == "" {
+		return nil
+	}
+	node := n.Get(key)
+	lead := len(node.Scalar) - len(strings.TrimLeft(node.Scalar, " \n\t"))
+	m := &message{}
+	for i := 0; i < len(text); {
+		open := strings.IndexByte(text[i:], '{')
+		if open < 0 {
+			m.parts = append(m.parts, part{text: text[i:]})
+			break
+		}
+		if open > 0 {
+			m.parts = append(m.parts, part{text: text[i : i+open]})
+		}
+		i += open + 1
+		end := strings.IndexByte(text[i:], '}')
+		if end < 0 {
+			r.fail(node, "a brace { in "+key+" is not closed", "close it with }")
+			break
+		}
+		m.parts = append(m.parts, part{expr: &expression{text: text[i : i+end], node: node, offset: lead + i}})
+		i += end + 1
+	}
+	return m
+}
+
+// text fills the message in. A part that cannot be evaluated shows why.
+func (m *message) fill(s *scope) string {
+	if m == nil {
+		return ""
+	}
+	var b strings.Builder
+	for _, p := range m.parts {
+		if p.expr == nil {
+			b.WriteString(p.text)
+			continue
+		}
+		v, err := p.expr.eval(s)
+		if err != nil {
+			b.WriteString("(not known: " + reason(err) + ")")
+			continue
+		}
+		b.WriteString(show(v, p.expr.dim, s.world.Family))
+	}
+	return b.String()
+}
+
+// show gives a value as people write it.
+func show(v ref.Val, dim dimension, family units.Family) string {
+	switch v := v.(type) {
+	case types.Double:
+		if dim.known {
+			return units.Format(float64(v), dim.Dimension, family)
+		}
+		return units.Format(float64(v), units.Plain, family)
+	case types.Int:
+		return strconv.FormatInt(int64(v), 10)
+	case types.Bool:
+		if v {
+			return "yes"
+		}
+		return "no"
+	case types.String:
+		return string(v)
+	case traits.Lister:
+		var items []string
+		for it := v.Iterator(); it.HasNext() == types.True; {
+			items = append(items, show(it.Next(), dim, family))
+		}
+		if len(items) == 0 {
+			return "none"
+		}
+		return strings.Join(items, ", ")
+	case *instance:
+		if p, ok := v.native.(placed); ok {
+			return p.Place()
+		}
+		return "a " + strings.ReplaceAll(v.of.name, "_", " ")
+	}
+	return "(a value)"
+}

@@ -1,0 +1,160 @@
+package engine
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/google/cel-go/cel"
+	"github.com/google/cel-go/common/types"
+
+	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
+)
+
+// problemAt places a problem in the pack file: line from 1 and column from 0
+// within the expression, as CEL counts.
+func (e *expression) problemAt(line, column int, message, remedy string) *source.Problem {
+	pos := e.node.Pos()
+	lead := e.node.Scalar[:min(e.offset, len(e.node.Scalar))]
+	if i := strings.LastIndexByte(lead, '\n'); i >= 0 {
+		pos.Line += strings.Count(lead, "\n")
+		lead = lead[i+1:]
+	}
+	if line == 1 {
+		column += utf8.RuneCountInString(lead)
+	}
+	down, right := e.node.Style()
+	pos.Line += down + line - 1
+	if down > 0 {
+		pos.Column = right + column + 1
+	} else {
+		pos.Column += right + column
+	}
+	return &source.Problem{Pos: pos, Message: message, Remedy: remedy, Node: e.node}
+}
+
+// wordings turn what CEL says into the words of these messages; the first
+// that matches is used.
+var (
+	undeclared = regexp.MustCompile(`^undeclared reference to '([^']*)'`)
+	noField    = regexp.MustCompile(`^undefined field '([^']*)'`)
+	noOverload = regexp.MustCompile(`^found no matching overload for '([^']*)' applied to '\((.*)\)'`)
+	syntax     = regexp.MustCompile(`^Syntax error: `)
+)
+
+// translate reports the first fault at each place of the expression.
+func (e *expression) translate(issues *cel.Issues, p *Pack, kind string) []*source.Problem {
+	var out []*source.Problem
+	for _, err := range issues.Errors() {
+		message, remedy := p.reword(err.Message, e.text, err.Location.Column(), kind)
+		out = append(out, e.problemAt(max(err.Location.Line(), 1), max(err.Location.Column(), 0), message, remedy))
+		if syntax.MatchString(err.Message) {
+			break // what follows a syntax error is noise
+		}
+	}
+	return out
+}
+
+func (p *Pack) reword(message, text string, column int, kind string) (string, string) {
+	switch {
+	case undeclared.MatchString(message):
+		name := undeclared.FindStringSubmatch(message)[1]
+		known := []string{"limit", "kit", kind}
+		return fmt.Sprintf("%q is not known here", name) + didYouMean(name, known), "a rule of a " + kind + " can name " + strings.Join(known, ", ")
+	case noField.MatchString(message):
+		name := noField.FindStringSubmatch(message)[1]
+		return p.noField(name, text, column)
+	case noOverload.MatchString(message):
+		m := noOverload.FindStringSubmatch(message)
+		return fmt.Sprintf("%s cannot be applied to %s", operatorName(m[1]), typeNames(m[2])), "compare like with like; double(n) makes a count a number"
+	case syntax.MatchString(message):
+		return "this expression cannot be read: " + strings.TrimPrefix(message, "Syntax error: "), ""
+	}
+	return message, ""
+}
+
+// noField names the objects that could have been meant by their fields.
+func (p *Pack) noField(name, text string, column int) (string, string) {
+	holder := p.holderAt(text, column)
+	if holder == nil {
+		return fmt.Sprintf("there is no member %q here", name), ""
+	}
+	message := fmt.Sprintf("%s has no member %q", strings.ReplaceAll(holder.name, "_", " "), name) + didYouMean(name, holder.keys)
+	return message, "its members are " + strings.Join(holder.keys, ", ")
+}
+
+// holderAt finds the object left of the dot at the column, by following the
+// names from the variable on.
+func (p *Pack) holderAt(text string, column int) *object {
+	runes := []rune(text)
+	if column > len(runes) {
+		return nil
+	}
+	end := column
+	start := end
+	for start > 0 && (runes[start-1] == '.' || runes[start-1] < 128 && wordByte(byte(runes[start-1]))) {
+		start--
+	}
+	path := strings.Split(string(runes[start:end]), ".")
+	var o *object
+	if path[0] == "limit" {
+		o = p.provider.limits
+	} else if k, ok := p.vocabulary.kinds[path[0]]; ok {
+		o = p.vocabulary.byType[k.Type]
+	}
+	for _, key := range path[1:] {
+		if o == nil || o.fields[key] == nil {
+			break
+		}
+		o = o.fields[key].of
+	}
+	return o
+}
+
+func didYouMean(name string, known []string) string {
+	if n := spelling.Nearest(name, known); n != "" {
+		return fmt.Sprintf("; nearest is %q", n)
+	}
+	return ""
+}
+
+var operatorNames = map[string]string{
+	"_<_": "<", "_<=_": "<=", "_>_": ">", "_>=_": ">=", "_==_": "==", "_!=_": "!=",
+	"_+_": "+", "_-_": "-", "_*_": "*", "_/_": "/", "_&&_": "&&", "_||_": "||",
+	"!_": "!", "-_": "-", "_?_:_": "? :", "@in": "in", "_[_]": "[ ]",
+}
+
+func operatorName(name string) string {
+	if n, ok := operatorNames[name]; ok {
+		return n
+	}
+	return name
+}
+
+func typeName(t *types.Type) string { return oneTypeName(t.String()) }
+
+func typeNames(list string) string {
+	parts := strings.Split(list, ", ")
+	for i, p := range parts {
+		parts[i] = oneTypeName(p)
+	}
+	return strings.Join(parts, " and ")
+}
+
+func oneTypeName(name string) string {
+	switch {
+	case name == "double":
+		return "a number"
+	case name == "int" || name == "uint":
+		return "a count"
+	case name == "string":
+		return "text"
+	case name == "bool":
+		return "a condition"
+	case strings.HasPrefix(name, "list("):
+		return "a list"
+	}
+	return "a " + strings.ReplaceAll(name, "_", " ")
+}

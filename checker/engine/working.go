@@ -1,0 +1,80 @@
+package engine
+
+import (
+	"sort"
+
+	"github.com/google/cel-go/cel"
+	celast "github.com/google/cel-go/common/ast"
+	"github.com/google/cel-go/common/types"
+
+	"kitgauge/checker/finding"
+)
+
+// working evaluates the expression once more and keeps the value of every
+// part that says something: each member read, each computation, each
+// comparison. It is only done for a rule that does not hold.
+func (e *expression) working(s *scope) []finding.Term {
+	if e.ast == nil {
+		return nil
+	}
+	program, err := e.env.Program(e.ast, cel.EvalOptions(cel.OptTrackState), cel.CostLimit(costLimit))
+	if err != nil {
+		return nil
+	}
+	_, details, _ := program.Eval(s)
+	if details == nil {
+		return nil
+	}
+	native := e.ast.NativeRep()
+	checker := dimensionChecker{provider: e.env.CELTypeProvider().(*packProvider), ast: native, expr: e}
+	var terms []placedTerm
+	seen := map[string]bool{}
+	visit(native.Expr(), func(x celast.Expr) {
+		v, ok := details.State().Value(x.ID())
+		if !ok || types.IsUnknownOrError(v) {
+			return
+		}
+		text, err := cel.ExprToString(x, native.SourceInfo())
+		if err != nil || seen[text] {
+			return
+		}
+		if _, whole := v.(*instance); whole {
+			return
+		}
+		seen[text] = true
+		at := native.SourceInfo().GetStartLocation(x.ID())
+		terms = append(terms, placedTerm{at.Line(), at.Column(), len(terms), finding.Term{Expression: text, Value: show(v, checker.of(x), s.world.Family)}})
+	})
+	sort.SliceStable(terms, func(i, j int) bool { return terms[i].order < terms[j].order })
+	out := make([]finding.Term, len(terms))
+	for i, t := range terms {
+		out[i] = t.Term
+	}
+	return out
+}
+
+type placedTerm struct {
+	line, column, order int
+	finding.Term
+}
+
+// visit calls f for the parts of an expression, inner ones first. It stays
+// outside of the bodies of macros, whose values change with every item.
+func visit(e celast.Expr, f func(celast.Expr)) {
+	switch e.Kind() {
+	case celast.SelectKind:
+		f(e)
+	case celast.CallKind:
+		call := e.AsCall()
+		if call.IsMemberFunction() {
+			visit(call.Target(), f)
+		}
+		for _, a := range call.Args() {
+			visit(a, f)
+		}
+		f(e)
+	case celast.ComprehensionKind:
+		visit(e.AsComprehension().IterRange(), f)
+		f(e)
+	}
+}

@@ -1,0 +1,155 @@
+package kit
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"kitgauge/checker/source"
+	"kitgauge/checker/value"
+)
+
+// File is one catalogue file: its parts, and the files that it includes.
+type File struct {
+	Node     *source.Node
+	Title    value.Text   `key:"title"`
+	Revision value.Text   `key:"revision"`
+	Include  []value.Text `key:"include"`
+	parts    []holder
+}
+
+// holder is any kind of part.
+type holder interface{ base() *Part }
+
+// kinds makes a part by the name of its kind.
+var kinds = map[string]func() holder{
+	"pump":      func() holder { return new(Pump) },
+	"element":   func() holder { return new(Element) },
+	"tube":      func() holder { return new(Tube) },
+	"conduit":   func() holder { return new(Conduit) },
+	"fitting":   func() holder { return new(Fitting) },
+	"fuse":      func() holder { return new(Fuse) },
+	"cable":     func() holder { return new(Cable) },
+	"connector": func() holder { return new(Connector) },
+	"grease":    func() holder { return new(Grease) },
+	"bolt":      func() holder { return new(Bolt) },
+	"tie":       func() holder { return new(Tie) },
+}
+
+// Kinds lists the kinds of part, in alphabetical order.
+func Kinds() []string {
+	names := make([]string, 0, len(kinds))
+	for k := range kinds {
+		names = append(names, k)
+	}
+	sort.Strings(names)
+	return names
+}
+
+// IsCatalogue reports whether a document is a parts catalogue and not a kit.
+func IsCatalogue(root *source.Node) bool {
+	return root.Get("parts") != nil && root.Get("header") == nil
+}
+
+// ReadFile reads one catalogue file.
+func ReadFile(doc *source.Document) (*File, []*source.Problem) {
+	f := new(File)
+	head := doc.Root
+	if head.Kind != source.Map {
+		return f, []*source.Problem{{Pos: head.Pos(), Message: "this is not a parts catalogue", Remedy: "a catalogue has title, revision and parts", Node: head}}
+	}
+	problems := decode(head, f)
+	list := head.Get("parts")
+	if list == nil || list.Kind != source.List {
+		return f, append(problems, &source.Problem{Pos: head.Pos(), Message: "the catalogue has no list of parts", Remedy: "write parts: with an item for each", Node: head})
+	}
+	for _, item := range list.Items {
+		kind := item.Get("kind")
+		if kind == nil {
+			continue // the JSON Schema reports it
+		}
+		create := kinds[kind.Scalar]
+		if create == nil {
+			continue
+		}
+		p := create()
+		problems = append(problems, decode(item, p)...)
+		f.parts = append(f.parts, p)
+	}
+	return f, problems
+}
+
+// Catalogue is the parts of several files, by number.
+type Catalogue struct {
+	files   []string
+	numbers []string
+	parts   map[string]holder
+}
+
+// NewCatalogue joins files; a part number given twice is a problem.
+func NewCatalogue(files []*File) (*Catalogue, []*source.Problem) {
+	c := &Catalogue{parts: map[string]holder{}}
+	var problems []*source.Problem
+	for _, f := range files {
+		c.files = append(c.files, shortName(f.Node.Pos().File))
+		for _, p := range f.parts {
+			number := p.base().Number
+			if !number.Known {
+				continue
+			}
+			if first, twice := c.parts[number.V]; twice {
+				problems = append(problems, &source.Problem{
+					Pos: number.Node.Pos(), Node: number.Node,
+					Message: fmt.Sprintf("part %q is already at %s", number.V, first.base().Node.Pos()),
+					Remedy:  "give it a number of its own, or remove one of the two",
+				})
+				continue
+			}
+			c.parts[number.V] = p
+			c.numbers = append(c.numbers, number.V)
+		}
+	}
+	return c, problems
+}
+
+// Part returns the entry with that number, nil where there is none.
+func (c *Catalogue) Part(number string) *Part {
+	if p, ok := c.parts[number]; ok {
+		return p.base()
+	}
+	return nil
+}
+
+func shortName(file string) string { return file[strings.LastIndexByte(file, '/')+1:] }
+
+// find resolves a reference to a part of the kind wanted.
+func find[T any](c *Catalogue, r *Ref[T], kind string) string {
+	if !r.ID.Known {
+		return ""
+	}
+	p, ok := c.parts[r.ID.V]
+	switch {
+	case len(c.files) == 0:
+		r.Why = fmt.Sprintf("no catalogue could be read, so part %q is not known", r.ID.V)
+	case !ok:
+		r.Why = fmt.Sprintf("no part %q in %s", r.ID.V, strings.Join(c.files, ", ")) + nearest(r.ID.V, c.ofKind(kind))
+	default:
+		if to, is := p.(any).(*T); is {
+			r.To = to
+			return ""
+		}
+		r.Why = fmt.Sprintf("part %q is a %s; a %s is needed here", r.ID.V, p.base().Kind.V, kind)
+	}
+	return r.Why
+}
+
+// ofKind lists the part numbers of one kind.
+func (c *Catalogue) ofKind(kind string) []string {
+	var numbers []string
+	for _, n := range c.numbers {
+		if c.parts[n].base().Kind.V == kind {
+			numbers = append(numbers, n)
+		}
+	}
+	return numbers
+}

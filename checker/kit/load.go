@@ -1,0 +1,107 @@
+package kit
+
+import (
+	"kitgauge/checker/source"
+	"kitgauge/checker/value"
+)
+
+// Read makes the model of a kit file; its references are still open.
+func Read(doc *source.Document) (*Kit, []*source.Problem) {
+	k := new(Kit)
+	problems := decode(doc.Root, k)
+	return k, problems
+}
+
+// Resolve fills in the references within the kit and to the catalogue. A
+// line's references to its point and its bundle are left to the rules, which
+// report them in their own words.
+func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
+	r := resolver{
+		bodies:  newIndex("body", k.Bodies, func(b *Body) value.Text { return b.ID }),
+		points:  newIndex("point", k.Points, func(p *Point) value.Text { return p.ID }),
+		bundles: newIndex("bundle", k.Bundles, func(b *Bundle) value.Text { return b.ID }),
+		parts:   c,
+	}
+	r.vehicle(k)
+	r.pump(&k.Pump)
+	for _, l := range k.Lines {
+		r.line(l)
+	}
+	for _, b := range k.Bundles {
+		part(&r, &b.Conduit, "conduit")
+		r.route(b.Route)
+	}
+	for _, z := range k.Zones {
+		r.body(&z.Body)
+	}
+	part(&r, &k.Feed.Fuse, "fuse")
+	part(&r, &k.Feed.Cable, "cable")
+	for _, f := range k.Feed.Connectors {
+		part(&r, &f.Part, "connector")
+	}
+	for _, p := range k.PartsList {
+		open := Ref[Part]{ID: p.Part}
+		if open.ID.Known && c.Part(open.ID.V) == nil {
+			find(c, &open, "")
+			r.note(open.Source(), open.Why)
+		}
+	}
+	return r.problems
+}
+
+type resolver struct {
+	bodies   *index[Body]
+	points   *index[Point]
+	bundles  *index[Bundle]
+	parts    *Catalogue
+	problems []*source.Problem
+}
+
+func (r *resolver) note(n *source.Node, why string) {
+	if why != "" {
+		r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: why, Node: n})
+	}
+}
+
+func (r *resolver) body(ref *Ref[Body]) { r.note(ref.Source(), r.bodies.resolve(ref)) }
+
+func part[T any](r *resolver, ref *Ref[T], kind string) {
+	r.note(ref.Source(), find(r.parts, ref, kind))
+}
+
+func (r *resolver) vehicle(k *Kit) {
+	for _, j := range k.Joints {
+		r.body(&j.Parent)
+		r.body(&j.Child)
+	}
+	for _, p := range k.Points {
+		r.body(&p.Body)
+		part(r, &p.Grease, "grease")
+	}
+}
+
+func (r *resolver) pump(p *PumpFit) {
+	part(r, &p.Part, "pump")
+	part(r, &p.Grease, "grease")
+	part(r, &p.Bolts.Part, "bolt")
+	r.body(&p.Body)
+	for _, o := range p.Outlets {
+		part(r, &o.Element, "element")
+	}
+}
+
+func (r *resolver) line(l *Line) {
+	r.points.resolve(&l.Point)
+	r.bundles.resolve(&l.Bundle)
+	part(r, &l.Tube, "tube")
+	part(r, &l.PumpFitting, "fitting")
+	part(r, &l.PointFitting, "fitting")
+	r.route(l.Tail)
+}
+
+func (r *resolver) route(stations []*Station) {
+	for _, s := range stations {
+		r.body(&s.Body)
+		part(r, &s.Part, "tie")
+	}
+}

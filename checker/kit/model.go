@@ -1,0 +1,390 @@
+// Package kit holds the typed model of a kit file and of the parts catalogue
+// that it draws on. Every leaf keeps its place in the file; what is missing,
+// misspelt or unresolved is a leaf that is not known, with the reason.
+//
+// The struct tags are the one list of members: `key` is the name in the file
+// and in rules, `dim` the dimension (SI inside). The JSON Schemas in package
+// schema describe the same members to people; a test holds the two together.
+package kit
+
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/source"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+// Kit is one kit file with its references resolved.
+type Kit struct {
+	Node        *source.Node
+	Header      Header        `key:"header"`
+	Catalogues  []value.Text  `key:"catalogues"`
+	Vehicle     Vehicle       `key:"vehicle"`
+	Bodies      []*Body       `key:"bodies"`
+	Joints      []*Joint      `key:"joints"`
+	Points      []*Point      `key:"points"`
+	Pump        PumpFit       `key:"pump"`
+	Lines       []*Line       `key:"lines"`
+	Bundles     []*Bundle     `key:"bundles"`
+	Zones       []*Zone       `key:"zones"`
+	Feed        Feed          `key:"feed"`
+	Documents   Documents     `key:"documents"`
+	PartsList   []*ListedPart `key:"parts_list"`
+	Procedure   []*Step       `key:"procedure"`
+	Concessions []*Concession `key:"concessions"`
+}
+
+// Family is the unit family in which the kit's values are shown.
+func (k *Kit) Family() units.Family {
+	if k.Header.Units.V == "inch" {
+		return units.Inch
+	}
+	return units.Metric
+}
+
+// Header identifies the kit: the fields of a title block (ISO 7200).
+type Header struct {
+	Node      *source.Node
+	Number    value.Text `key:"number"`
+	Revision  value.Text `key:"revision"`
+	Title     value.Text `key:"title"`
+	Status    value.Text `key:"status"`
+	Units     value.Text `key:"units"`
+	Owner     value.Text `key:"owner"`
+	DrawnBy   value.Text `key:"drawn_by"`
+	CheckedBy value.Text `key:"checked_by"`
+	Date      value.Text `key:"date"`
+	Note      value.Text `key:"note"`
+}
+
+// Vehicle is what the kit goes on.
+type Vehicle struct {
+	Node           *source.Node
+	Description    value.Text      `key:"description"`
+	Datum          value.Text      `key:"datum"`
+	Outline        Outline         `key:"outline"`
+	Ambient        Range           `key:"ambient" dim:"temperature"`
+	WashDown       value.Text      `key:"wash_down"`
+	HoursADay      value.Number    `key:"hours_a_day" dim:"time"`
+	DaysAWeek      value.Count     `key:"days_a_week"`
+	Supply         value.Number    `key:"supply" dim:"voltage"`
+	RefillInterval value.Number    `key:"refill_interval" dim:"time"`
+	RaisedBody     value.Flag      `key:"raised_body"`
+	GreasedBefore  []*FormerGrease `key:"greased_before"`
+}
+
+// Outline is the box round the vehicle, from one corner to the other.
+type Outline struct {
+	Node *source.Node
+	From Vector `key:"from" dim:"length"`
+	To   Vector `key:"to" dim:"length"`
+}
+
+// FormerGrease is a grease with which the points were greased by hand.
+type FormerGrease struct {
+	Node        *source.Node
+	Designation value.Text   `key:"designation"`
+	Thickener   value.Text   `key:"thickener"`
+	Points      []value.Text `key:"points"`
+}
+
+// Range is a pair of values; its dimension is that of the field holding it.
+type Range struct {
+	Node *source.Node
+	From value.Number `key:"from" dim:"inherit"`
+	To   value.Number `key:"to" dim:"inherit"`
+}
+
+// Vector is a position or a direction in the vehicle's frame (ISO 8855:
+// x forward, y left, z up), written as a list of three.
+type Vector struct {
+	Node *source.Node
+	X    value.Number `key:"x" dim:"inherit"`
+	Y    value.Number `key:"y" dim:"inherit"`
+	Z    value.Number `key:"z" dim:"inherit"`
+}
+
+// Known reports whether all three are.
+func (v Vector) Known() bool { return v.X.Known && v.Y.Known && v.Z.Known }
+
+// Vec returns the bare vector.
+func (v Vector) Vec() r3.Vec { return r3.Vec{X: v.X.V, Y: v.Y.V, Z: v.Z.V} }
+
+// Body is a rigid part of the vehicle.
+type Body struct {
+	Node   *source.Node
+	ID     value.Text `key:"id"`
+	Name   value.Text `key:"name"`
+	Sprung value.Flag `key:"sprung"`
+}
+
+// Joint lets one body move against another. Its range counts from the rest
+// position, in which all coordinates of the kit are given.
+type Joint struct {
+	Node   *source.Node
+	ID     value.Text `key:"id"`
+	Name   value.Text `key:"name"`
+	Role   value.Text `key:"role"`
+	Kind   value.Text `key:"kind"`
+	Parent Ref[Body]  `key:"parent"`
+	Child  Ref[Body]  `key:"child"`
+	Pivot  Vector     `key:"pivot" dim:"length"`
+	Axis   Vector     `key:"axis" dim:"plain_number"`
+	Range  Range      `key:"range" dim:"any"`
+}
+
+// Point is a grease point.
+type Point struct {
+	Node          *source.Node
+	ID            value.Text   `key:"id"`
+	Name          value.Text   `key:"name"`
+	Body          Ref[Body]    `key:"body"`
+	Position      Vector       `key:"position" dim:"length"`
+	Thread        value.Text   `key:"thread"`
+	Access        value.Text   `key:"access"`
+	NippleRemoved value.Flag   `key:"nipple_removed"`
+	Bearing       Bearing      `key:"bearing"`
+	Demand        value.Number `key:"demand" dim:"volume_flow"`
+	BackPressure  value.Number `key:"back_pressure" dim:"pressure"`
+	Temperature   value.Number `key:"temperature" dim:"temperature"`
+	Grease        Ref[Grease]  `key:"grease"`
+	Note          value.Text   `key:"note"`
+}
+
+// Bearing is the geometry from which a point's demand follows.
+type Bearing struct {
+	Node     *source.Node
+	Kind     value.Text   `key:"kind"`
+	Diameter value.Number `key:"diameter" dim:"length"`
+	Width    value.Number `key:"width" dim:"length"`
+	Interval value.Text   `key:"interval"`
+}
+
+// PumpFit is the pump as fitted on the vehicle.
+type PumpFit struct {
+	Node          *source.Node
+	Part          Ref[Pump]    `key:"part"`
+	Body          Ref[Body]    `key:"body"`
+	Position      Vector       `key:"position" dim:"length"`
+	Up            Vector       `key:"up" dim:"plain_number"`
+	Filler        Vector       `key:"filler" dim:"length"`
+	FillerSide    value.Text   `key:"filler_side"`
+	SideFree      value.Flag   `key:"side_free"`
+	Bolts         BoltFit      `key:"bolts"`
+	HolePattern   value.Text   `key:"hole_pattern"`
+	Timer         Timer        `key:"timer"`
+	Fill          Fill         `key:"fill"`
+	Grease        Ref[Grease]  `key:"grease"`
+	FirstFill     value.Number `key:"first_fill" dim:"volume"`
+	LowLevelWarns value.Flag   `key:"low_level_warns"`
+	WarningVolume value.Number `key:"warning_volume" dim:"volume"`
+	Outlets       []*Outlet    `key:"outlets"`
+}
+
+// BoltFit is how the pump is bolted on.
+type BoltFit struct {
+	Node         *source.Node
+	Part         Ref[Bolt]    `key:"part"`
+	Count        value.Count  `key:"count"`
+	Spacing      value.Number `key:"spacing" dim:"length"`
+	Overhang     value.Number `key:"overhang" dim:"length"`
+	Acceleration value.Number `key:"acceleration" dim:"acceleration"`
+}
+
+// Timer is the setting of the pump's timer: a pause, then a run that is
+// given as a time or as a number of strokes.
+type Timer struct {
+	Node    *source.Node
+	Pause   value.Number `key:"pause" dim:"time"`
+	Run     value.Number `key:"run" dim:"time"`
+	Strokes value.Count  `key:"strokes"`
+}
+
+// Fill is the grease in the reservoir, and the marks on it.
+type Fill struct {
+	Node   *source.Node
+	Lower  value.Number `key:"lower_mark" dim:"volume"`
+	Upper  value.Number `key:"upper_mark" dim:"volume"`
+	Filled value.Number `key:"filled" dim:"volume"`
+}
+
+// Outlet is one outlet of the pump with the metering element fitted to it.
+type Outlet struct {
+	Node         *source.Node
+	Number       value.Count  `key:"number"`
+	Element      Ref[Element] `key:"element"`
+	StrokeVolume value.Number `key:"stroke_volume" dim:"volume"`
+	Blanked      value.Flag   `key:"blanked"`
+}
+
+// Line is one tube from an outlet to a grease point.
+type Line struct {
+	Node           *source.Node
+	Number         value.Count  `key:"number"`
+	Outlet         value.Count  `key:"outlet"`
+	Point          Ref[Point]   `key:"point"`
+	Tube           Ref[Tube]    `key:"tube"`
+	Bundle         Ref[Bundle]  `key:"bundle"`
+	Single         value.Flag   `key:"single"`
+	LeavesAt       value.Text   `key:"leaves_at"`
+	Tail           []*Station   `key:"tail"`
+	LastFreeLength value.Number `key:"last_free_length" dim:"length"`
+	LastTies       []Tied       `key:"last_ties"`
+	CutLength      value.Number `key:"cut_length" dim:"length"`
+	PumpFitting    Ref[Fitting] `key:"pump_fitting"`
+	PointFitting   Ref[Fitting] `key:"point_fitting"`
+	PumpMarker     value.Text   `key:"pump_marker"`
+	PointMarker    value.Text   `key:"point_marker"`
+	Note           value.Text   `key:"note"`
+}
+
+// Bundle is a group of tubes in one conduit, with its route.
+type Bundle struct {
+	Node    *source.Node
+	ID      value.Text   `key:"id"`
+	Name    value.Text   `key:"name"`
+	Conduit Ref[Conduit] `key:"conduit"`
+	Pulled  value.Flag   `key:"pulled"`
+	Route   []*Station   `key:"route"`
+}
+
+// Station is a place on a route, fixed to a body.
+type Station struct {
+	Node          *source.Node
+	ID            value.Text      `key:"id"`
+	Body          Ref[Body]       `key:"body"`
+	Position      Vector          `key:"position" dim:"length"`
+	Hold          value.Text      `key:"hold"`
+	Part          Ref[Tie]        `key:"part"`
+	TiedTo        value.Text      `key:"tied_to"`
+	Grommet       value.Flag      `key:"grommet"`
+	FreeLength    value.Number    `key:"free_length" dim:"length"`
+	SagRoom       value.Number    `key:"sag_room" dim:"length"`
+	Ties          []Tied          `key:"ties"`
+	Uncovered     value.Flag      `key:"uncovered"`
+	MemberLengths []*MemberLength `key:"member_lengths"`
+	BendRadius    value.Number    `key:"bend_radius" dim:"length"`
+	Note          value.Text      `key:"note"`
+}
+
+// Tied is a tie round the tubes between two stations, by its distance from
+// the first.
+type Tied struct {
+	Node *source.Node
+	At   value.Number `key:"at" dim:"length"`
+}
+
+// MemberLength is the free length of one line of a bundle where it differs
+// from that of the bundle.
+type MemberLength struct {
+	Node   *source.Node
+	Line   value.Count  `key:"line"`
+	Length value.Number `key:"length" dim:"length"`
+}
+
+// Zone is a place to keep away from: a capsule (from, to, radius) or a box
+// (from, to), fixed to a body.
+type Zone struct {
+	Node        *source.Node
+	ID          value.Text   `key:"id"`
+	Name        value.Text   `key:"name"`
+	Kind        value.Text   `key:"kind"`
+	Shape       value.Text   `key:"shape"`
+	Body        Ref[Body]    `key:"body"`
+	From        Vector       `key:"from" dim:"length"`
+	To          Vector       `key:"to" dim:"length"`
+	Radius      value.Number `key:"radius" dim:"length"`
+	Clearance   value.Number `key:"clearance" dim:"length"`
+	Shielded    value.Flag   `key:"shielded"`
+	Temperature value.Number `key:"temperature" dim:"temperature"`
+}
+
+// Feed is the pump's electrical feed.
+type Feed struct {
+	Node         *source.Node
+	TakeOff      value.Text      `key:"take_off"`
+	Circuit      Circuit         `key:"circuit"`
+	Fuse         Ref[Fuse]       `key:"fuse"`
+	FuseDistance value.Number    `key:"fuse_distance" dim:"length"`
+	Cable        Ref[Cable]      `key:"cable"`
+	Length       value.Number    `key:"length" dim:"length"`
+	Return       value.Text      `key:"return"`
+	Passages     []*Passage      `key:"passages"`
+	Connectors   []*ConnectorFit `key:"connectors"`
+	Temperature  value.Number    `key:"temperature" dim:"temperature"`
+	Note         value.Text      `key:"note"`
+}
+
+// Circuit is the vehicle's circuit from which the feed is taken.
+type Circuit struct {
+	Node   *source.Node
+	Rating value.Number `key:"rating" dim:"current"`
+	Load   value.Number `key:"load" dim:"current"`
+}
+
+// Passage is where the feed goes through sheet metal.
+type Passage struct {
+	Node    *source.Node
+	Name    value.Text `key:"name"`
+	Grommet value.Flag `key:"grommet"`
+}
+
+// ConnectorFit is a connector of the feed, and where it sits.
+type ConnectorFit struct {
+	Node  *source.Node
+	Name  value.Text     `key:"name"`
+	Part  Ref[Connector] `key:"part"`
+	Place value.Text     `key:"place"`
+}
+
+// Documents go with the kit.
+type Documents struct {
+	Node         *source.Node
+	Schematic    Document   `key:"schematic"`
+	CallOutSheet Document   `key:"call_out_sheet"`
+	Instructions Document   `key:"instructions"`
+	SafetyNotice value.Text `key:"safety_notice"`
+}
+
+// Document is one of them. Rows are those of the call-out sheet.
+type Document struct {
+	Node     *source.Node
+	Number   value.Text `key:"number"`
+	Revision value.Text `key:"revision"`
+	Rows     []*Row     `key:"rows"`
+}
+
+// Row is a row of the call-out sheet.
+type Row struct {
+	Node *source.Node
+	Line value.Count `key:"line"`
+	Name value.Text  `key:"name"`
+}
+
+// ListedPart is a row of the parts list.
+type ListedPart struct {
+	Node     *source.Node
+	Part     value.Text   `key:"part"`
+	Quantity value.Count  `key:"quantity"`
+	Length   value.Number `key:"length" dim:"length"`
+	Volume   value.Number `key:"volume" dim:"volume"`
+}
+
+// Step is a step of the installation procedure.
+type Step struct {
+	Node  *source.Node
+	Kind  value.Text    `key:"step"`
+	Text  value.Text    `key:"text"`
+	Lines []value.Count `key:"lines"`
+}
+
+// Concession is a permission to release what does not conform (ISO 9000).
+type Concession struct {
+	Node      *source.Node
+	Rule      value.Text `key:"rule"`
+	Place     value.Text `key:"place"`
+	Reason    value.Text `key:"reason"`
+	GrantedBy value.Text `key:"granted_by"`
+	Until     value.Text `key:"until"`
+}

@@ -1,0 +1,76 @@
+package kit
+
+import (
+	"fmt"
+
+	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
+	"kitgauge/checker/value"
+)
+
+// Ref is a reference by name to something else in the kit or its catalogue.
+type Ref[T any] struct {
+	ID  value.Text
+	To  *T     // nil where it is not stated or leads nowhere
+	Why string // why To is nil; "" where it is not stated
+}
+
+// Target returns what the reference leads to, or why it leads nowhere.
+func (r *Ref[T]) Target() (to any, found bool, why string) {
+	if r.To == nil {
+		return nil, false, r.Why
+	}
+	return r.To, true, ""
+}
+
+// Reason says why the reference leads nowhere, naming it as what.
+func (r *Ref[T]) Reason(what string) string {
+	if r.Why != "" {
+		return r.Why
+	}
+	return r.ID.Reason(what)
+}
+
+// Source returns where the reference is written.
+func (r *Ref[T]) Source() *source.Node { return r.ID.Node }
+
+// index is what names can lead to.
+type index[T any] struct {
+	what  string
+	names []string
+	to    map[string]*T
+}
+
+func newIndex[T any](what string, list []*T, id func(*T) value.Text) *index[T] {
+	x := &index[T]{what: what, to: make(map[string]*T, len(list))}
+	for _, item := range list {
+		name := id(item)
+		if !name.Known {
+			continue
+		}
+		if _, twice := x.to[name.V]; !twice {
+			x.to[name.V] = item
+			x.names = append(x.names, name.V)
+		}
+	}
+	return x
+}
+
+// resolve fills in the reference; it returns the reason when it leads nowhere.
+func (x *index[T]) resolve(r *Ref[T]) string {
+	if !r.ID.Known {
+		return ""
+	}
+	if r.To = x.to[r.ID.V]; r.To != nil {
+		return ""
+	}
+	r.Why = fmt.Sprintf("no %s %q in this kit", x.what, r.ID.V) + nearest(r.ID.V, x.names)
+	return r.Why
+}
+
+func nearest(word string, names []string) string {
+	if n := spelling.Nearest(word, names); n != "" {
+		return fmt.Sprintf("; nearest is %q", n)
+	}
+	return ""
+}

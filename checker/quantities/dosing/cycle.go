@@ -1,0 +1,112 @@
+package dosing
+
+import "math"
+
+// A Cycle is the setting of the pump's timer. A timer that counts strokes has Run = strokes StrokeTime.
+type Cycle struct {
+	Pause      float64 // s, pump off; 0 runs without a pause
+	Run        float64 // s, pump on
+	StrokeTime float64 // s, for one full stroke of an element
+}
+
+func (c Cycle) check() error {
+	return check(
+		input{"pause time", c.Pause, 0, 60 * day, minute},
+		input{"run time", c.Run, 0.1, day, second},
+		input{"time for one stroke", c.StrokeTime, 0.01, hour, second},
+	)
+}
+
+// Strokes returns the full strokes of an element in one cycle, Run / StrokeTime rounded down: a stroke that
+// the timer cuts off may deliver nothing. 0 means that the run time is too short for one.
+// A quotient within 1e-9 below a whole number counts as that number, for the division of decimal fractions
+// rounds.
+// Shape: a rising staircase in Run.
+// Range: Pause 0 to 60 days; Run 0.1 s to one day; StrokeTime 0.01 s to one hour.
+// Errors: a value outside these ranges. Source: arithmetic; that a part stroke counts for nothing is
+// common practice, no source.
+func (c Cycle) Strokes() (int, error) {
+	if err := c.check(); err != nil {
+		return 0, err
+	}
+	return int(math.Floor(c.Run / c.StrokeTime * (1 + 1e-9))), nil
+}
+
+// DutyCycle returns the part of the time that the pump runs, Run / (Pause + Run), from above 0 to 1.
+// Shape: rising in Run, falling in Pause. Range and errors: as [Cycle.Strokes].
+// Source: IEC 60034-1, cyclic duration factor (from memory).
+func (c Cycle) DutyCycle() (float64, error) {
+	if err := c.check(); err != nil {
+		return 0, err
+	}
+	return c.Run / (c.Pause + c.Run), nil
+}
+
+// A Delivery is one element under a timer setting.
+type Delivery struct {
+	Cycle        Cycle
+	StrokeVolume float64 // m3, of the element
+}
+
+// PerCycle returns what the element delivers in one cycle [m3], [Cycle.Strokes] times StrokeVolume.
+// Shape: linear in StrokeVolume. Range: as [Cycle.Strokes]; StrokeVolume 0.1 mm3 to 100 cm3.
+// Errors: a value outside these ranges. Source: arithmetic.
+func (d Delivery) PerCycle() (float64, error) {
+	if err := check(input{"volume of one stroke", d.StrokeVolume, 1e-10, 1e-4, cm3}); err != nil {
+		return 0, err
+	}
+	n, err := d.Cycle.Strokes()
+	if err != nil {
+		return 0, err
+	}
+	return float64(n) * d.StrokeVolume, nil
+}
+
+// Rate returns what the element delivers [m3/s of running time], averaged over whole cycles:
+//
+//	q = n V / (Pause + Run),   n = Run / StrokeTime rounded down
+//
+// Shape: falls as Pause rises; linear in StrokeVolume. Range, errors, source: as [Delivery.PerCycle].
+func (d Delivery) Rate() (float64, error) {
+	v, err := d.PerCycle()
+	if err != nil {
+		return 0, err
+	}
+	return v / (d.Cycle.Pause + d.Cycle.Run), nil
+}
+
+// PerDay returns what the element delivers in a day of a running time [s], in m3: [Delivery.Rate] times
+// running. A timer that keeps its place when the key is turned off delivers this on average.
+// Shape: linear in running. Range: as [Delivery.PerCycle]; running 0 to 24 h.
+// Errors: a value outside these ranges. Source: arithmetic.
+func (d Delivery) PerDay(running float64) (float64, error) {
+	if err := check(input{"running time a day", running, 0, day, hours}); err != nil {
+		return 0, err
+	}
+	q, err := d.Rate()
+	if err != nil {
+		return 0, err
+	}
+	return q * running, nil
+}
+
+// A Balance sets what a point gets against what it needs.
+type Balance struct {
+	Delivered float64 // m3/s of running time
+	Demand    float64 // m3/s of running time
+}
+
+// Ratio returns Delivered / Demand: 1 is just enough, 0 is none.
+// Shape: linear in Delivered, inverse in Demand.
+// Range: Delivered from 0, Demand above 0; neither above 1 m3/s. Errors: a value outside these ranges.
+// Source: definition; no published band for it was found.
+func (b Balance) Ratio() (float64, error) {
+	err := check(
+		rate("delivered amount", b.Delivered, 0),
+		rate("demand of the point", b.Demand, leastRate),
+	)
+	if err != nil {
+		return 0, err
+	}
+	return b.Delivered / b.Demand, nil
+}

@@ -1,0 +1,158 @@
+package environment
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Water is how a grease behaves in water, as far as its designation says.
+type Water string
+
+// The environments of ISO 6743-9 and the ratings of DIN 51502. The two do not
+// measure the same: ISO names where the grease may work, DIN the outcome of
+// the static test of DIN 51807-1.
+const (
+	WaterUnknown   Water = ""                // the designation does not say
+	Dry            Water = "dry"             // ISO level L
+	StaticHumidity Water = "static humidity" // ISO level M
+	Washing        Water = "washing"         // ISO level H
+	Resistant      Water = "resistant"       // DIN rating 0 or 1: unchanged or slightly changed
+	NotResistant   Water = "not resistant"   // DIN rating 2 or 3: moderately or strongly changed
+)
+
+// Limit is one end of the temperatures at which a grease may work.
+type Limit struct {
+	Known       bool    // false: the designation does not state it
+	Temperature float64 // K
+	Beyond      bool    // the grease goes further than Temperature; it is not said how far
+}
+
+// Designation is what the designation of a grease says. What a standard does
+// not cover is left at its zero value.
+type Designation struct {
+	Standard        string // "ISO 6743-9" or "DIN 51502"
+	Use             string // DIN: "K", "G", "OG" or "M"
+	Lowest, Highest Limit
+	Water           Water
+	RustProtection  string // ISO: "none", "fresh water" or "salt water"
+	ExtremePressure bool
+	SolidLubricant  bool   // DIN
+	BaseOil         string // DIN: "ester", ...; empty is mineral oil or not said
+	NLGI            string // "000" to "6"
+}
+
+// consistencies are the NLGI grades from soft to stiff (DIN 51818).
+var consistencies = []string{"000", "00", "0", "1", "2", "3", "4", "5", "6"}
+
+const (
+	isoName = "ISO 6743-9"
+	dinName = "DIN 51502"
+
+	isoShape = "ISO-L-X, four letters and the NLGI grade, such as ISO-L-XCCEA1"
+	dinShape = "letters, NLGI grade, temperature letter and lowest temperature, such as KP2K-30"
+)
+
+// Parse reads the designation of a grease by ISO 6743-9 (ISO-L-XCCEA1) or DIN
+// 51502 (KP2K-30). Case and spaces do not matter; the number of the standard
+// may stand in front.
+//
+// The lowest temperature of DIN is that at which the grease can still be
+// pressed through a nozzle, and of ISO that at which it can be started, run or
+// pumped; neither promises that a given pump moves it through a given tube.
+//
+// Range: the letters of the two standards; anything else is an error that says
+// what would be right.
+// Source: ISO 6743-9:2003 and DIN 51502; the letter tables carry theirs.
+func Parse(designation string) (Designation, error) {
+	code, err := plainCode(designation)
+	if err != nil {
+		return Designation{}, fmt.Errorf("grease designation %q: %w: write %s, or %s", shorten(designation), err, isoShape, dinShape)
+	}
+	d, err := parsePlain(code)
+	if err != nil {
+		return Designation{}, fmt.Errorf("grease designation %q: %w", designation, err)
+	}
+	return d, nil
+}
+
+func parsePlain(code string) (Designation, error) {
+	bare := strings.ReplaceAll(code, "-", "")
+	if strings.HasPrefix(bare, "ISO") || strings.HasPrefix(bare, "L") || strings.HasPrefix(bare, "X") {
+		bare = strings.TrimPrefix(bare, "ISO67439")
+		return parseISO(strings.TrimPrefix(bare, "ISO"))
+	}
+	for _, standard := range []string{"DIN51502", "DIN51825", "DIN51826"} {
+		if after, ok := strings.CutPrefix(code, standard); ok {
+			return parseDIN(strings.TrimPrefix(after, "-"))
+		}
+	}
+	return parseDIN(code)
+}
+
+// Covers reports whether the grease may work over the whole of need.
+//
+// Range: as [Range.Covers]. Where the answer rests on a limit that the
+// designation does not state, it is an error.
+func (d Designation) Covers(need Range) (bool, error) {
+	if err := need.check(); err != nil {
+		return false, fmt.Errorf("needed range: %w", err)
+	}
+	cold, coldErr := d.Lowest.reaches(need.Low, need.Low >= d.Lowest.Temperature-slack, "lowest")
+	hot, hotErr := d.Highest.reaches(need.High, need.High <= d.Highest.Temperature+slack, "highest")
+	// A limit that is broken for certain outweighs one that is not known.
+	if coldErr == nil && !cold || hotErr == nil && !hot {
+		return false, nil
+	}
+	return cold && hot, errors.Join(coldErr, hotErr)
+}
+
+// reaches says whether the limit allows the temperature, which lies within the
+// figure of the limit or not.
+func (l Limit) reaches(temperature float64, within bool, which string) (bool, error) {
+	switch {
+	case !l.Known:
+		return false, fmt.Errorf("the designation does not state the %s temperature of the grease: take it from the data sheet", which)
+	case within:
+		return true, nil
+	case l.Beyond:
+		return false, fmt.Errorf("the %s temperature of the grease lies beyond %s, but the designation does not say whether it reaches %s: take it from the data sheet",
+			which, celsius(l.Temperature), celsius(temperature))
+	}
+	return false, nil
+}
+
+// limitAt makes a limit from degrees Celsius.
+func limitAt(celsius float64, beyond bool) Limit {
+	return Limit{Known: true, Temperature: zeroCelsius + celsius, Beyond: beyond}
+}
+
+func checkConsistency(grade string) error {
+	switch {
+	case slices.Contains(consistencies, grade):
+		return nil
+	case grade == "":
+		return fmt.Errorf("the NLGI grade is missing: it is one of %s", strings.Join(consistencies, ", "))
+	}
+	return fmt.Errorf("%q is no NLGI grade: it is one of %s", grade, strings.Join(consistencies, ", "))
+}
+
+// entry is one row of a letter table.
+type entry[T any] struct {
+	letter string
+	means  T
+}
+
+// find looks a letter up and, when it is not there, names those that are.
+func find[T any](table []entry[T], letter, what string) (T, error) {
+	letters := make([]string, len(table))
+	for i, e := range table {
+		if e.letter == letter {
+			return e.means, nil
+		}
+		letters[i] = e.letter
+	}
+	var none T
+	return none, fmt.Errorf("%q is no letter for %s: use one of %s", letter, what, strings.Join(letters, ", "))
+}

@@ -1,0 +1,175 @@
+package environment
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Mix is what a chart says of two greases that meet.
+type Mix string
+
+// The three ratings of the charts.
+const (
+	MixCompatible   Mix = "compatible"
+	MixBorderline   Mix = "borderline"
+	MixIncompatible Mix = "incompatible"
+)
+
+// Verdict is a rating and the chart it comes from.
+type Verdict struct {
+	Mix   Mix
+	Basis string
+}
+
+const (
+	basisFIST   = "US Bureau of Reclamation FIST 2-4 (1990), table 2; a guide only, the reference method is ASTM D6185"
+	basisMemory = "trade-press chart, from memory; charts disagree, the reference method is ASTM D6185"
+	basisSame   = "same thickener; base oils and additives may still differ, the reference method is ASTM D6185"
+)
+
+// thickeners are the names this package uses, each with its other spellings,
+// all in the form that [plainName] makes. The first nine are the rows of FIST
+// 2-4 table 2.
+var thickeners = []struct {
+	name  string
+	plain []string
+}{
+	{"sodium", []string{"sodium", "na"}},
+	{"aluminium complex", []string{"aluminiumcomplex", "alcomplex", "alx"}},
+	{"barium", []string{"barium", "ba"}},
+	{"calcium", []string{"calcium", "ca"}},
+	{"calcium complex", []string{"calciumcomplex", "cacomplex", "cax"}},
+	{"clay", []string{"clay", "bentonite", "bentone"}},
+	{"lithium", []string{"lithium", "li"}},
+	{"lithium complex", []string{"lithiumcomplex", "licomplex", "lix"}},
+	{"polyurea", []string{"polyurea", "pu"}},
+	{"calcium 12-hydroxystearate", []string{"calcium12hydroxystearate", "calcium12hydroxy", "calcium12oh", "ca12oh"}},
+	{"calcium sulfonate", []string{"calciumsulfonate", "calciumsulfonatecomplex", "casulfonate"}},
+	{"lithium 12-hydroxystearate", []string{"lithium12hydroxystearate", "lithium12hydroxy", "lithium12oh", "li12oh"}},
+	{"shear-stable polyurea", []string{"shearstablepolyurea", "polyureashearstable"}},
+}
+
+// fist is FIST 2-4 table 2 in the order of thickeners: C compatible, B
+// borderline, I incompatible. Clay with clay is B in print.
+var fist = []string{
+	"CIIIIIIII", // sodium
+	"ICIIIIBCI", // aluminium complex
+	"IICIIIIII", // barium
+	"IIICIIBCI", // calcium
+	"IIIICIIII", // calcium complex
+	"IIIIIBIII", // clay
+	"IBIBIICCI", // lithium
+	"ICICIICCI", // lithium complex
+	"IIIIIIIIC", // polyurea
+}
+
+// remembered are pairs that FIST 2-4 does not have, from a chart of the trade
+// press, from memory. The first two are confirmed at farmoyl.com.
+var remembered = []struct {
+	a, b string
+	mix  Mix
+}{
+	{"calcium 12-hydroxystearate", "aluminium complex", MixCompatible},
+	{"lithium 12-hydroxystearate", "aluminium complex", MixIncompatible},
+
+	{"calcium sulfonate", "aluminium complex", MixBorderline},
+	{"calcium sulfonate", "calcium 12-hydroxystearate", MixBorderline},
+	{"calcium sulfonate", "calcium complex", MixIncompatible},
+	{"calcium sulfonate", "clay", MixIncompatible},
+	{"calcium sulfonate", "lithium 12-hydroxystearate", MixBorderline},
+	{"calcium sulfonate", "lithium complex", MixCompatible},
+	{"calcium sulfonate", "polyurea", MixIncompatible},
+	{"calcium sulfonate", "shear-stable polyurea", MixCompatible},
+
+	{"lithium 12-hydroxystearate", "calcium 12-hydroxystearate", MixCompatible},
+	{"lithium 12-hydroxystearate", "calcium complex", MixIncompatible},
+	{"lithium 12-hydroxystearate", "clay", MixIncompatible},
+	{"lithium 12-hydroxystearate", "lithium complex", MixCompatible},
+	{"lithium 12-hydroxystearate", "polyurea", MixIncompatible},
+	{"lithium 12-hydroxystearate", "shear-stable polyurea", MixCompatible},
+
+	{"lithium complex", "calcium 12-hydroxystearate", MixCompatible},
+	{"lithium complex", "shear-stable polyurea", MixCompatible},
+
+	{"polyurea", "calcium 12-hydroxystearate", MixIncompatible},
+	{"polyurea", "shear-stable polyurea", MixCompatible},
+}
+
+// Compatible says whether greases with two thickeners may meet in a bearing.
+// The order of the two does not matter, nor do case, spaces and hyphens.
+//
+// A chart knows the thickeners only, not base oils and additives, and charts
+// disagree: of 21 charts, aluminium complex with lithium complex is compatible
+// in 12, borderline in 4 and incompatible in 5 (lubesngreases.com,
+// "Contradictory compatibility"). The verdict says where to look, it does not
+// replace a test by ASTM D6185 or the word of both makers.
+//
+// Range: the thickeners named in the error for an unknown one; a pair that no
+// chart has is an error too.
+// Source: US Bureau of Reclamation FIST 2-4 table 2 where it has the pair, else
+// from memory; the verdict says which.
+func Compatible(a, b string) (Verdict, error) {
+	i, err := thickenerIndex(a)
+	if err != nil {
+		return Verdict{}, err
+	}
+	j, err := thickenerIndex(b)
+	if err != nil {
+		return Verdict{}, err
+	}
+	if i < len(fist) && j < len(fist) {
+		return Verdict{fistMix(fist[i][j]), basisFIST}, nil
+	}
+	if i == j {
+		return Verdict{MixCompatible, basisSame}, nil
+	}
+	one, other := thickeners[i].name, thickeners[j].name
+	for _, r := range remembered {
+		if r.a == one && r.b == other || r.a == other && r.b == one {
+			return Verdict{r.mix, basisMemory}, nil
+		}
+	}
+	return Verdict{}, fmt.Errorf("no chart at hand has %s with %s: ask both makers or have the mixture tested by ASTM D6185", one, other)
+}
+
+func fistMix(letter byte) Mix {
+	switch letter {
+	case 'C':
+		return MixCompatible
+	case 'B':
+		return MixBorderline
+	}
+	return MixIncompatible
+}
+
+func thickenerIndex(name string) (int, error) {
+	plain := plainName(name)
+	names := make([]string, len(thickeners))
+	for i, t := range thickeners {
+		for _, p := range t.plain {
+			if p == plain {
+				return i, nil
+			}
+		}
+		names[i] = t.name
+	}
+	return 0, fmt.Errorf("thickener %q is not known: use one of %s", shorten(name), strings.Join(names, ", "))
+}
+
+// plainName drops what varies between data sheets: case, spaces, hyphens, the
+// words soap and thickener, and the spellings of aluminium and sulfonate.
+func plainName(name string) string {
+	return strings.NewReplacer(
+		" ", "", "-", "", "_", "", "\u2010", "", "\u2011", "", "\u2013", "",
+		"aluminum", "aluminium", "sulphonate", "sulfonate", "soap", "", "thickener", "",
+	).Replace(strings.ToLower(name))
+}
+
+// shorten keeps an absurdly long name from drowning the message.
+func shorten(s string) string {
+	runes := []rune(s)
+	if len(runes) <= longestCode {
+		return s
+	}
+	return string(runes[:longestCode]) + "..."
+}

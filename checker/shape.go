@@ -1,0 +1,99 @@
+package checker
+
+import (
+	"fmt"
+	"strings"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/source"
+	"kitgauge/schema"
+)
+
+// fileRules are the faults of the file itself. They are findings like those
+// of the packs, so that one list holds all that is wrong.
+var fileRules = map[string]string{
+	"file/syntax":    "The file can be read",
+	"file/shape":     "The file has the shape of a kit",
+	"file/value":     "Every value is of its kind, with its unit",
+	"file/catalogue": "The parts catalogues can be read",
+	"file/reference": "Every name leads to something",
+}
+
+// FileRules lists the ids and titles of the faults of the file itself.
+func FileRules() map[string]string { return fileRules }
+
+// fault adds problems as findings. All but a reference that leads nowhere
+// mean that the kit was not checked in full.
+func (r *Result) fault(rule string, problems ...*source.Problem) {
+	for _, p := range problems {
+		f := finding.Finding{
+			Rule: rule, Title: fileRules[rule], Severity: finding.Major, Status: finding.Violated,
+			Pos: p.Pos, Message: p.Message, Remedy: p.Remedy, Basis: "the schemas of kit and parts",
+			Place: "the file",
+		}
+		if p.Node != nil {
+			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
+		}
+		r.Findings = append(r.Findings, f)
+		if rule != "file/reference" {
+			r.Shaped = false
+		}
+	}
+}
+
+// shape holds the file against the JSON Schema. Where a value is of the wrong
+// kind, package kit says it better, with the units it takes.
+func (r *Result) shape(root *source.Node) {
+	r.fault("file/shape", schema.Validate("kit", root)...)
+}
+
+// seal sorts the findings, drops repeats and gives them their fingerprints.
+func (r *Result) seal(kit string) {
+	r.Outcome.Findings = nil
+	finding.Sort(r.Findings)
+	kept := r.Findings[:0]
+	for i, f := range r.Findings {
+		if i > 0 && sameFault(f, r.Findings[i-1]) {
+			continue
+		}
+		kept = append(kept, f)
+	}
+	r.Findings = kept
+	finding.Fingerprint(kit, r.Findings)
+}
+
+// sameFault tells a wrong value that both schema and model report.
+func sameFault(a, b finding.Finding) bool {
+	file := strings.HasPrefix(a.Rule, "file/") && strings.HasPrefix(b.Rule, "file/")
+	return file && a.Pos == b.Pos && (a.Message == b.Message || a.Rule == "file/value" && b.Rule == "file/shape")
+}
+
+var sections = map[string]string{
+	"lines": "line", "points": "point", "bundles": "bundle", "bodies": "body", "joints": "joint",
+	"zones": "zone", "parts_list": "parts list, part", "parts": "part", "procedure": "step", "concessions": "concession",
+}
+
+// place names the part of the file that holds the node in the trade's words.
+func place(n *source.Node) string {
+	var path []*source.Node
+	for ; n.Parent() != nil; n = n.Parent() {
+		path = append(path, n)
+	}
+	if len(path) == 0 {
+		return "the file"
+	}
+	section := path[len(path)-1].Key()
+	word, listed := sections[section]
+	if !listed || len(path) < 2 {
+		return strings.ReplaceAll(section, "_", " ")
+	}
+	item := path[len(path)-2]
+	for _, key := range []string{"number", "id", "part", "rule"} {
+		if v := item.Get(key); v != nil && v.Scalar != "" {
+			return word + " " + v.Scalar
+		}
+	}
+	index := 0
+	fmt.Sscan(item.Key(), &index)
+	return fmt.Sprintf("%s %d in the list", word, index+1)
+}

@@ -1,0 +1,234 @@
+// Package source reads YAML and JSON into one tree in which every value
+// knows where it was written. It is the only package that imports a YAML
+// library; what it hands on has no aliases, no duplicate keys, no numbers
+// that are not finite and no more nodes than the limits allow.
+package source
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// Pos is a place in a file. Line and Column start at 1; columns count code
+// points. The zero Pos is "no place".
+type Pos struct {
+	File   string
+	Line   int
+	Column int
+}
+
+// String gives file:line:column, or the file alone where there is no line.
+func (p Pos) String() string {
+	if p.Line == 0 {
+		return p.File
+	}
+	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Column)
+}
+
+// Kind says what a Node holds. The zero Kind is Null.
+type Kind uint8
+
+// The kinds of node, as JSON knows them.
+const (
+	Null Kind = iota
+	Bool
+	Number
+	Text
+	List
+	Map
+)
+
+// String names the kind in the words used in messages.
+func (k Kind) String() string {
+	return [...]string{"nothing", "true or false", "a number", "text", "a list", "a group of members"}[k]
+}
+
+// Node is one value of a file. Nodes are not to be changed once read.
+type Node struct {
+	Kind    Kind
+	Scalar  string   // the text of a scalar, unquoted
+	Items   []*Node  // the values of a List or a Map, in file order
+	Members []Member // the keys of a Map, beside Items
+	Line    int
+	Column  int
+
+	quoted bool // written in quotes
+	block  bool // written as a block, below its key
+	doc    *Document
+	parent *Node
+	index  int // in parent.Items
+}
+
+// Member is a key of a Map with its place.
+type Member struct {
+	Key    string
+	Line   int
+	Column int
+}
+
+// Document is one document of a file: a YAML stream may hold several.
+type Document struct {
+	File  string
+	Index int // from 0, in the file
+	Root  *Node
+	Text  []byte // the whole file
+}
+
+// Get returns the member of a Map, or nil.
+func (n *Node) Get(key string) *Node {
+	if n == nil {
+		return nil
+	}
+	for i := range n.Members {
+		if n.Members[i].Key == key {
+			return n.Items[i]
+		}
+	}
+	return nil
+}
+
+// At follows keys and list indices downwards; nil where the path ends early.
+func (n *Node) At(path ...string) *Node {
+	for _, p := range path {
+		if n == nil {
+			return nil
+		}
+		if n.Kind == List {
+			i, err := strconv.Atoi(p)
+			if err != nil || i < 0 || i >= len(n.Items) {
+				return nil
+			}
+			n = n.Items[i]
+			continue
+		}
+		n = n.Get(p)
+	}
+	return n
+}
+
+// Style tells where the text of a scalar begins: how many lines below Line,
+// and how many columns to the right, of Column for a text on the same line,
+// of the margin for a block.
+func (n *Node) Style() (lines, columns int) {
+	switch {
+	case n.block:
+		line := n.doc.Line(n.Line + 1)
+		return 1, len(line) - len(strings.TrimLeft(line, " "))
+	case n.quoted:
+		return 0, 1
+	}
+	return 0, 0
+}
+
+// Parent returns the List or Map that holds n, nil for the root.
+func (n *Node) Parent() *Node { return n.parent }
+
+// Pos returns where the value was written.
+func (n *Node) Pos() Pos {
+	if n == nil {
+		return Pos{}
+	}
+	p := Pos{Line: n.Line, Column: n.Column}
+	if n.doc != nil {
+		p.File = n.doc.File
+	}
+	return p
+}
+
+// KeyPos returns where the key of the value was written; the value's own
+// place when it has no key.
+func (n *Node) KeyPos() Pos {
+	p := n.Pos()
+	if n != nil && n.parent != nil && n.parent.Kind == Map {
+		m := n.parent.Members[n.index]
+		p.Line, p.Column = m.Line, m.Column
+	}
+	return p
+}
+
+// Document returns the document that n belongs to.
+func (n *Node) Document() *Document { return n.doc }
+
+// Key returns the member name or list index under which n stands.
+func (n *Node) Key() string {
+	switch {
+	case n.parent == nil:
+		return ""
+	case n.parent.Kind == Map:
+		return n.parent.Members[n.index].Key
+	}
+	return strconv.Itoa(n.index)
+}
+
+var pointerEscape = strings.NewReplacer("~", "~0", "/", "~1")
+
+// Pointer returns the JSON Pointer (RFC 6901) of n in its document.
+func (n *Node) Pointer() string {
+	if n == nil || n.parent == nil {
+		return ""
+	}
+	return n.parent.Pointer() + "/" + pointerEscape.Replace(n.Key())
+}
+
+// Identity returns a path that survives reordering: an item of a list is
+// named by its own id, number, part or step where it has one.
+func (n *Node) Identity() string {
+	if n == nil || n.parent == nil {
+		return ""
+	}
+	return n.parent.Identity() + "/" + pointerEscape.Replace(n.identityKey())
+}
+
+func (n *Node) identityKey() string {
+	if n.parent.Kind == List && n.Kind == Map {
+		for _, key := range []string{"id", "number", "part", "step"} {
+			if m := n.Get(key); m != nil && m.Kind <= Text && m.Scalar != "" {
+				return key + "=" + m.Scalar
+			}
+		}
+	}
+	return n.Key()
+}
+
+// Plain returns the tree as encoding/json would decode it into an any, with
+// numbers as float64. It is what a JSON Schema library wants.
+func (n *Node) Plain() any {
+	if n == nil {
+		return nil
+	}
+	switch n.Kind {
+	case Bool:
+		return n.Scalar == "true"
+	case Number:
+		f, _ := strconv.ParseFloat(n.Scalar, 64) // checked when it was read
+		return f
+	case Text:
+		return n.Scalar
+	case List:
+		list := make([]any, len(n.Items))
+		for i, it := range n.Items {
+			list[i] = it.Plain()
+		}
+		return list
+	case Map:
+		m := make(map[string]any, len(n.Items))
+		for i, it := range n.Items {
+			m[n.Members[i].Key] = it.Plain()
+		}
+		return m
+	}
+	return nil
+}
+
+// Lookup follows a JSON Pointer from n; nil where it leads nowhere.
+func (n *Node) Lookup(pointer string) *Node {
+	if pointer == "" {
+		return n
+	}
+	parts := strings.Split(pointer[1:], "/")
+	for i, p := range parts {
+		parts[i] = strings.ReplaceAll(strings.ReplaceAll(p, "~1", "/"), "~0", "~")
+	}
+	return n.At(parts...)
+}

@@ -1,0 +1,318 @@
+package source
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// Limits on what is read. They are far above any kit and far below what
+// would stop a machine.
+const (
+	MaxBytes     = 64 << 20  // of one file
+	MaxNodes     = 2_000_000 // of one file, aliases expanded
+	MaxDepth     = 64        // of nesting
+	MaxDocuments = 10_000    // in one file
+	MaxScalar    = 1 << 16   // bytes of one value
+)
+
+// Problem is a fault of the file itself: place, what is wrong, what would be
+// right. It is an error value for callers that stop at the first.
+type Problem struct {
+	Pos     Pos
+	Message string // what is wrong
+	Remedy  string // what would be right
+	Node    *Node  // the value concerned, nil where there is no tree
+}
+
+// Error gives the place, the fault and the remedy on one line.
+func (p *Problem) Error() string {
+	s := p.Pos.String() + ": " + p.Message
+	if p.Remedy != "" {
+		s += "; " + p.Remedy
+	}
+	return s
+}
+
+// Parse reads every document of a YAML or JSON file. Problems that leave a
+// tree to work with (a duplicate key) are returned beside the documents;
+// where nothing can be made of the rest of the file, the documents read so
+// far are returned.
+func Parse(file string, text []byte) ([]*Document, []*Problem) {
+	if p := checkBytes(file, text); p != nil {
+		return nil, []*Problem{p}
+	}
+	r := &reader{file: file, text: text}
+	loader, err := yaml.NewLoader(bytes.NewReader(text), yaml.WithUniqueKeys(false))
+	if err != nil {
+		return nil, []*Problem{r.translate(err)}
+	}
+	for len(r.docs) < MaxDocuments {
+		var root yaml.Node
+		err := loader.Load(&root)
+		if errors.Is(err, io.EOF) {
+			return r.finish()
+		}
+		if err != nil {
+			r.problems = append(r.problems, r.translate(err))
+			return r.docs, r.problems
+		}
+		if !r.document(&root) {
+			return r.docs, r.problems
+		}
+	}
+	r.fail(Pos{File: file}, fmt.Sprintf("the file holds more than %d documents", MaxDocuments), "split it")
+	return r.docs, r.problems
+}
+
+func (r *reader) finish() ([]*Document, []*Problem) {
+	if len(r.docs) == 0 {
+		r.fail(Pos{File: r.file}, "the file is empty", "a kit file begins with header:")
+	}
+	return r.docs, r.problems
+}
+
+// checkBytes finds what the YAML library reports without a place.
+func checkBytes(file string, text []byte) *Problem {
+	if len(text) > MaxBytes {
+		return &Problem{Pos: Pos{File: file}, Message: fmt.Sprintf("the file is larger than %d MiB", MaxBytes>>20), Remedy: "a kit of 84 points is well below 1 MiB; split the file"}
+	}
+	if bytes.HasPrefix(text, []byte{0xff, 0xfe}) || bytes.HasPrefix(text, []byte{0xfe, 0xff}) {
+		return nil // UTF-16 with its mark: the library converts it
+	}
+	line, column := 1, 1
+	for i := 0; i < len(text); {
+		c := text[i]
+		if c < utf8.RuneSelf {
+			if c == 0 {
+				return &Problem{Pos: Pos{file, line, column}, Message: "the file holds a zero byte", Remedy: "save it as UTF-8 text"}
+			}
+			if c == '\n' {
+				line, column = line+1, 0
+			}
+			i, column = i+1, column+1
+			continue
+		}
+		ru, size := utf8.DecodeRune(text[i:])
+		if ru == utf8.RuneError && size == 1 {
+			return &Problem{Pos: Pos{file, line, column}, Message: fmt.Sprintf("the byte 0x%02x is not UTF-8 text", c), Remedy: "save the file as UTF-8"}
+		}
+		i, column = i+size, column+1
+	}
+	return nil
+}
+
+type reader struct {
+	file     string
+	text     []byte
+	docs     []*Document
+	problems []*Problem
+	nodes    int
+	stop     bool
+	open     map[*yaml.Node]bool // aliases being expanded
+	slab     []Node              // nodes are handed out from blocks
+}
+
+func (r *reader) fail(pos Pos, message, remedy string) {
+	if len(r.problems) < 100 {
+		r.problems = append(r.problems, &Problem{Pos: pos, Message: message, Remedy: remedy})
+	}
+}
+
+// abort ends the reading: what follows could not be bounded or understood.
+func (r *reader) abort(y *yaml.Node, message, remedy string) {
+	if !r.stop {
+		r.fail(Pos{r.file, y.Line, y.Column}, message, remedy)
+	}
+	r.stop = true
+}
+
+func (r *reader) document(y *yaml.Node) bool {
+	doc := &Document{File: r.file, Index: len(r.docs), Text: r.text}
+	if len(y.Content) == 0 {
+		return true
+	}
+	r.open = map[*yaml.Node]bool{}
+	doc.Root = r.convert(doc, nil, 0, y.Content[0], 0)
+	if r.stop {
+		return false
+	}
+	r.docs = append(r.docs, doc)
+	return true
+}
+
+func (r *reader) newNode() *Node {
+	if len(r.slab) == 0 {
+		r.slab = make([]Node, 128)
+	}
+	n := &r.slab[0]
+	r.slab = r.slab[1:]
+	return n
+}
+
+func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, depth int) *Node {
+	n := r.newNode()
+	n.Line, n.Column, n.doc, n.parent, n.index = y.Line, y.Column, doc, parent, index
+	if r.nodes++; r.nodes > MaxNodes {
+		r.abort(y, fmt.Sprintf("the file holds more than %d values once its aliases are written out", MaxNodes), "write less, or use fewer aliases")
+	}
+	if depth > MaxDepth {
+		r.abort(y, fmt.Sprintf("the file is nested deeper than %d levels", MaxDepth), "a kit file needs about eight")
+	}
+	if r.stop {
+		return n
+	}
+	switch y.Kind {
+	case yaml.AliasNode:
+		return r.alias(doc, parent, index, y, depth)
+	case yaml.SequenceNode:
+		n.Kind = List
+		n.Items = make([]*Node, len(y.Content))
+		for i, c := range y.Content {
+			n.Items[i] = r.convert(doc, n, i, c, depth+1)
+		}
+	case yaml.MappingNode:
+		n.Kind = Map
+		r.mapping(doc, n, y, depth)
+	default:
+		r.scalar(n, y)
+	}
+	return n
+}
+
+func (r *reader) alias(doc *Document, parent *Node, index int, y *yaml.Node, depth int) *Node {
+	if r.open[y.Alias] {
+		r.abort(y, "the alias *"+y.Value+" stands inside the value it names", "write the value out")
+		return r.newNode()
+	}
+	r.open[y.Alias] = true
+	n := r.convert(doc, parent, index, y.Alias, depth)
+	delete(r.open, y.Alias)
+	n.Line, n.Column = y.Line, y.Column
+	return n
+}
+
+func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
+	half := len(y.Content) / 2
+	n.Members = make([]Member, 0, half)
+	n.Items = make([]*Node, 0, half)
+	var merges []*yaml.Node
+	for i := 0; i+1 < len(y.Content); i += 2 {
+		k, v := y.Content[i], y.Content[i+1]
+		if k.Kind == yaml.AliasNode {
+			k = k.Alias
+		}
+		if k.Kind != yaml.ScalarNode {
+			r.fail(Pos{r.file, k.Line, k.Column}, "a list or a group cannot be a key", "keys are words")
+			continue
+		}
+		if k.Tag == "!!merge" {
+			merges = append(merges, v)
+			continue
+		}
+		if first := n.memberLine(k.Value); first > 0 {
+			r.fail(Pos{r.file, k.Line, k.Column}, fmt.Sprintf("the key %q was already given on line %d", k.Value, first), "remove one of the two")
+			continue
+		}
+		r.member(doc, n, k, v, depth)
+	}
+	for _, m := range merges {
+		r.merge(doc, n, m, depth)
+	}
+}
+
+func (n *Node) memberLine(key string) int {
+	for i := range n.Members {
+		if n.Members[i].Key == key {
+			return n.Members[i].Line
+		}
+	}
+	return 0
+}
+
+func (r *reader) member(doc *Document, n *Node, k, v *yaml.Node, depth int) {
+	n.Members = append(n.Members, Member{k.Value, k.Line, k.Column})
+	n.Items = append(n.Items, r.convert(doc, n, len(n.Items), v, depth+1))
+}
+
+// merge takes over the members of `<<`: the map's own keys win.
+func (r *reader) merge(doc *Document, n *Node, m *yaml.Node, depth int) {
+	from := []*yaml.Node{m}
+	if m.Kind == yaml.SequenceNode {
+		from = m.Content
+	}
+	for _, f := range from {
+		target := f
+		if f.Kind == yaml.AliasNode {
+			target = f.Alias
+		}
+		if target.Kind != yaml.MappingNode {
+			r.fail(Pos{r.file, f.Line, f.Column}, "<< takes over the members of a group, and this is none", "name an anchor of a group")
+			continue
+		}
+		if r.open[target] {
+			r.abort(f, "the alias stands inside the value it names", "write the value out")
+			return
+		}
+		r.open[target] = true
+		for i := 0; i+1 < len(target.Content); i += 2 {
+			k := target.Content[i]
+			if k.Kind == yaml.ScalarNode && k.Tag != "!!merge" && n.memberLine(k.Value) == 0 {
+				r.member(doc, n, k, target.Content[i+1], depth)
+			}
+		}
+		delete(r.open, target)
+	}
+}
+
+var jsonNumber = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?$`)
+
+func (r *reader) scalar(n *Node, y *yaml.Node) {
+	n.Scalar = y.Value
+	n.quoted = y.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0
+	n.block = y.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0
+	if len(y.Value) > MaxScalar {
+		r.fail(Pos{r.file, y.Line, y.Column}, fmt.Sprintf("the value is longer than %d KiB", MaxScalar>>10), "shorten it")
+		n.Scalar = ""
+	}
+	switch y.Tag {
+	case "!!null":
+		n.Kind = Null
+	case "!!bool":
+		n.Kind = Bool
+		n.Scalar = strings.ToLower(n.Scalar)
+	case "!!int", "!!float":
+		n.Kind = Number
+		r.number(n)
+	case "!!str", "!!timestamp": // a date is text here, quoted or not
+		n.Kind = Text
+	default:
+		n.Kind = Text
+		r.fail(Pos{r.file, y.Line, y.Column}, fmt.Sprintf("the tag %s is not understood", y.Tag), "leave the tag out")
+	}
+}
+
+// number keeps to the numbers that JSON knows, so that 08, 0x1F, 1_000 and
+// .nan never reach a rule as something the writer did not mean.
+func (r *reader) number(n *Node) {
+	pos := n.Pos()
+	switch f, err := strconv.ParseFloat(n.Scalar, 64); {
+	case strings.ContainsAny(strings.ToLower(n.Scalar), "n") && !jsonNumber.MatchString(n.Scalar):
+		r.fail(pos, n.Scalar+" is not a finite number", "write a number")
+	case !jsonNumber.MatchString(n.Scalar):
+		r.fail(pos, n.Scalar+" can be read as more than one number", "write plain decimal digits, or put quotes round a name")
+	case err != nil || math.IsInf(f, 0):
+		r.fail(pos, n.Scalar+" is too large to be a number", "write a number that fits the trade")
+	default:
+		return
+	}
+	n.Kind, n.Scalar = Null, ""
+}

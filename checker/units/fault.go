@@ -1,0 +1,163 @@
+package units
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// takes says what a dimension accepts: "a length takes mm, cm, m, in, ft".
+func takes(d Dimension) string {
+	if list := usual(d); list != "" {
+		return d.phrase() + " takes " + list
+	}
+	return d.phrase() + " has no unit of its own here"
+}
+
+// usual lists the five most usual units of a dimension.
+func usual(d Dimension) string {
+	symbols := Accepted(d)
+	list := strings.Join(symbols[:min(len(symbols), 5)], ", ")
+	if d == Plain {
+		return "no unit, or " + list
+	}
+	return list
+}
+
+// quoted puts quotation marks round a piece of the file.
+func quoted(text string) string {
+	text = shown(text)
+	if strings.Contains(text, `"`) {
+		return "'" + text + "'"
+	}
+	return `"` + text + `"`
+}
+
+// shown replaces what would upset a terminal or break the line.
+func shown(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case !unicode.IsPrint(r):
+			return utf8.RuneError
+		}
+		return r
+	}, text)
+}
+
+// beginning returns the first characters of a text that is too long to repeat.
+func beginning(text string) string {
+	cut := 20
+	for !utf8.RuneStart(text[cut]) && cut > 16 {
+		cut--
+	}
+	return text[:cut]
+}
+
+func missingNumber(text string, want Dimension) error {
+	if r := foreignDigit(strings.TrimLeft(text, "+-")); r != 0 {
+		return fmt.Errorf("%s has the sign %s: write numbers with the digits 0 to 9", quoted(text), quoted(string(r)))
+	}
+	if strings.HasPrefix(text, "−") || strings.HasPrefix(text, "–") {
+		return fmt.Errorf("%s begins with a dash: write a minus sign as -", quoted(text))
+	}
+	if find(text) != nil {
+		return fmt.Errorf("%s has no number before the unit", quoted(text))
+	}
+	return fmt.Errorf("%s does not begin with a number: %s", quoted(text), takes(want))
+}
+
+// foreignDigit returns the first character of text when it is a digit or a fraction of another script or set.
+func foreignDigit(text string) rune {
+	r, _ := utf8.DecodeRuneInString(text)
+	if r >= utf8.RuneSelf && unicode.IsNumber(r) {
+		return r
+	}
+	return 0
+}
+
+func wrongUnit(text string, e *entry, want Dimension) error {
+	if e.symbol == "" {
+		return fmt.Errorf("%s has no unit: %s", quoted(text), takes(want))
+	}
+	list := usual(want)
+	if list != "" {
+		list = ": " + list
+	}
+	return fmt.Errorf("%s is %s; %s is needed%s", quoted(text), e.dim.phrase(), want.phrase(), list)
+}
+
+// faultyNumber explains what follows the part of text that reads as a number and is not the start of a unit; nil
+// when it may be one.
+func faultyNumber(text, rest string) error {
+	rest = strings.TrimSpace(rest)
+	if r := foreignDigit(rest); r != 0 {
+		return fmt.Errorf("%s has the sign %s: write numbers with the digits 0 to 9", quoted(text), quoted(string(r)))
+	}
+	digitFollows := len(rest) > 1 && isDigit(rest[1])
+	switch c := rest[0]; {
+	case c == ',' && digitFollows:
+		return commaFault(text)
+	case c == '.':
+		return fmt.Errorf("%s has a misplaced decimal point", quoted(text))
+	case (c == '\'' || c == '_') && digitFollows:
+		plain := strings.NewReplacer("'", "", "_", "").Replace(text)
+		return fmt.Errorf("%s has a thousands separator: write %s", quoted(text), shown(plain))
+	case c == '/' && digitFollows:
+		return fmt.Errorf("%s has an unreadable fraction: write whole numbers of at most %d digits, such as 3/8",
+			quoted(text), longestPart)
+	case (c == '-' || c == '+') && digitFollows:
+		return fmt.Errorf("%s has two numbers: write one, such as 1.5 or 1 1/2", quoted(text))
+	case isDigit(c):
+		return gapFault(text, rest)
+	}
+	return nil
+}
+
+// gapFault explains a second number after a space.
+func gapFault(text, rest string) error {
+	before := strings.TrimRightFunc(strings.TrimSuffix(text, rest), unicode.IsSpace)
+	whole := strings.TrimLeft(before, "+-")
+	if skipDigits(whole, 0) == len(whole) && skipDigits(rest, 0) == 3 {
+		return fmt.Errorf("%s has a space inside the number: write %s", quoted(text), shown(before+closeUp(rest)))
+	}
+	return fmt.Errorf("%s has two numbers: write one, such as 1.5 or 1 1/2", quoted(text))
+}
+
+// closeUp removes the spaces between groups of digits at the start of text: "000 000 mm" gives "000000 mm".
+func closeUp(text string) string {
+	end := skipDigits(text, 0)
+	rest := strings.TrimLeftFunc(text[end:], unicode.IsSpace)
+	if rest != "" && len(rest) < len(text)-end && isDigit(rest[0]) && !strings.Contains(rest, "/") {
+		return text[:end] + closeUp(rest)
+	}
+	return text
+}
+
+// commaFault explains a comma in the number. A single comma with three digits behind it can be read two ways, and
+// the difference is a factor of a thousand: then both are shown.
+func commaFault(text string) error {
+	start := len(text) - len(strings.TrimLeft(text, "+-"))
+	end := start
+	for end < len(text) && (isDigit(text[end]) || text[end] == '.' || text[end] == ',') {
+		end++
+	}
+	digits := strings.TrimRight(text[start:end], ".,")
+	comma, point := strings.LastIndexByte(digits, ','), strings.LastIndexByte(digits, '.')
+	if comma < 0 {
+		return fmt.Errorf("%s has a comma in its number", quoted(text))
+	}
+	with := func(digits string) string { return shown(text[:start] + digits + text[end:]) }
+	joined := with(strings.ReplaceAll(digits, ",", ""))
+	decimal := with(strings.NewReplacer(".", "", ",", "").Replace(digits[:comma]) + "." + digits[comma+1:])
+	group := comma <= 3 && digits[0] != '0' && point < 0 && len(digits)-comma == 4
+	switch {
+	case comma < point || strings.Count(digits, ",") > 1:
+		return fmt.Errorf("%s has a thousands separator: write %s", quoted(text), joined)
+	case group:
+		return fmt.Errorf("%s has a comma that can be read two ways: write %s or %s", quoted(text), joined, decimal)
+	}
+	return fmt.Errorf("%s has a decimal comma: write %s", quoted(text), decimal)
+}

@@ -1,0 +1,163 @@
+// Package command holds the command line: one file a command, no logic of
+// the check itself. Text rules: what was asked for goes to standard output,
+// all else to standard error; messages are lower case without a full stop.
+package command
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"kitgauge/checker"
+)
+
+// The exit statuses.
+const (
+	exitWithin  = 0 // every kit is within the gate
+	exitOutside = 1 // there are findings at or above the gate
+	exitUnread  = 2 // a kit could not be read, or is not of the shape of a kit
+	exitUsage   = 3 // wrong use, or a broken rule pack
+)
+
+const exitHelp = `Exit status:
+  0  every kit is within the gate
+  1  there are findings at or above the gate
+  2  a kit could not be read, or does not have the shape of a kit
+  3  wrong use of the command, or a broken rule pack`
+
+// version is that of the program; a release sets it when it is linked.
+var version = "0.1.0"
+
+// Streams are what the command reads and writes.
+type Streams struct {
+	In       io.Reader
+	Out, Err io.Writer
+}
+
+// screen reports whether w is a terminal, and how wide it is.
+func screen(w io.Writer) (width int, is bool) {
+	f, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return 100, false
+	}
+	width, _, err := term.GetSize(int(f.Fd()))
+	if err != nil || width <= 0 {
+		width = 80
+	}
+	return width, true
+}
+
+// failure carries an exit status up to Run.
+type failure struct {
+	status int
+	err    error // nil where all has been said
+}
+
+func (f *failure) Error() string {
+	if f.err == nil {
+		return ""
+	}
+	return f.err.Error()
+}
+
+func exit(status int) error {
+	if status == exitWithin {
+		return nil
+	}
+	return &failure{status: status}
+}
+
+func wrong(format string, args ...any) error {
+	return &failure{exitUsage, fmt.Errorf(format, args...)}
+}
+
+// Run runs the command line and returns the exit status.
+func Run(args []string, s Streams) int {
+	root := rootCommand(s)
+	root.SetArgs(args)
+	root.SetIn(s.In)
+	root.SetOut(s.Out)
+	root.SetErr(s.Err)
+	err := root.Execute()
+	if err == nil {
+		return exitWithin
+	}
+	var f *failure
+	if !errors.As(err, &f) {
+		f = &failure{exitUsage, err}
+	}
+	if f.err != nil {
+		fmt.Fprintf(s.Err, "kitgauge: %s\n", f.err)
+		if f.status == exitUsage {
+			fmt.Fprintf(s.Err, "kitgauge: see \"kitgauge help\" for what it takes\n")
+		}
+	}
+	return f.status
+}
+
+func rootCommand(s Streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "kitgauge",
+		Short: "Check the configuration of automatic-greasing kits",
+		Long: `kitgauge checks the configuration of automatic-greasing kits for trucks,
+trailers, tractors and machinery before they are built: ports, free spans,
+feed, reservoir, safe order of the installation.
+
+It assists; it does not approve. The vehicle maker's instructions, local codes
+and licensed practice come first.`,
+		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
+  kitgauge rule slack/steered
+  kitgauge schema kit > kit.schema.json`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return fmt.Errorf("there is no command %q", args[0])
+			}
+			return nil
+		},
+		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+		SilenceErrors: true,
+		SilenceUsage:  true,
+	}
+	root.SetHelpTemplate(`{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}
+
+{{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}`)
+	root.AddCommand(checkCommand(s), rulesCommand(s), ruleCommand(s), schemaCommand(s), versionCommand(s))
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		switch c.Name() {
+		case "completion":
+			c.Short = "Write the completion script for a shell"
+		case "help":
+			c.Short = "Show what a command takes"
+		}
+	}
+	return root
+}
+
+// kitFiles completes the names of kit files and directories.
+func kitFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	return []string{"yaml", "yml", "json"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// ruleIDs completes rule ids.
+func ruleIDs(_ *cobra.Command, args []string, prefix string) ([]string, cobra.ShellCompDirective) {
+	if len(args) > 0 {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	packs, _ := checker.New(checker.Options{}).Packs()
+	var ids []string
+	for _, p := range packs {
+		for _, r := range p.Rules {
+			if strings.HasPrefix(r.ID, prefix) {
+				ids = append(ids, r.ID+"\t"+r.Title)
+			}
+		}
+	}
+	return ids, cobra.ShellCompDirectiveNoFileComp
+}

@@ -1,0 +1,23 @@
+// Package examples holds the example kits and their parts catalogue. They
+// are the clean kits on which the fault cards of the rules are played.
+package examples
+
+import (
+	"embed"
+	"path"
+)
+
+//go:embed gritter/gritter.kit.yaml trailer/trailer.kit.yaml parts
+var files embed.FS
+
+// Kit returns an example kit by its short name ("gritter"), with the name of
+// its file in this package.
+func Kit(name string) (file string, text []byte, found bool) {
+	file = path.Join(name, name+".kit.yaml")
+	text, err := files.ReadFile(file)
+	return file, text, err == nil
+}
+
+// ReadFile reads a file of the examples; it is what a check of one of the
+// kits reads its catalogues with.
+func ReadFile(_, file string) ([]byte, error) { return files.ReadFile(file) }
