@@ -1,0 +1,249 @@
+// Package record writes the results of a run as one JSON object, for programs
+// that go on with them. Its shape is schema/result.schema.json; a change that
+// a reader could notice raises FormatVersion.
+package record
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"unicode/utf16"
+
+	"kitgauge/checker/engine"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+)
+
+// The name of the format, and its version.
+const (
+	Format        = "kitgauge-result"
+	FormatVersion = 1
+)
+
+// Write writes the results of a run. The same run gives the same bytes.
+func Write(w io.Writer, run report.Run) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(record(run)); err != nil {
+		return fmt.Errorf("writing the result as JSON: %w", err)
+	}
+	_, err := w.Write(escape(b.Bytes()))
+	return err
+}
+
+// escape writes the characters that steer a terminal as JSON escapes, which
+// leaves the data as they are. They can stand within strings alone: outside
+// there are only ASCII characters, and no control character but the line end.
+func escape(text []byte) []byte {
+	out := make([]byte, 0, len(text))
+	for _, r := range string(text) {
+		switch {
+		case r == '\n' || !report.Unseen(r):
+			out = append(out, string(r)...)
+		case r < 0x10000:
+			out = fmt.Appendf(out, `\u%04x`, r)
+		default:
+			high, low := utf16.EncodeRune(r)
+			out = fmt.Appendf(out, `\u%04x\u%04x`, high, low)
+		}
+	}
+	return out
+}
+
+type runRecord struct {
+	Format        string      `json:"format"`
+	FormatVersion int         `json:"format_version"`
+	ToolVersion   string      `json:"tool_version"`
+	Gate          string      `json:"gate"`
+	Exit          int         `json:"exit"`
+	Verdict       string      `json:"verdict"`
+	Caution       string      `json:"caution"`
+	Counts        runCounts   `json:"counts"`
+	Kits          []kitRecord `json:"kits"`
+}
+
+type kitCounts struct {
+	Critical                int `json:"critical"`
+	Major                   int `json:"major"`
+	Minor                   int `json:"minor"`
+	None                    int `json:"none"`
+	NotEvaluated            int `json:"not_evaluated"`
+	OutsideGate             int `json:"outside_gate"`
+	OutsideGateNotEvaluated int `json:"outside_gate_not_evaluated"`
+	Rules                   int `json:"rules"`
+	Checks                  int `json:"checks"`
+}
+
+type runCounts struct {
+	kitCounts
+	Kits         int `json:"kits"`
+	Clean        int `json:"clean"`
+	WithFindings int `json:"with_findings"`
+	Unreadable   int `json:"unreadable"`
+}
+
+type kitRecord struct {
+	File     string          `json:"file"`
+	Document int             `json:"document"`
+	Number   string          `json:"number"`
+	Revision string          `json:"revision"`
+	Title    string          `json:"title"`
+	Status   string          `json:"status"`
+	Shaped   bool            `json:"shaped"`
+	Verdict  string          `json:"verdict"`
+	Counts   kitCounts       `json:"counts"`
+	Findings []findingRecord `json:"findings"`
+	Margins  []marginRecord  `json:"margins"`
+	Figures  []thingRecord   `json:"figures"`
+}
+
+type thingRecord struct {
+	Kind    string         `json:"kind"`
+	Place   string         `json:"place"`
+	Figures []figureRecord `json:"figures"`
+}
+
+type figureRecord struct {
+	Name   string        `json:"name"`
+	Amount *amountRecord `json:"amount,omitempty"`
+	Why    string        `json:"why,omitempty"`
+}
+
+type findingRecord struct {
+	Rule        string        `json:"rule"`
+	Title       string        `json:"title"`
+	Severity    string        `json:"severity"`
+	Status      string        `json:"status"`
+	File        string        `json:"file"`
+	Line        int           `json:"line"`
+	Column      int           `json:"column"`
+	Pointer     string        `json:"pointer"`
+	Identity    string        `json:"identity"`
+	Place       string        `json:"place"`
+	Message     string        `json:"message"`
+	Remedy      string        `json:"remedy"`
+	Value       *amountRecord `json:"value,omitempty"`
+	Limit       *amountRecord `json:"limit,omitempty"`
+	Margin      *amountRecord `json:"margin,omitempty"`
+	Working     []termRecord  `json:"working"`
+	Basis       string        `json:"basis"`
+	Fingerprint string        `json:"fingerprint"`
+}
+
+type amountRecord struct {
+	SI        number `json:"si"`
+	Dimension string `json:"dimension"`
+	Text      string `json:"text"`
+}
+
+type termRecord struct {
+	Expression string `json:"expression"`
+	Value      string `json:"value"`
+}
+
+type marginRecord struct {
+	Rule   string       `json:"rule"`
+	Place  string       `json:"place"`
+	Value  amountRecord `json:"value"`
+	Limit  amountRecord `json:"limit"`
+	Margin amountRecord `json:"margin"`
+	Share  number       `json:"share"`
+}
+
+// number is null where a difference or quotient went beyond what a number can
+// hold, which JSON cannot say otherwise (RFC 8259, section 6).
+type number float64
+
+// MarshalJSON implements json.Marshaler.
+func (n number) MarshalJSON() ([]byte, error) {
+	f := float64(n)
+	if math.IsNaN(f) || math.IsInf(f, 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(f + 0) // -0 becomes 0
+}
+
+func record(run report.Run) runRecord {
+	c := run.Counts()
+	out := runRecord{
+		Format: Format, FormatVersion: FormatVersion, ToolVersion: run.Version,
+		Gate: run.Gate.String(), Exit: run.Exit(), Verdict: c.Verdict(run.Gate), Caution: report.Caution,
+		Counts: runCounts{kitCounts: counts(c), Kits: c.Kits, Clean: c.Clean, WithFindings: c.WithFindings, Unreadable: c.Unreadable},
+		Kits:   []kitRecord{},
+	}
+	for i := range run.Kits {
+		out.Kits = append(out.Kits, kit(&run.Kits[i], run.Gate))
+	}
+	return out
+}
+
+func kit(k *report.Kit, gate finding.Severity) kitRecord {
+	c := k.Counts(gate)
+	out := kitRecord{
+		File: k.File, Document: k.Document, Number: k.Number, Revision: k.Revision, Title: k.Title, Status: k.Status,
+		Shaped: k.Shaped, Verdict: c.Verdict(gate), Counts: counts(c),
+		Findings: []findingRecord{}, Margins: []marginRecord{}, Figures: []thingRecord{},
+	}
+	for i := range k.Findings {
+		out.Findings = append(out.Findings, findingOf(&k.Findings[i]))
+	}
+	for i := range k.Margins {
+		out.Margins = append(out.Margins, marginOf(&k.Margins[i]))
+	}
+	for i := range k.Figures {
+		out.Figures = append(out.Figures, figuresOf(&k.Figures[i]))
+	}
+	return out
+}
+
+func figuresOf(t *report.Figures) thingRecord {
+	out := thingRecord{Kind: t.Kind, Place: t.Place, Figures: []figureRecord{}}
+	for i := range t.Figures {
+		f := &t.Figures[i]
+		if f.Why != "" {
+			out.Figures = append(out.Figures, figureRecord{Name: f.Name, Why: f.Why})
+			continue
+		}
+		out.Figures = append(out.Figures, figureRecord{Name: f.Name, Amount: amount(&f.Amount)})
+	}
+	return out
+}
+
+func counts(c report.Counts) kitCounts {
+	return kitCounts{
+		Critical: c.Critical, Major: c.Major, Minor: c.Minor, None: c.None, NotEvaluated: c.NotEvaluated,
+		OutsideGate: c.OutsideGate, OutsideGateNotEvaluated: c.OutsideGateUnknown, Rules: c.Rules, Checks: c.Checks,
+	}
+}
+
+func findingOf(f *finding.Finding) findingRecord {
+	out := findingRecord{
+		Rule: f.Rule, Title: f.Title, Severity: f.Severity.String(), Status: f.Status.String(),
+		File: f.Pos.File, Line: f.Pos.Line, Column: f.Pos.Column, Pointer: f.Pointer, Identity: f.Identity,
+		Place: f.Place, Message: f.Message, Remedy: f.Remedy,
+		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
+		Working: []termRecord{}, Basis: f.Basis, Fingerprint: f.Fingerprint,
+	}
+	for _, t := range f.Working {
+		out.Working = append(out.Working, termRecord(t))
+	}
+	return out
+}
+
+func marginOf(m *engine.Margin) marginRecord {
+	return marginRecord{
+		Rule: m.Rule, Place: m.Place,
+		Value: *amount(&m.Value), Limit: *amount(&m.Limit), Margin: *amount(&m.Margin), Share: number(m.Share),
+	}
+}
+
+func amount(a *finding.Amount) *amountRecord {
+	if a == nil {
+		return nil
+	}
+	return &amountRecord{SI: number(a.SI), Dimension: a.Dimension, Text: a.Text}
+}

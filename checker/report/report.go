@@ -1,0 +1,214 @@
+// Package report holds what every output format is given: the results of one
+// run over one or several kits, what they count up to, and what the gate makes
+// of them. The formats stand in the packages below and know nothing of each
+// other; a test feeds all of them the same findings.
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"kitgauge/checker/engine"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/source"
+)
+
+// Kit is the result of one kit as the formats need it.
+type Kit struct {
+	File     string
+	Document int // from 0, in its file
+	Number   string
+	Revision string
+	Title    string
+	Status   string
+	// Shaped is false where the file could not be read or is not of the shape
+	// of a kit, so that parts of it were not checked.
+	Shaped       bool
+	Findings     []finding.Finding
+	Rules        int             // that were looked at
+	Checks       int             // rule at a place where it applies
+	NotEvaluated int             // of the checks
+	Margins      []engine.Margin // the least of each rule; nil where not asked for
+	Figures      []Figures       // the computed quantities; nil where not asked for
+	// Line gives the text of a line of the kit or of one of its catalogues,
+	// without its end; "" where it is not known. Nil knows no line.
+	Line func(pos source.Pos) string
+}
+
+// Figures are the computed quantities of one thing: a line, a span, the pump.
+type Figures struct {
+	Kind    string // "span"
+	Place   string // "bundle FL, span chassis to front axle"
+	Figures []Figure
+}
+
+// Figure is one computed quantity, or the reason why there is none.
+type Figure struct {
+	Name   string // "loop radius"
+	Amount finding.Amount
+	Why    string // "" where the amount is known
+}
+
+// Excerpt returns the text of the line at pos, "" where it is not known.
+func (k *Kit) Excerpt(pos source.Pos) string {
+	if k.Line == nil || pos.Line == 0 {
+		return ""
+	}
+	return k.Line(pos)
+}
+
+// Run is everything that one call of the program checked.
+type Run struct {
+	Kits    []Kit
+	Gate    finding.Severity
+	Version string
+}
+
+// The exit statuses.
+const (
+	ExitWithin   = 0 // every kit is within the gate
+	ExitOutside  = 1 // there is a finding at or above the gate
+	ExitUnshaped = 2 // a kit could not be read or is not of the shape of a kit
+)
+
+// Exit is the status with which the program ends.
+func (r Run) Exit() int {
+	c := r.Counts()
+	switch {
+	case c.Unreadable > 0:
+		return ExitUnshaped
+	case c.OutsideGate > 0 || c.OutsideGateUnknown > 0:
+		return ExitOutside
+	}
+	return ExitWithin
+}
+
+// Counts is what the findings of one kit, or of all kits, add up to.
+type Counts struct {
+	Critical, Major, Minor, None int // rules that do not hold, by severity
+	NotEvaluated                 int // checks for which something was not known
+
+	OutsideGate        int // rules that do not hold, at or above the gate
+	OutsideGateUnknown int // checks not evaluated, at or above the gate
+
+	Rules  int // that were looked at; of several kits the most in one
+	Checks int
+
+	Kits         int // always Clean + WithFindings + Unreadable
+	Clean        int // checked in full, nothing found
+	WithFindings int // checked in full, with findings
+	Unreadable   int // not readable, or not of the shape of a kit
+}
+
+// Findings is the number of rules that do not hold, of all severities.
+func (c Counts) Findings() int { return c.Critical + c.Major + c.Minor + c.None }
+
+// Counts counts the findings of one kit.
+func (k *Kit) Counts(gate finding.Severity) Counts {
+	c := Counts{Kits: 1, Rules: k.Rules, Checks: k.Checks, NotEvaluated: k.NotEvaluated}
+	for i := range k.Findings {
+		c.count(&k.Findings[i], gate)
+	}
+	switch {
+	case !k.Shaped:
+		c.Unreadable = 1
+	case len(k.Findings) > 0:
+		c.WithFindings = 1
+	default:
+		c.Clean = 1
+	}
+	return c
+}
+
+func (c *Counts) count(f *finding.Finding, gate finding.Severity) {
+	outside := f.AtOrAbove(gate)
+	if f.Status == finding.NotEvaluated {
+		if outside {
+			c.OutsideGateUnknown++
+		}
+		return
+	}
+	if outside {
+		c.OutsideGate++
+	}
+	switch f.Severity {
+	case finding.Critical:
+		c.Critical++
+	case finding.Major:
+		c.Major++
+	case finding.Minor:
+		c.Minor++
+	default:
+		c.None++
+	}
+}
+
+// Counts adds up all kits of the run.
+func (r Run) Counts() Counts {
+	var sum Counts
+	for i := range r.Kits {
+		c := r.Kits[i].Counts(r.Gate)
+		sum.Critical += c.Critical
+		sum.Major += c.Major
+		sum.Minor += c.Minor
+		sum.None += c.None
+		sum.NotEvaluated += c.NotEvaluated
+		sum.OutsideGate += c.OutsideGate
+		sum.OutsideGateUnknown += c.OutsideGateUnknown
+		sum.Rules = max(sum.Rules, c.Rules)
+		sum.Checks += c.Checks
+		sum.Kits += c.Kits
+		sum.Clean += c.Clean
+		sum.WithFindings += c.WithFindings
+		sum.Unreadable += c.Unreadable
+	}
+	return sum
+}
+
+// Verdict says in words how the counts stand to the gate: "within the gate
+// (major)", "outside the gate: 2 findings at or above major".
+func (c Counts) Verdict(gate finding.Severity) string {
+	switch {
+	case c.Unreadable > 0 && c.Kits == 1:
+		return "no verdict: the kit was not checked in full"
+	case c.Unreadable > 0:
+		return fmt.Sprintf("no verdict: %d of %d kits not checked in full", c.Unreadable, c.Kits)
+	case gate == finding.None:
+		return "no gate is set"
+	case c.OutsideGate > 0 && c.OutsideGateUnknown > 0:
+		return fmt.Sprintf("outside the gate: %s and %s not evaluated at or above %s",
+			Count(c.OutsideGate, "finding", "findings"), Count(c.OutsideGateUnknown, "check", "checks"), gate)
+	case c.OutsideGate > 0:
+		return fmt.Sprintf("outside the gate: %s at or above %s", Count(c.OutsideGate, "finding", "findings"), gate)
+	case c.OutsideGateUnknown > 0:
+		return fmt.Sprintf("outside the gate: %s not evaluated at or above %s", Count(c.OutsideGateUnknown, "check", "checks"), gate)
+	}
+	return fmt.Sprintf("within the gate (%s)", gate)
+}
+
+// Caution goes with every report that a person reads.
+const Caution = "This check does not approve a kit: the vehicle maker's instructions, local codes and licensed practice come first."
+
+// Count writes a number with its noun: "1 finding", "2 findings".
+func Count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// BySeverity returns the findings with the given status, the most severe
+// first, and within a severity in the order of [finding.Sort]. The list given
+// is left as it is.
+func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding {
+	var out []finding.Finding
+	for _, f := range list {
+		if f.Status == status {
+			out = append(out, f)
+		}
+	}
+	finding.Sort(out)
+	slices.SortStableFunc(out, func(a, b finding.Finding) int { return cmp.Compare(b.Severity, a.Severity) })
+	return out
+}

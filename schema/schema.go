@@ -1,0 +1,124 @@
+// Package schema holds the JSON Schemas (draft 2020-12) of the files that
+// people write: the kit, the parts catalogue, the rule pack and the fault
+// cards; and of the result that the program writes. An editor completes and explains members from them, and Validate
+// reports what does not fit in the words of the file. It is the only package
+// that imports a JSON Schema library.
+package schema
+
+import (
+	"bytes"
+	_ "embed"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"sync"
+
+	"github.com/santhosh-tekuri/jsonschema/v5"
+
+	"kitgauge/checker/source"
+)
+
+var (
+	//go:embed cards.schema.json
+	cardsText []byte
+	//go:embed kit.schema.json
+	kitText []byte
+	//go:embed pack.schema.json
+	packText []byte
+	//go:embed parts.schema.json
+	partsText []byte
+	//go:embed result.schema.json
+	resultText []byte
+)
+
+// document is one schema in the two forms that Validate needs, both made on
+// first use: compiled to decide, and as a tree to explain.
+type document struct {
+	text     []byte
+	compiled func() *jsonschema.Schema
+	tree     func() *source.Node
+}
+
+var documents = map[string]*document{
+	"cards":  newDocument("cards", cardsText),
+	"kit":    newDocument("kit", kitText),
+	"pack":   newDocument("pack", packText),
+	"parts":  newDocument("parts", partsText),
+	"result": newDocument("result", resultText),
+}
+
+func newDocument(name string, text []byte) *document {
+	return &document{
+		text:     text,
+		compiled: sync.OnceValue(func() *jsonschema.Schema { return compile(name, text) }),
+		tree:     sync.OnceValue(func() *source.Node { return parse(name, text) }),
+	}
+}
+
+// compile panics on a faulty schema, which is a mistake of the program.
+func compile(name string, text []byte) *jsonschema.Schema {
+	c := jsonschema.NewCompiler()
+	c.Draft = jsonschema.Draft2020
+	url := "https://kitgauge.example/schema/" + name + ".json" // the schema's own $id; nothing is fetched
+	if err := c.AddResource(url, bytes.NewReader(text)); err != nil {
+		panic(fmt.Sprintf("schema: %s: %v", name, err))
+	}
+	return c.MustCompile(url)
+}
+
+// parse reads the schema with the reader of kit files, which keeps the order
+// of members, so that messages list them as the schema does.
+func parse(name string, text []byte) *source.Node {
+	docs, problems := source.Parse(name+".schema.json", text)
+	if len(problems) > 0 {
+		panic("schema: " + problems[0].Error())
+	}
+	return docs[0].Root
+}
+
+// Names lists the schemas, in alphabetical order.
+func Names() []string { return slices.Sorted(maps.Keys(documents)) }
+
+// Text returns the text of a schema.
+func Text(name string) ([]byte, bool) {
+	d, ok := documents[name]
+	if !ok {
+		return nil, false
+	}
+	return bytes.Clone(d.text), true
+}
+
+// Validate reports where the file does not fit the schema of that name, in
+// the order of the file. It says nothing of a measured value: package kit
+// does, with the units that are accepted. A value of the wrong kind is
+// reported in the words that package kit has for it, so that the two can be
+// told to be one fault. It panics on a name that [Names] does not list.
+//
+// Validate may be called from several goroutines at once.
+func Validate(name string, root *source.Node) []*source.Problem {
+	d, ok := documents[name]
+	if !ok {
+		panic("schema: there is no schema " + name)
+	}
+	err := d.verdict(root)
+	if err == nil {
+		return nil
+	}
+	e := explainer{root: root, schema: d.tree(), faults: map[place]fault{}}
+	e.collect(err)
+	return e.problems()
+}
+
+// verdict is the library's answer; nil where the file fits.
+func (d *document) verdict(root *source.Node) *jsonschema.ValidationError {
+	err := d.compiled().Validate(root.Plain())
+	if err == nil {
+		return nil
+	}
+	var invalid *jsonschema.ValidationError
+	if !errors.As(err, &invalid) { // a tree of package source holds JSON values only
+		panic("schema: " + err.Error())
+	}
+	return invalid
+}
