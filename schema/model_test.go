@@ -229,6 +229,8 @@ func rulesOf(name string, file *source.Node) map[string]*source.Node {
 				next = rule.Get("items")
 			case rule.Get("patternProperties") != nil:
 				next = rule.Get("patternProperties").Items[0]
+			case rule.At("additionalProperties", "$ref") != nil:
+				next = rule.Get("additionalProperties")
 			default:
 				next = rule.At("properties", n.Members[i].Key)
 			}

@@ -1,8 +1,9 @@
 // Package schema holds the JSON Schemas (draft 2020-12) of the files that
-// people write: the kit, the parts catalogue, the rule pack and the fault
-// cards; and of the result that the program writes. An editor completes and explains members from them, and Validate
-// reports what does not fit in the words of the file. It is the only package
-// that imports a JSON Schema library.
+// people write: the kit, the parts catalogue, concessions, settings, the rule
+// pack and its fault cards; and of the result that the program writes. An
+// editor completes and explains members from them, and Validate reports what
+// does not fit in the words of the file. It is the only package that imports
+// a JSON Schema library.
 package schema
 
 import (
@@ -22,6 +23,8 @@ import (
 var (
 	//go:embed cards.schema.json
 	cardsText []byte
+	//go:embed concessions.schema.json
+	concessionsText []byte
 	//go:embed kit.schema.json
 	kitText []byte
 	//go:embed pack.schema.json
@@ -30,6 +33,8 @@ var (
 	partsText []byte
 	//go:embed result.schema.json
 	resultText []byte
+	//go:embed settings.schema.json
+	settingsText []byte
 )
 
 // document is one schema in the two forms that Validate needs, both made on
@@ -41,11 +46,13 @@ type document struct {
 }
 
 var documents = map[string]*document{
-	"cards":  newDocument("cards", cardsText),
-	"kit":    newDocument("kit", kitText),
-	"pack":   newDocument("pack", packText),
-	"parts":  newDocument("parts", partsText),
-	"result": newDocument("result", resultText),
+	"cards":       newDocument("cards", cardsText),
+	"concessions": newDocument("concessions", concessionsText),
+	"kit":         newDocument("kit", kitText),
+	"pack":        newDocument("pack", packText),
+	"parts":       newDocument("parts", partsText),
+	"result":      newDocument("result", resultText),
+	"settings":    newDocument("settings", settingsText),
 }
 
 func newDocument(name string, text []byte) *document {

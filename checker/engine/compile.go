@@ -122,7 +122,7 @@ func (p *Pack) env(kind string) *cel.Env {
 		cel.ExpressionNodeLimit(expressionNodes),
 		cel.ParserExpressionSizeLimit(expressionBytes),
 		cel.Variable("limit", p.provider.limits.cel),
-	}, functions()...)
+	}, p.vocabulary.calls()...)
 	for _, name := range []string{"kit", kind} {
 		k, known := p.vocabulary.kinds[name]
 		if known && (name != "kit" || kind != "kit") {
@@ -162,7 +162,11 @@ func (e *expression) compile(p *Pack, kind string) {
 			e.problems = check.problems
 			return
 		}
-		program, err := e.env.Program(ast, cel.CostLimit(costLimit))
+		var options []cel.ProgramOption
+		if !p.Unbudgeted {
+			options = append(options, cel.CostLimit(costLimit))
+		}
+		program, err := e.env.Program(ast, options...)
 		if err != nil {
 			e.problems = []*source.Problem{e.problemAt(1, 0, "this expression cannot be made ready: "+err.Error(), "")}
 			return
@@ -203,27 +207,6 @@ func (r *Rule) compile() []*source.Problem {
 		problems = append(problems, c.limit.problemAt(1, 0, fmt.Sprintf("a %s is compared with a %s", c.value.dim, c.limit.dim), ""))
 	}
 	return problems
-}
-
-// functions are those that rules have beside CEL's own.
-func functions() []cel.EnvOption {
-	pair := []*cel.Type{cel.DoubleType, cel.DoubleType}
-	pick := func(second func(a, b types.Double) bool) cel.OverloadOpt {
-		return cel.BinaryBinding(func(a, b refVal) refVal {
-			if second(a.(types.Double), b.(types.Double)) {
-				return b
-			}
-			return a
-		})
-	}
-	return []cel.EnvOption{
-		cel.Function("join", cel.MemberOverload("list_string_join", []*cel.Type{cel.ListType(cel.StringType)}, cel.StringType,
-			cel.UnaryBinding(func(list refVal) refVal { return types.String(show(list, dimension{}, units.Metric)) }))),
-		cel.Function("larger", cel.Overload("larger_double_double", pair, cel.DoubleType,
-			pick(func(a, b types.Double) bool { return b > a }))),
-		cel.Function("smaller", cel.Overload("smaller_double_double", pair, cel.DoubleType,
-			pick(func(a, b types.Double) bool { return b < a }))),
-	}
 }
 
 // dimension is what is known of an expression's dimension.

@@ -88,7 +88,7 @@ func (c *dimensionChecker) call(e celast.Expr) dimension {
 		args[i] = c.of(a)
 	}
 	switch call.FunctionName() {
-	case operators.Add, operators.Subtract, "larger", "smaller":
+	case operators.Add, operators.Subtract, "larger", "smaller", "round_up":
 		return c.same(e, args[0], args[1])
 	case operators.Less, operators.LessEquals, operators.Greater, operators.GreaterEquals, operators.Equals, operators.NotEquals:
 		c.same(e, args[0], args[1])
@@ -106,8 +106,19 @@ func (c *dimensionChecker) call(e celast.Expr) dimension {
 		}
 	case "size":
 		return dimension{known: true}
+	case "measure":
+		return c.measured(e)
+	}
+	if f := c.provider.function(call.FunctionName()); f != nil && len(args) == len(f.Args) {
+		return c.function(f, e, args)
 	}
 	return dimension{}
+}
+
+// report keeps a problem at the place of an expression.
+func (c *dimensionChecker) report(e celast.Expr, message, remedy string) {
+	at := c.ast.SourceInfo().GetStartLocation(e.ID())
+	c.problems = append(c.problems, c.expr.problemAt(at.Line(), at.Column(), message, remedy))
 }
 
 // same checks that two operands have one dimension, and returns it.
@@ -116,9 +127,7 @@ func (c *dimensionChecker) same(e celast.Expr, a, b dimension) dimension {
 		return dimension{}
 	}
 	if !a.fits(b) {
-		loc := c.ast.SourceInfo().GetStartLocation(e.ID())
-		c.problems = append(c.problems, c.expr.problemAt(loc.Line(), loc.Column(),
-			fmt.Sprintf("this joins a %s with a %s", a, b), "give both sides the same dimension, with a limit or another field"))
+		c.report(e, fmt.Sprintf("this joins %s with %s", article(a.String()), article(b.String())), "give both sides the same dimension, with a limit or another field")
 		return dimension{}
 	}
 	if a.zero {

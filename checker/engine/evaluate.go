@@ -47,7 +47,9 @@ type Outcome struct {
 
 // Options changes how packs are evaluated.
 type Options struct {
-	Margins bool
+	Margins    bool                        // ask for the least margin of every rule
+	Limits     map[string]float64          // values that differ from the packs' own, in SI, by "pack/limit"
+	Severities map[string]finding.Severity // those that differ from the packs' own, by rule
 }
 
 // scope is what an expression sees: the kit, the thing looked at, the limits.
@@ -133,6 +135,9 @@ func (p *Pack) Evaluate(w *World, o Options) (Outcome, []*source.Problem) {
 	limits := &limitValues{si: make([]float64, len(p.Limits))}
 	for i, l := range p.Limits {
 		limits.si[i] = l.SI
+		if si, changed := o.Limits[p.Name+"/"+l.Name]; changed {
+			limits.si[i] = si
+		}
 	}
 	for _, r := range p.Rules {
 		out.Rules++
@@ -153,6 +158,16 @@ func (p *Pack) Evaluate(w *World, o Options) (Outcome, []*source.Problem) {
 		}
 	}
 	return out, problems
+}
+
+// Prepare compiles ahead what every evaluation needs. What is faulty is
+// reported when it is used, or by Compile.
+func (p *Pack) Prepare() {
+	for _, r := range p.Rules {
+		if _, known := p.vocabulary.kinds[r.Of]; known {
+			r.ready()
+		}
+	}
 }
 
 // ready compiles what every evaluation needs.
@@ -195,17 +210,28 @@ func (run *ruleRun) at(s *scope, it Subject) {
 		run.notEvaluated(it, s, err)
 		return
 	case !ok:
-		run.out.Findings = append(run.out.Findings, r.violated(s, it))
+		f := r.violated(s, it)
+		f.Severity = run.severity(f.Severity)
+		run.out.Findings = append(run.out.Findings, f)
 	}
 	if run.options.Margins && r.compare != nil {
 		run.margin(s, it)
 	}
 }
 
+// severity is that of the settings, where they change it.
+func (run *ruleRun) severity(own finding.Severity) finding.Severity {
+	if s, changed := run.options.Severities[run.rule.ID]; changed {
+		return s
+	}
+	return own
+}
+
 func (run *ruleRun) notEvaluated(it Subject, s *scope, err error) {
 	run.out.Checks++
 	run.out.NotEvaluated++
 	f := run.rule.finding(it, s)
+	f.Severity = run.severity(f.Severity)
 	f.Status = finding.NotEvaluated
 	f.Message = "not evaluated: " + reason(err)
 	run.out.Findings = append(run.out.Findings, f)

@@ -32,6 +32,8 @@ type Vocabulary struct {
 	objects map[string]*object // by name
 	byType  map[reflect.Type]*object
 	base    *types.Registry
+
+	functions []Function
 }
 
 // object is one struct type as rules see it.
@@ -52,14 +54,24 @@ type field struct {
 	cel     *types.FieldType
 }
 
+// function finds one by its name.
+func (v *Vocabulary) function(name string) *Function {
+	for i := range v.functions {
+		if v.functions[i].Name == name {
+			return &v.functions[i]
+		}
+	}
+	return nil
+}
+
 // NewVocabulary reads the struct types of the kinds and all that they reach.
 // It panics on a mistake in a struct tag, which is one of the program.
-func NewVocabulary(kinds []Kind) *Vocabulary {
+func NewVocabulary(kinds []Kind, functions []Function) *Vocabulary {
 	base, err := types.NewRegistry()
 	if err != nil {
 		panic("engine: " + err.Error())
 	}
-	v := &Vocabulary{kinds: map[string]Kind{}, objects: map[string]*object{}, byType: map[reflect.Type]*object{}, base: base}
+	v := &Vocabulary{kinds: map[string]Kind{}, objects: map[string]*object{}, byType: map[reflect.Type]*object{}, base: base, functions: functions}
 	for _, k := range kinds {
 		v.kinds[k.Name] = k
 		v.names = append(v.names, k.Name)
@@ -186,9 +198,9 @@ func (m *Missing) Error() string {
 		return m.why
 	}
 	if p, ok := m.holder.(placed); ok {
-		return fmt.Sprintf("%s of %s is not stated", strings.ReplaceAll(m.key, "_", " "), p.Place())
+		return fmt.Sprintf("the %s of %s is not stated", strings.ReplaceAll(m.key, "_", " "), p.Place())
 	}
-	return strings.ReplaceAll(m.key, "_", " ") + " is not stated"
+	return "the " + strings.ReplaceAll(m.key, "_", " ") + " is not stated"
 }
 
 // placed is a thing that has a name in the trade's own words.

@@ -2,6 +2,7 @@ package engine
 
 import (
 	"sort"
+	"strings"
 
 	"github.com/google/cel-go/cel"
 	celast "github.com/google/cel-go/common/ast"
@@ -35,6 +36,7 @@ func (e *expression) working(s *scope) []finding.Term {
 			return
 		}
 		text, err := cel.ExprToString(x, native.SourceInfo())
+		text = strings.Join(strings.Fields(text), " ") // CEL breaks long lines
 		if err != nil || seen[text] {
 			return
 		}

@@ -50,10 +50,14 @@ const (
 	_            Status = iota
 	Violated            // the rule does not hold
 	NotEvaluated        // something that the rule needs is not known
+	Conceded            // the rule does not hold, and a concession permits it
+	Known               // the rule does not hold, and the record of known findings holds it
 )
 
 // String is the word used in output.
-func (s Status) String() string { return [...]string{"", "violated", "not evaluated"}[s] }
+func (s Status) String() string {
+	return [...]string{"", "violated", "not evaluated", "conceded", "known"}[s]
+}
 
 // Amount is a number with its unit, as computed and as shown.
 type Amount struct {
@@ -87,6 +91,15 @@ type Finding struct {
 	Working     []Term
 	Basis       string
 	Fingerprint string
+	Concession  *Concession // the permission, where the status is Conceded
+}
+
+// Concession is the permission to release what does not conform (ISO 9000).
+type Concession struct {
+	Reason    string
+	GrantedBy string
+	Until     string     // the last day on which it holds: 2026-11-25
+	Pos       source.Pos // where it is written
 }
 
 // Sort orders findings by place in the file, then rule, then the rest, so
@@ -123,7 +136,9 @@ func Fingerprint(kit string, list []Finding) {
 }
 
 // AtOrAbove reports whether the finding is outside the gate. A rule that could
-// not be evaluated counts with its own severity; gate None lets all through.
+// not be evaluated counts with its own severity; what is conceded or known
+// does not count; gate None lets all through.
 func (f *Finding) AtOrAbove(gate Severity) bool {
-	return gate != None && f.Severity >= gate
+	open := f.Status == Violated || f.Status == NotEvaluated
+	return open && gate != None && f.Severity >= gate
 }

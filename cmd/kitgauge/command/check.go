@@ -3,27 +3,31 @@ package command
 import (
 	"fmt"
 	"io"
+	"maps"
 	"os"
+	"runtime/debug"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/quantities"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
 	"kitgauge/checker/report/terminal"
 	"kitgauge/checker/source"
-	"kitgauge/rules"
+	"kitgauge/checker/units"
 )
 
 type checkOptions struct {
-	gate    string
+	judgement
 	format  string
-	packs   []string
 	colour  string
 	brief   bool
 	margins bool
+	figures bool
 }
 
 func checkCommand(s Streams) *cobra.Command {
@@ -53,19 +57,17 @@ documents. The catalogues that a kit names are read from beside it.
 		RunE:              func(_ *cobra.Command, args []string) error { return check(s, o, args) },
 	}
 	f := c.Flags()
-	f.StringVar(&o.gate, "gate", "major", "least severity that fails: critical, major, minor or none")
+	o.judgement.flags(c)
 	f.StringVar(&o.format, "format", "text", "how to report: text or json")
-	f.StringSliceVar(&o.packs, "pack", nil, "use only these rule packs (default all)")
 	f.StringVar(&o.colour, "colour", "auto", "colour the text: auto, always or never")
 	f.BoolVar(&o.brief, "brief", false, "leave out the working of each finding")
+	f.BoolVar(&o.figures, "figures", false, "show the computed figures: lengths, pressures, amounts, voltages")
 	f.BoolVar(&o.margins, "margins", false, "show how near each rule came to its limit")
 	complete := func(words ...string) func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)
 	}
-	_ = c.RegisterFlagCompletionFunc("gate", complete(finding.Severities()...))
 	_ = c.RegisterFlagCompletionFunc("format", complete("text", "json"))
 	_ = c.RegisterFlagCompletionFunc("colour", complete("auto", "always", "never"))
-	_ = c.RegisterFlagCompletionFunc("pack", complete(rules.Names()...))
 	return c
 }
 
@@ -76,10 +78,6 @@ var writers = map[string]func(s Streams, o checkOptions, run report.Run) error{
 }
 
 func check(s Streams, o checkOptions, names []string) error {
-	gate, err := finding.ParseSeverity(o.gate)
-	if err != nil {
-		return wrong("--gate: %s", err)
-	}
 	write := writers[o.format]
 	if write == nil {
 		return wrong("--format: %q is no format: it is text or json", o.format)
@@ -87,14 +85,23 @@ func check(s Streams, o checkOptions, names []string) error {
 	if o.colour != "auto" && o.colour != "always" && o.colour != "never" {
 		return wrong("--colour: %q is neither auto, always nor never", o.colour)
 	}
-	for _, p := range o.packs {
-		if _, _, found := rules.Pack(p); !found {
-			return wrong("--pack: there is no rule pack %q: there are %s", p, strings.Join(rules.Names(), ", "))
-		}
+	files, err := inputs(names)
+	if err != nil {
+		return &failure{exitUnread, err}
 	}
-	c := checker.New(checker.Options{Margins: o.margins, Packs: o.packs})
-	run := report.Run{Gate: gate, Version: version}
-	if err := checkAll(s, c, names, &run); err != nil {
+	if len(files) == 1 {
+		debug.SetGCPercent(1000) // one kit is done before a collection pays
+	}
+	c, err := o.checker(checker.Options{Margins: o.margins})
+	if err != nil {
+		return err
+	}
+	results, err := checkAll(s, c, files)
+	if err != nil {
+		return err
+	}
+	run, err := o.run(c, results)
+	if err != nil {
 		return err
 	}
 	if err := write(s, o, run); err != nil {
@@ -103,23 +110,61 @@ func check(s Streams, o checkOptions, names []string) error {
 	return exit(run.Exit())
 }
 
-// checkAll checks every kit and shows how far it has come on a terminal.
-func checkAll(s Streams, c *checker.Checker, names []string, run *report.Run) error {
-	files, err := inputs(names)
-	if err != nil {
-		return &failure{exitUnread, err}
-	}
+// checkAll checks every kit, as many at once as can run, and keeps their
+// order. It shows how far it has come on a terminal.
+func checkAll(s Streams, c *checker.Checker, files []string) ([]*checker.Result, error) {
 	progress := newProgress(s.Err, len(files))
 	defer progress.clear()
-	for i, file := range files {
-		progress.show(i, file)
-		kits, err := checkOne(s, c, file)
-		if err != nil {
-			return err
+	results := make([][]*checker.Result, len(files))
+	faults := make([]error, len(files))
+	checker.Parallel(len(files), func(i int) {
+		results[i], faults[i] = checkOne(s, c, files[i])
+		progress.done(files[i])
+	})
+	for _, fault := range faults {
+		if fault != nil {
+			return nil, fault
 		}
-		run.Kits = append(run.Kits, kits...)
 	}
-	return nil
+	return slices.Concat(results...), nil
+}
+
+// run gathers the results for the reports.
+func (o *checkOptions) run(c *checker.Checker, results []*checker.Result) (report.Run, error) {
+	run := report.Run{Gate: o.over(results), Version: version}
+	for _, r := range results {
+		if r.Given > 0 {
+			run.On = o.on
+		}
+		for _, g := range r.Gone {
+			run.Gone = append(run.Gone, report.Gone(g))
+		}
+		k := reported(r, c)
+		if o.figures && r.Facts != nil {
+			k.Figures = figuresOf(r.Facts)
+		}
+		run.Kits = append(run.Kits, k)
+	}
+	rules, err := rulesInUse(c, results)
+	run.Rules = rules
+	return run, err
+}
+
+// rulesInUse lists the rules that the kits were checked with, by id.
+func rulesInUse(c *checker.Checker, results []*checker.Result) ([]report.Rule, error) {
+	byID := map[string]report.Rule{}
+	for _, r := range results {
+		profile, err := c.Profile(r.File)
+		if err != nil {
+			return nil, &failure{exitUsage, err}
+		}
+		for _, pack := range profile.Packs {
+			for _, rule := range pack.Rules {
+				byID[rule.ID] = report.Rule{ID: rule.ID, Title: rule.Title, Severity: rule.Severity, Why: rule.Why, Basis: rule.Basis}
+			}
+		}
+	}
+	return slices.SortedFunc(maps.Values(byID), func(a, b report.Rule) int { return strings.Compare(a.ID, b.ID) }), nil
 }
 
 // inputs lists the files to check; - is standard input and stays as it is.
@@ -147,7 +192,7 @@ func inputs(names []string) ([]string, error) {
 	return kept, nil
 }
 
-func checkOne(s Streams, c *checker.Checker, file string) ([]report.Kit, error) {
+func checkOne(s Streams, c *checker.Checker, file string) ([]*checker.Result, error) {
 	name := file
 	var text []byte
 	var err error
@@ -164,11 +209,7 @@ func checkOne(s Streams, c *checker.Checker, file string) ([]report.Kit, error) 
 	if err != nil {
 		return nil, &failure{exitUsage, err}
 	}
-	kits := make([]report.Kit, len(results))
-	for i, r := range results {
-		kits[i] = reported(r, c)
-	}
-	return kits, nil
+	return results, nil
 }
 
 // reported makes a result ready for the report packages.
@@ -180,6 +221,25 @@ func reported(r *checker.Result, c *checker.Checker) report.Kit {
 	}
 }
 
+// figuresOf shows the computed quantities in the kit's own unit family.
+func figuresOf(facts *quantities.Kit) []report.Figures {
+	var out []report.Figures
+	for _, thing := range facts.Figures() {
+		row := report.Figures{Kind: thing.Kind, Place: thing.Place}
+		for _, f := range thing.Figures {
+			figure := report.Figure{Name: f.Name, Why: f.Value.Why}
+			switch {
+			case f.Value.Known:
+				figure.Amount = finding.Amount{SI: f.Value.V, Dimension: f.Dimension.String(), Text: units.Format(f.Value.V, f.Dimension, facts.Family())}
+			case figure.Why == "":
+				continue // it may be stated, and is not
+			}
+			row.Figures = append(row.Figures, figure)
+		}
+		out = append(out, row)
+	}
+	return out
+}
 
 func writeText(s Streams, o checkOptions, run report.Run) error {
 	width, is := screen(s.Out)

@@ -3,15 +3,19 @@ package command
 import (
 	"fmt"
 	"io"
+	"sync"
+
+	"kitgauge/checker/report"
 )
 
 // progress is a line on the terminal that says how far a long run has come.
 // It is shown only on a terminal and only for many kits, and is wiped before
-// anything else is printed.
+// anything else is printed. It is safe for use by several goroutines.
 type progress struct {
-	w     io.Writer
-	total int
-	shown bool
+	mu       sync.Mutex
+	w        io.Writer // nil where nothing is shown
+	finished int
+	total    int
 }
 
 // many is the number of kits from which progress is shown.
@@ -24,21 +28,24 @@ func newProgress(w io.Writer, total int) *progress {
 	return &progress{w: w, total: total}
 }
 
-func (p *progress) show(done int, file string) {
+// done counts a kit and names it.
+func (p *progress) done(file string) {
 	if p.w == nil {
 		return
 	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.finished++
 	width, _ := screen(p.w)
-	line := fmt.Sprintf("checking %d of %d: %s", done+1, p.total, file)
+	line := []rune(fmt.Sprintf("checked %d of %d: %s", p.finished, p.total, report.Visible(file)))
 	if len(line) > width-1 {
 		line = line[:max(width-1, 0)]
 	}
-	fmt.Fprintf(p.w, "\r\x1b[K%s", line)
-	p.shown = true
+	fmt.Fprintf(p.w, "\r\x1b[K%s", string(line))
 }
 
 func (p *progress) clear() {
-	if p.shown {
+	if p.w != nil && p.finished > 0 {
 		fmt.Fprint(p.w, "\r\x1b[K")
 	}
 }

@@ -1,0 +1,80 @@
+package checker
+
+import (
+	"errors"
+	"io/fs"
+	"strings"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/kit"
+	"kitgauge/checker/source"
+	"kitgauge/schema"
+)
+
+// ConcessionsBeside is the name of the file of concessions that belongs to a
+// kit file, "" where the kit is not a file with the name of one.
+func ConcessionsBeside(file string) string {
+	for _, ending := range kitEndings {
+		if name, is := strings.CutSuffix(file, ending); is {
+			return name + ".concessions.yaml"
+		}
+	}
+	return ""
+}
+
+// beside adds the concessions of the file beside a kit to those that the kit
+// states itself.
+func (c *Checker) beside(file string, k *kit.Kit) []*source.Problem {
+	name := ConcessionsBeside(file)
+	if name == "" || c.options.On == "" {
+		return nil
+	}
+	text, err := c.options.ReadFile(file, name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return []*source.Problem{{Pos: source.Pos{File: name}, Message: "the concessions cannot be read: " + Cause(err)}}
+	}
+	docs, problems := source.Parse(name, text)
+	if len(docs) == 0 {
+		return problems
+	}
+	problems = append(problems, schema.Validate("concessions", docs[0].Root)...)
+	more, faults := kit.ReadConcessions(docs[0])
+	k.Concessions = append(k.Concessions, more...)
+	return append(problems, faults...)
+}
+
+func givenOf(list []*kit.Concession) []finding.Given {
+	var out []finding.Given
+	for _, c := range list {
+		out = append(out, finding.Given{
+			Rule: c.Rule.V, Place: c.Place.V, Reason: c.Reason.V, GrantedBy: c.GrantedBy.V, Until: c.Until.V, Node: c.Node,
+		})
+	}
+	return out
+}
+
+// concede applies the concessions as of a day. The findings that they give
+// rise to themselves get their fingerprints here.
+func (r *Result) concede(on string, given []finding.Given) {
+	r.Given = len(given)
+	if on == "" || len(given) == 0 {
+		return
+	}
+	r.Findings = finding.Concede(r.Findings, given, on)
+	var own []finding.Finding
+	for _, f := range r.Findings {
+		if f.Fingerprint == "" {
+			own = append(own, f)
+		}
+	}
+	finding.Fingerprint(r.Number, own)
+	for i, next := 0, 0; i < len(r.Findings); i++ {
+		if r.Findings[i].Fingerprint == "" {
+			r.Findings[i].Fingerprint = own[next].Fingerprint
+			next++
+		}
+	}
+}

@@ -1,0 +1,136 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/google/cel-go/cel"
+	celast "github.com/google/cel-go/common/ast"
+	"github.com/google/cel-go/common/types"
+
+	"kitgauge/checker/units"
+)
+
+// Function is an engineering function that rules can call: numbers in SI in,
+// a number in SI out, each with its dimension, which is checked when a pack
+// is loaded.
+type Function struct {
+	Name   string
+	Doc    string
+	Args   []Argument
+	Result units.Dimension
+	Call   func(args []float64) (float64, error)
+}
+
+// Argument is one argument of a Function.
+type Argument struct {
+	Name string
+	Dim  units.Dimension
+}
+
+// option declares the function to CEL.
+func (f *Function) option() cel.EnvOption {
+	args := make([]*cel.Type, len(f.Args))
+	for i := range args {
+		args[i] = cel.DoubleType
+	}
+	return cel.Function(f.Name, cel.Overload(f.Name+"_numbers", args, cel.DoubleType, cel.FunctionBinding(func(vals ...refVal) refVal {
+		numbers := make([]float64, len(vals))
+		for i, v := range vals {
+			numbers[i] = float64(v.(types.Double))
+		}
+		out, err := f.Call(numbers)
+		if err != nil {
+			return types.WrapErr(err)
+		}
+		return types.Double(out)
+	})))
+}
+
+// dimension checks the dimensions of a call's arguments and returns that of
+// its result.
+func (c *dimensionChecker) function(f *Function, e celast.Expr, args []dimension) dimension {
+	for i, a := range args {
+		want := dimension{Dimension: f.Args[i].Dim, known: true}
+		if a.known && !a.fits(want) {
+			c.report(e.AsCall().Args()[i], fmt.Sprintf("%s takes %s as its %s, and this is %s", f.Name, article(want.String()), f.Args[i].Name, article(a.String())), "")
+		}
+	}
+	return dimension{Dimension: f.Result, known: true}
+}
+
+// measured is the dimension of measure("30 mm").
+func (c *dimensionChecker) measured(e celast.Expr) dimension {
+	arg := e.AsCall().Args()[0]
+	text, ok := "", false
+	if arg.Kind() == celast.LiteralKind {
+		text, ok = arg.AsLiteral().Value().(string)
+	}
+	if !ok {
+		c.report(arg, "measure takes a text in quotes", `write measure("30 mm")`)
+		return dimension{}
+	}
+	_, dim, err := measure(text)
+	if err != nil {
+		c.report(arg, err.Error(), `write a number with its unit, as in measure("30 mm")`)
+		return dimension{}
+	}
+	return dimension{Dimension: dim, known: true}
+}
+
+// calls declares all functions to CEL.
+func (v *Vocabulary) calls() []cel.EnvOption {
+	options := builtins()
+	for i := range v.functions {
+		options = append(options, v.functions[i].option())
+	}
+	return options
+}
+
+// builtins are the functions that rules have beside CEL's own and those of
+// the engineering.
+func builtins() []cel.EnvOption {
+	pair := []*cel.Type{cel.DoubleType, cel.DoubleType}
+	pick := func(second func(a, b types.Double) bool) cel.OverloadOpt {
+		return cel.BinaryBinding(func(a, b refVal) refVal {
+			if second(a.(types.Double), b.(types.Double)) {
+				return b
+			}
+			return a
+		})
+	}
+	return []cel.EnvOption{
+		cel.Function("measure", cel.Overload("measure_string", []*cel.Type{cel.StringType}, cel.DoubleType, cel.UnaryBinding(func(text refVal) refVal {
+			si, _, err := measure(string(text.(types.String)))
+			if err != nil {
+				return types.WrapErr(err)
+			}
+			return types.Double(si)
+		}))),
+		cel.Function("join", cel.MemberOverload("list_string_join", []*cel.Type{cel.ListType(cel.StringType)}, cel.StringType,
+			cel.UnaryBinding(func(list refVal) refVal { return types.String(show(list, dimension{}, units.Metric)) }))),
+		cel.Function("larger", cel.Overload("larger_double_double", pair, cel.DoubleType,
+			pick(func(a, b types.Double) bool { return b > a }))),
+		cel.Function("round_up", cel.Overload("round_up_double_double", pair, cel.DoubleType, cel.BinaryBinding(roundUp))),
+		cel.Function("smaller", cel.Overload("smaller_double_double", pair, cel.DoubleType,
+			pick(func(a, b types.Double) bool { return b < a }))),
+	}
+}
+
+// roundUp is the least multiple of a step that is not below a value, apart
+// from rounding.
+func roundUp(value, step refVal) refVal {
+	v, s := float64(value.(types.Double)), float64(step.(types.Double))
+	if s <= 0 {
+		return types.NewErr("round_up needs a step above 0")
+	}
+	return types.Double(math.Ceil(v/s-1e-9) * s)
+}
+
+func article(noun string) string {
+	switch noun[0] {
+	case 'a', 'e', 'i', 'o', 'u':
+		return "an " + noun
+	}
+	return "a " + noun
+}

@@ -1,0 +1,120 @@
+package finding
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"kitgauge/checker/source"
+)
+
+// Given is a concession as it is written in a kit file or beside it.
+type Given struct {
+	Rule      string
+	Place     string // the trade's place of the finding, or its JSON Pointer
+	Reason    string
+	GrantedBy string
+	Until     string
+	Node      *source.Node
+}
+
+// The findings that concessions themselves give rise to.
+const (
+	ConcessionExpired    = "concession/expired"
+	ConcessionUnused     = "concession/unused"
+	ConcessionImpossible = "concession/impossible"
+)
+
+// ConcessionRules lists their ids and titles.
+var ConcessionRules = map[string]string{
+	ConcessionExpired:    "A concession has not expired",
+	ConcessionUnused:     "A concession covers something",
+	ConcessionImpossible: "A concession covers only what could be evaluated",
+}
+
+// Day is the form of dates: 2026-11-25.
+const Day = time.DateOnly
+
+// Concede applies concessions to the findings of a kit as of a day, and adds
+// the findings that the concessions themselves give rise to. A finding that
+// is covered keeps its place in the list, with the status Conceded; it is
+// never removed. What could not be read or evaluated cannot be conceded, and a
+// concession that is not complete covers nothing.
+func Concede(list []Finding, given []Given, on string) []Finding {
+	for i := range given {
+		if g := &given[i]; g.complete() {
+			list = g.apply(list, on)
+		}
+	}
+	Sort(list)
+	return list
+}
+
+// complete reports whether a concession says all that it has to; the paperwork
+// pack reports one that does not.
+func (g *Given) complete() bool {
+	for _, text := range []string{g.Rule, g.Place, g.Reason, g.GrantedBy} {
+		if strings.TrimSpace(text) == "" {
+			return false
+		}
+	}
+	_, err := time.Parse(Day, g.Until)
+	return err == nil
+}
+
+func (g *Given) apply(list []Finding, on string) []Finding {
+	covered, impossible := g.matches(list)
+	switch {
+	case len(covered) > 0 && g.Until < on: // days in this form compare as text
+		return append(list, g.finding(ConcessionExpired, Major,
+			fmt.Sprintf("the concession for %s at %s ended on %s", g.Rule, g.Place, g.Until), "correct the kit, or have the concession granted anew"))
+	case len(covered) > 0:
+		for _, i := range covered {
+			list[i].Status = Conceded
+			list[i].Concession = &Concession{Reason: g.Reason, GrantedBy: g.GrantedBy, Until: g.Until, Pos: g.Node.Pos()}
+		}
+		return list
+	case impossible:
+		return append(list, g.finding(ConcessionImpossible, Major,
+			fmt.Sprintf("%s at %s could not be read or evaluated, and what is not known cannot be conceded", g.Rule, g.Place), "state what is missing, then judge the result"))
+	}
+	return append(list, g.finding(ConcessionUnused, Minor,
+		fmt.Sprintf("nothing is found by %s at %s", g.Rule, g.Place), "take the concession out"))
+}
+
+// matches finds what the concession covers, and whether there is something
+// that it would cover if that could be conceded.
+func (g *Given) matches(list []Finding) (covered []int, impossible bool) {
+	for i := range list {
+		f := &list[i]
+		if f.Rule != g.Rule || f.Place != g.Place && f.Pointer != g.Place {
+			continue
+		}
+		if f.Status == Violated && !strings.HasPrefix(f.Rule, "file/") && !strings.HasPrefix(f.Rule, "concession/") {
+			covered = append(covered, i)
+		} else if f.Status != Conceded {
+			impossible = true
+		}
+	}
+	return covered, impossible
+}
+
+func (g *Given) finding(rule string, severity Severity, message, remedy string) Finding {
+	return Finding{
+		Rule: rule, Title: ConcessionRules[rule], Severity: severity, Status: Violated,
+		Pos: g.Node.Pos(), Pointer: g.Node.Pointer(), Identity: g.Node.Identity() + "/" + g.Rule + "/" + g.Place,
+		Place: "concession for " + g.Rule, Message: message, Remedy: remedy,
+		Basis: "ISO 9000 (concession: permission to release what does not conform)",
+	}
+}
+
+// CountStatus counts the findings with a status.
+func CountStatus(list []Finding, status Status) int {
+	n := 0
+	for i := range list {
+		if list[i].Status == status {
+			n++
+		}
+	}
+	return n
+}

@@ -1,0 +1,100 @@
+package finding
+
+import (
+	"slices"
+	"strings"
+
+	"kitgauge/checker/source"
+)
+
+// Entry is a finding in the record of known findings.
+type Entry struct {
+	Fingerprint string
+	Rule        string
+	Kit         string // the kit's number
+	Place       string
+}
+
+// knownHead is the first line of a record.
+const knownHead = "# kitgauge known findings, one a line: fingerprint, rule, kit, place"
+
+// WriteKnown writes a record: one line an entry, sorted by kit, rule, place
+// and fingerprint, so that two records merge line by line.
+func WriteKnown(entries []Entry) []byte {
+	lines := make([]string, 0, len(entries))
+	for _, e := range entries {
+		lines = append(lines, strings.Join([]string{e.Fingerprint, e.Rule, oneLine(e.Kit), oneLine(e.Place)}, "\t"))
+	}
+	slices.SortFunc(lines, func(a, b string) int { return strings.Compare(lineKey(a), lineKey(b)) })
+	lines = slices.Compact(lines)
+	return []byte(strings.Join(append([]string{knownHead}, lines...), "\n") + "\n")
+}
+
+// lineKey sorts by what a person looks for, and the fingerprint last.
+func lineKey(line string) string {
+	parts := strings.SplitN(line, "\t", 4)
+	return strings.Join([]string{parts[2], parts[1], parts[3], parts[0]}, "\t")
+}
+
+// oneLine keeps a text from a kit within its column.
+func oneLine(text string) string {
+	return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r < ' ' || r == 0x7f || r == 0x85 || r == 0x2028 || r == 0x2029 }), " ")
+}
+
+// ParseKnown reads a record. Order and repeats do not matter; empty lines and
+// lines that begin with # are passed over.
+func ParseKnown(file string, text []byte) ([]Entry, []*source.Problem) {
+	var entries []Entry
+	var problems []*source.Problem
+	for i, line := range strings.Split(string(text), "\n") {
+		line = strings.TrimRight(line, "\r")
+		if strings.TrimSpace(line) == "" || strings.HasPrefix(line, "#") {
+			continue
+		}
+		parts := strings.Split(line, "\t")
+		if len(parts) != 4 || !isFingerprint(parts[0]) || parts[1] == "" {
+			if len(problems) < 20 {
+				problems = append(problems, &source.Problem{Pos: source.Pos{File: file, Line: i + 1, Column: 1},
+					Message: "this is no line of a record of known findings", Remedy: "a line holds fingerprint, rule, kit and place with tabs between them; write the record anew with kitgauge known"})
+			}
+			continue
+		}
+		entries = append(entries, Entry{parts[0], parts[1], parts[2], parts[3]})
+	}
+	return entries, problems
+}
+
+func isFingerprint(text string) bool {
+	return len(text) == 32 && strings.Trim(text, "0123456789abcdef") == ""
+}
+
+// Recordable reports whether a finding can stand in a record: what is wrong
+// with the file itself, or with a concession, cannot.
+func (f *Finding) Recordable() bool {
+	pack, _, _ := strings.Cut(f.Rule, "/")
+	return pack != "file" && pack != "concession" && (f.Status == Violated || f.Status == NotEvaluated)
+}
+
+// Recognise gives the status Known to the findings of one kit that stand in
+// the record, and returns the entries of that kit that were not found again.
+func Recognise(list []Finding, kit string, known []Entry) (gone []Entry) {
+	byFingerprint := map[string]int{}
+	for i := range list {
+		byFingerprint[list[i].Fingerprint] = i + 1
+	}
+	seen := map[string]bool{}
+	for _, e := range known {
+		if e.Kit != oneLine(kit) || seen[e.Fingerprint] {
+			continue
+		}
+		seen[e.Fingerprint] = true
+		i := byFingerprint[e.Fingerprint]
+		switch {
+		case i == 0:
+			gone = append(gone, e)
+		case list[i-1].Recordable():
+			list[i-1].Status = Known
+		}
+	}
+	return gone
+}

@@ -1,0 +1,213 @@
+package checker
+
+import (
+	"fmt"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+
+	"kitgauge/checker/engine"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/settings"
+	"kitgauge/checker/source"
+	"kitgauge/rules"
+	"kitgauge/schema"
+)
+
+// Profile is what a kit is checked with: the packs in use, and what the
+// settings that apply to it change.
+type Profile struct {
+	Settings *settings.Settings // nil where no settings apply
+	File     string             // of the settings, "" where none apply
+	Packs    []*engine.Pack
+
+	options engine.Options
+}
+
+// profileSlot is a profile that is read once.
+type profileSlot struct {
+	once     sync.Once
+	profile  *Profile
+	problems []*source.Problem
+}
+
+// Profile returns what the kit in a file is checked with. The error is a
+// *BrokenPacks where the settings or a pack are faulty.
+func (c *Checker) Profile(file string) (*Profile, error) {
+	name := c.settingsFor(file)
+	c.profiles.mu.Lock()
+	if c.profiles.of == nil {
+		c.profiles.of = map[string]*profileSlot{}
+	}
+	slot := c.profiles.of[name]
+	if slot == nil {
+		slot = new(profileSlot)
+		c.profiles.of[name] = slot
+	}
+	c.profiles.mu.Unlock()
+	slot.once.Do(func() { slot.profile, slot.problems = c.readProfile(name) })
+	if len(slot.problems) > 0 {
+		return nil, &BrokenPacks{slot.problems}
+	}
+	return slot.profile, nil
+}
+
+// settingsFor looks for the settings of a kit, from its directory upwards to
+// the top of its tree.
+func (c *Checker) settingsFor(file string) string {
+	switch {
+	case c.options.Settings != "":
+		return c.options.Settings
+	case c.options.NoSettings:
+		return ""
+	}
+	dir := filepath.Dir(file)
+	c.profiles.mu.Lock()
+	found, seen := c.profiles.dirs[dir]
+	c.profiles.mu.Unlock()
+	if seen {
+		return found
+	}
+	found = findSettings(dir)
+	c.profiles.mu.Lock()
+	if c.profiles.dirs == nil {
+		c.profiles.dirs = map[string]string{}
+	}
+	c.profiles.dirs[dir] = found
+	c.profiles.mu.Unlock()
+	return found
+}
+
+func findSettings(dir string) string {
+	top, err := tree(dir)
+	if err != nil {
+		return ""
+	}
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		return ""
+	}
+	for up := dir; within(top, abs); up, abs = filepath.Join(up, ".."), filepath.Dir(abs) {
+		name := filepath.Join(up, settings.FileName)
+		if info, err := os.Stat(name); err == nil && info.Mode().IsRegular() {
+			return filepath.ToSlash(name)
+		}
+		if abs == filepath.Dir(abs) {
+			break
+		}
+	}
+	return ""
+}
+
+func (c *Checker) readProfile(name string) (*Profile, []*source.Problem) {
+	packs, problems := c.packs()
+	p := &Profile{File: name, Packs: packs, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
+	if name == "" || len(problems) > 0 {
+		return p, problems
+	}
+	text, err := ReadFile(name)
+	if err != nil {
+		return p, []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + err.Error()}}
+	}
+	docs, problems := source.Parse(name, text)
+	if len(docs) == 0 {
+		return p, problems
+	}
+	problems = append(problems, schema.Validate("settings", docs[0].Root)...)
+	read, more := settings.Read(docs[0])
+	p.Settings = read
+	problems = append(append(problems, more...), p.choose(c.options.Packs == nil)...)
+	return p, append(problems, p.apply()...)
+}
+
+// choose leaves packs out and adds those of the organisation. Packs that the
+// caller chose by name stay as chosen.
+func (p *Profile) choose(free bool) []*source.Problem {
+	var problems []*source.Problem
+	for _, out := range p.Settings.LeaveOut {
+		if !slices.Contains(rules.Names(), out.Scalar) {
+			problems = append(problems, &source.Problem{Pos: out.Pos(), Node: out, Message: fmt.Sprintf("there is no rule pack %q", out.Scalar), Remedy: "the packs are " + strings.Join(rules.Names(), ", ")})
+		}
+	}
+	if !free {
+		return problems
+	}
+	p.Packs = slices.DeleteFunc(slices.Clone(p.Packs), func(pack *engine.Pack) bool {
+		return slices.ContainsFunc(p.Settings.LeaveOut, func(n *source.Node) bool { return n.Scalar == pack.Name })
+	})
+	for _, add := range p.Settings.Add {
+		pack, why := p.own(add)
+		problems = append(problems, why...)
+		if pack != nil {
+			p.Packs = append(p.Packs, pack)
+		}
+	}
+	return problems
+}
+
+// own reads a pack of the organisation, and checks all of it.
+func (p *Profile) own(name *source.Node) (*engine.Pack, []*source.Problem) {
+	fail := func(message, remedy string) (*engine.Pack, []*source.Problem) {
+		return nil, []*source.Problem{{Pos: name.Pos(), Node: name, Message: message, Remedy: remedy}}
+	}
+	if !IsPackName(name.Scalar) {
+		return fail(fmt.Sprintf("%q is not the name of a rule pack", name.Scalar), "it ends in .pack.yaml or .pack.yml")
+	}
+	file := path.Join(path.Dir(p.File), filepath.ToSlash(name.Scalar))
+	text, err := readInTree(p.File, file)
+	if err != nil {
+		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, Cause(err)), "correct the name, relative to the settings")
+	}
+	pack, problems := ReadPack(file, text)
+	if pack == nil || len(problems) > 0 {
+		return nil, problems
+	}
+	for _, other := range p.Packs {
+		if other.Name == pack.Name {
+			return fail(fmt.Sprintf("the pack %q has the name of another pack in use (%s)", pack.Name, other.File), "give it a name of its own")
+		}
+	}
+	return pack, pack.Compile()
+}
+
+// IsPackName reports whether a file's name is that of a rule pack.
+func IsPackName(name string) bool {
+	return strings.HasSuffix(name, ".pack.yaml") || strings.HasSuffix(name, ".pack.yml")
+}
+
+// apply works out the limits and severities that the settings change.
+func (p *Profile) apply() []*source.Problem {
+	var limits []settings.Limit
+	var ids []string
+	for _, pack := range p.Packs {
+		for _, l := range pack.Limits {
+			limits = append(limits, settings.Limit{Name: pack.Name + "/" + l.Name, Dim: l.Dim, Text: l.Text})
+		}
+		for _, r := range pack.Rules {
+			ids = append(ids, r.ID)
+		}
+	}
+	values, problems := p.Settings.LimitValues(limits)
+	severities, more := p.Settings.RuleSeverities(ids)
+	p.options.Limits, p.options.Severities = values, severities
+	return append(problems, more...)
+}
+
+// Gate is the gate of the settings, or the fallback.
+func (p *Profile) Gate(fallback finding.Severity) finding.Severity {
+	if p.Settings != nil && p.Settings.HasGate {
+		return p.Settings.Gate
+	}
+	return fallback
+}
+
+// Limit is the value of a limit in force, in SI.
+func (p *Profile) Limit(pack string, l *engine.Limit) float64 {
+	if si, changed := p.options.Limits[pack+"/"+l.Name]; changed {
+		return si
+	}
+	return l.SI
+}

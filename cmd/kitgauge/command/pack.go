@@ -1,0 +1,117 @@
+package command
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"kitgauge/checker"
+	"kitgauge/checker/report"
+	"kitgauge/checker/source"
+)
+
+func packCommand(s Streams) *cobra.Command {
+	return &cobra.Command{
+		Use:   "pack FILE...",
+		Short: "Check rule packs of your own and play their fault cards",
+		Long: `Check rule packs of an organisation, which have the format of the built-in
+ones: types, dimensions, limits that no rule uses, conditions that do not
+depend on the kit, rules without a fault card. Then play the fault cards of
+the file NAME.cards.yaml beside NAME.pack.yaml, together with the built-in
+packs. A card puts its fault into an example kit (gritter, trailer) or into a
+kit file named relative to the cards.
+
+Exit status: 0 where all is in order, 1 where a card or a remark says
+otherwise, 3 where a pack is faulty.`,
+		Example: `  kitgauge pack rules/house.pack.yaml`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return fmt.Errorf("pack needs the file of a rule pack")
+			}
+			for _, name := range args {
+				if !checker.IsPackName(name) {
+					return fmt.Errorf("%s is not the name of a rule pack: it ends in .pack.yaml or .pack.yml", name)
+				}
+			}
+			return nil
+		},
+		ValidArgsFunction: kitFiles,
+		RunE:              func(_ *cobra.Command, args []string) error { return checkPacks(s, args) },
+	}
+}
+
+func checkPacks(s Streams, names []string) error {
+	status := exitWithin
+	for _, name := range names {
+		text, err := checker.ReadFile(name)
+		if err != nil {
+			return &failure{exitUsage, fmt.Errorf("%s: %s", name, err)}
+		}
+		cardsFile := checker.CardsBeside(name)
+		cards, err := checker.ReadFile(cardsFile)
+		if _, missing := os.Stat(cardsFile); err != nil && !os.IsNotExist(missing) {
+			return &failure{exitUsage, fmt.Errorf("%s: %s", cardsFile, err)}
+		}
+		r := checker.CheckPack(name, text, cardsFile, cards)
+		if err := writePack(s.Out, r, text); err != nil {
+			return err
+		}
+		switch {
+		case len(r.Problems) > 0:
+			status = exitUsage
+		case !r.Passed():
+			status = max(status, exitOutside)
+		}
+	}
+	return exit(status)
+}
+
+func writePack(w io.Writer, r *checker.PackReport, text []byte) error {
+	p := &page{w: w}
+	p.line("%s", report.Visible(r.File))
+	doc := &source.Document{File: r.File, Text: text}
+	for _, problem := range r.Problems {
+		writeProblem(p, "FAULT", doc, problem)
+	}
+	failed := 0
+	for _, c := range r.Cards {
+		if len(c.Differences) == 0 {
+			p.line("  ok      %s: %s", c.Card.Rule, report.Visible(c.Card.Fault))
+			continue
+		}
+		failed++
+		p.line("  FAILS   %s: %s (%s)", c.Card.Rule, report.Visible(c.Card.Fault), c.Card.Node.Pos())
+		for _, d := range c.Differences {
+			p.line("            %s", report.Visible(d))
+		}
+	}
+	for _, remark := range r.Remarks {
+		writeProblem(p, "REMARK", doc, remark)
+	}
+	p.line("%s: %s, %s: %d failed; %s, %s", nameOr(r.Name, "not read"),
+		report.Count(r.Rules, "rule", "rules"), report.Count(len(r.Cards), "card", "cards"), failed,
+		report.Count(len(r.Problems), "fault", "faults"), report.Count(len(r.Remarks), "remark", "remarks"))
+	return p.err
+}
+
+func nameOr(name, otherwise string) string {
+	if name == "" {
+		return otherwise
+	}
+	return name
+}
+
+// writeProblem shows a problem of a pack with the line and a caret.
+func writeProblem(p *page, word string, doc *source.Document, problem *source.Problem) {
+	p.line("  %-7s %s", word, problem.Pos)
+	p.line("          %s", report.Visible(problem.Message))
+	if line := doc.Line(problem.Pos.Line); line != "" && problem.Pos.File == doc.File {
+		p.line("          | %s", report.Visible(line))
+		p.line("          | %*s", problem.Pos.Column, "^")
+	}
+	if problem.Remedy != "" {
+		p.line("          %s", report.Visible(problem.Remedy))
+	}
+}

@@ -1,0 +1,61 @@
+package main
+
+import (
+	"flag"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+// The scripts in testdata/script show every command as a person uses it, with
+// the bytes that come out. To refresh what they expect after a change:
+//
+//	go test ./cmd/kitgauge -update
+//
+// and read the difference before it is committed.
+var update = flag.Bool("update", false, "rewrite the expected output of the scripts")
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"kitgauge": main})
+}
+
+func TestScripts(t *testing.T) {
+	top, err := filepath.Abs("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir:                 filepath.Join(top, "testdata", "script"),
+		UpdateScripts:       *update,
+		RequireUniqueNames:  true,
+		RequireExplicitExec: true,
+		Setup: func(e *testscript.Env) error {
+			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(filepath.Join(top, "examples")))
+		},
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits},
+	})
+}
+
+// exits runs a command and holds it to its exit status: exits 2 kitgauge ...
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: exits status command [argument...]")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	got := 0
+	if err := ts.Exec(args[1], args[2:]...); err != nil {
+		exit, ok := err.(*exec.ExitError)
+		if !ok {
+			ts.Fatalf("%v", err)
+		}
+		got = exit.ExitCode()
+	}
+	if got != want {
+		ts.Fatalf("exit status %d, want %d", got, want)
+	}
+}

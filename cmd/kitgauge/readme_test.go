@@ -1,0 +1,50 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"strings"
+	"testing"
+
+	"kitgauge/cmd/kitgauge/command"
+)
+
+// TestReadme runs the commands of the README's console blocks and holds their
+// output to what stands there. Refreshed by -update, as the scripts are.
+func TestReadme(t *testing.T) {
+	t.Chdir("../..")
+	before, err := os.ReadFile("README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const open, end = "```console\n$ kitgauge ", "```\n"
+	var after strings.Builder
+	rest := string(before)
+	blocks := 0
+	for {
+		text, block, found := strings.Cut(rest, open)
+		after.WriteString(text)
+		if !found {
+			break
+		}
+		blocks++
+		line, _, _ := strings.Cut(block, "\n")
+		var out bytes.Buffer
+		command.Run(strings.Fields(line), command.Streams{In: strings.NewReader(""), Out: &out, Err: &out})
+		after.WriteString(open + line + "\n" + out.String() + end)
+		_, rest, _ = strings.Cut(block[len(line)+1:], end)
+	}
+	if blocks == 0 {
+		t.Fatal("README.md has no console block")
+	}
+	if after.String() == string(before) {
+		return
+	}
+	if *update {
+		if err := os.WriteFile("README.md", []byte(after.String()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	t.Errorf("the output in README.md is not what the commands print: go test ./cmd/kitgauge -update, and read the difference")
+}
