@@ -2,9 +2,13 @@ package checker
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"kitgauge/checker/card"
+	"kitgauge/checker/engine"
 	"kitgauge/checker/source"
+	"kitgauge/checker/units"
 	"kitgauge/examples"
 	"kitgauge/rules"
 )
@@ -36,20 +40,50 @@ func Clean(name string) (*source.Document, error) {
 	return docs[0], nil
 }
 
-// Play puts a card's fault into its clean kit and checks it. The Checker has
-// to read catalogues with examples.ReadFile.
-func (c *Checker) Play(fault *card.Card) (*Result, error) {
-	clean, err := Clean(fault.Kit)
-	if err != nil {
-		return nil, err
+// withLimits returns a Checker like c for which limits of the card's pack are
+// what the card says.
+func (c *Checker) withLimits(fault *card.Card) (*Checker, error) {
+	name, _, _ := strings.Cut(fault.Rule, "/")
+	packs, _ := c.packs()
+	i := slices.IndexFunc(packs, func(p *engine.Pack) bool { return p.Name == name })
+	if i < 0 {
+		return nil, fmt.Errorf("there is no rule pack %q", name)
 	}
+	options := c.options
+	options.limits = map[string]float64{}
+	for _, set := range fault.Limits {
+		at := slices.IndexFunc(packs[i].Limits, func(l *engine.Limit) bool { return l.Name == set.Name })
+		if at < 0 {
+			return nil, fmt.Errorf("the pack %s has no limit %q", name, set.Name)
+		}
+		si, err := units.Parse(set.Is, packs[i].Limits[at].Dim)
+		if err != nil {
+			return nil, fmt.Errorf("the limit %q: %w", set.Name, err)
+		}
+		options.limits[name+"/"+set.Name] = si
+	}
+	return &Checker{options: options, packs: c.packs}, nil
+}
+
+// Play puts a card's fault into its clean kit and checks it.
+func (c *Checker) Play(fault *card.Card, clean *source.Document) (*Result, error) {
 	text, err := fault.Apply(clean)
 	if err != nil {
 		return nil, err
+	}
+	if len(fault.Limits) > 0 {
+		if c, err = c.withLimits(fault); err != nil {
+			return nil, err
+		}
 	}
 	results, err := c.Check(clean.File, text)
 	if err != nil {
 		return nil, err
 	}
 	return results[0], nil
+}
+
+// OnExamples returns a Checker for the example kits, as they are embedded.
+func OnExamples(packs ...*engine.Pack) *Checker {
+	return New(Options{ReadFile: examples.ReadFile, NoSettings: true, added: packs})
 }

@@ -6,22 +6,16 @@ import (
 	"testing"
 
 	"kitgauge/checker"
-	"kitgauge/examples"
 	"kitgauge/rules"
 	"kitgauge/schema"
 )
 
 var showCards = flag.Bool("show", false, "print what every fault card finds")
 
-// exampleChecker checks the example kits from where they are embedded.
-func exampleChecker() *checker.Checker {
-	return checker.New(checker.Options{ReadFile: examples.ReadFile})
-}
-
 // TestCleanKits holds the examples clean: no rule fires, and none is left
 // unevaluated.
 func TestCleanKits(t *testing.T) {
-	c := exampleChecker()
+	c := checker.OnExamples()
 	for _, name := range []string{"gritter", "trailer"} {
 		doc, err := checker.Clean(name)
 		if err != nil {
@@ -43,7 +37,7 @@ func TestCleanKits(t *testing.T) {
 // TestCards plays every fault card: the findings are those of the card, no
 // more and no fewer, and every rule has a card.
 func TestCards(t *testing.T) {
-	c := exampleChecker()
+	c := checker.OnExamples()
 	packs, problems := c.Packs()
 	for _, p := range problems {
 		t.Error(p)
@@ -59,7 +53,11 @@ func TestCards(t *testing.T) {
 			total++
 			carded[card.Rule] = true
 			t.Run(fmt.Sprintf("%s/%s", card.Rule, card.Fault), func(t *testing.T) {
-				result, err := c.Play(&card)
+				clean, err := checker.Clean(card.Kit)
+				if err != nil {
+					t.Fatalf("%s: %v", card.Node.Pos(), err)
+				}
+				result, err := c.Play(&card, clean)
 				if err != nil {
 					t.Fatalf("%s: %v", card.Node.Pos(), err)
 				}
@@ -90,7 +88,7 @@ func TestCards(t *testing.T) {
 // holds packs and cards against their schemas: at run time only what is
 // needed is compiled.
 func TestPacksCompile(t *testing.T) {
-	packs, problems := exampleChecker().Packs()
+	packs, problems := checker.OnExamples().Packs()
 	for _, p := range problems {
 		t.Error(p)
 	}

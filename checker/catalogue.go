@@ -1,6 +1,7 @@
 package checker
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path"
@@ -58,7 +59,7 @@ func (w *walk) names(from string, list []value.Text) {
 		if !name.Known {
 			continue
 		}
-		tree, file, why := Beside(from, name.V)
+		file, why := Beside(from, name.V)
 		if why != "" {
 			w.fail(name.Node, why, "name a catalogue of the same tree, relative to this file")
 			continue
@@ -71,12 +72,12 @@ func (w *walk) names(from string, list []value.Text) {
 			continue
 		}
 		w.seen[file] = true
-		w.file(tree, file, name)
+		w.file(from, file, name)
 	}
 }
 
-func (w *walk) file(tree, file string, name value.Text) {
-	read := w.checker.catalogueFile(tree, file)
+func (w *walk) file(from, file string, name value.Text) {
+	read := w.checker.catalogueFile(from, file)
 	if read.err != "" {
 		w.fail(name.Node, read.err, "correct the name, relative to the file that holds it")
 		return
@@ -95,40 +96,70 @@ func (w *walk) file(tree, file string, name value.Text) {
 // is opened because a kit names it.
 var catalogueEndings = []string{".parts.yaml", ".parts.yml", ".parts.json"}
 
-// Beside joins the name of a catalogue with the place of the file that names
-// it. The name may go up, but not out of the tree: the directory in which the
-// command runs where that holds the file, else the parent of the file's own.
-func Beside(from, name string) (tree, file, why string) {
+// Beside joins the name of a catalogue with the place of the file that names it.
+func Beside(from, name string) (file, why string) {
 	name = filepath.ToSlash(name)
 	if !slices.ContainsFunc(catalogueEndings, func(e string) bool { return strings.HasSuffix(name, e) }) {
-		return "", "", fmt.Sprintf("%q is not the name of a parts catalogue: it ends in %s", name, strings.Join(catalogueEndings, ", "))
+		return "", fmt.Sprintf("%q is not the name of a parts catalogue: it ends in %s", name, strings.Join(catalogueEndings, ", "))
 	}
 	if path.IsAbs(name) || filepath.VolumeName(name) != "" {
-		return "", "", fmt.Sprintf("%q is an absolute path", name)
+		return "", fmt.Sprintf("%q is an absolute path", name)
 	}
-	from = filepath.ToSlash(from)
-	tree = "."
-	if path.IsAbs(from) || strings.HasPrefix(from, "../") {
-		tree = path.Dir(path.Dir(from))
-	}
-	file = path.Join(path.Dir(from), name)
-	if rel, err := filepath.Rel(tree, file); err != nil || rel == ".." || strings.HasPrefix(filepath.ToSlash(rel), "../") {
-		return "", "", fmt.Sprintf("%q leads out of the tree that holds the kit", name)
-	}
-	return tree, file, ""
+	return path.Join(path.Dir(filepath.ToSlash(from)), name), ""
 }
 
-// readWithin reads a file below a tree; a symbolic link cannot lead out of it.
-func readWithin(tree, file string) ([]byte, error) {
-	rel, err := filepath.Rel(tree, file)
+// tree is the directory that the catalogues of a kit may not leave: the
+// repository that holds the kit; outside of one, the parent of the kit's
+// directory, or the working directory where that is higher.
+func tree(dir string) (string, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	for d := dir; ; d = filepath.Dir(d) {
+		if _, err := os.Stat(filepath.Join(d, ".git")); err == nil {
+			return d, nil
+		}
+		if d == filepath.Dir(d) {
+			break
+		}
+	}
+	top := filepath.Dir(dir)
+	if here, err := os.Getwd(); err == nil && within(here, top) {
+		top = here
+	}
+	return top, nil
+}
+
+// within reports whether a path is a directory or lies below it.
+func within(dir, file string) bool {
+	rel, err := filepath.Rel(dir, file)
+	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
+}
+
+// readInTree reads a catalogue for the kit from; neither its name nor a
+// symbolic link can lead out of the kit's tree.
+func readInTree(from, file string) ([]byte, error) {
+	top, err := tree(filepath.Dir(from))
 	if err != nil {
 		return nil, err
 	}
-	root, err := os.OpenRoot(tree)
+	abs, err := filepath.Abs(file)
+	if err != nil {
+		return nil, err
+	}
+	if !within(top, abs) {
+		return nil, errors.New("it lies outside of the tree that holds the kit")
+	}
+	root, err := os.OpenRoot(top)
 	if err != nil {
 		return nil, err
 	}
 	defer root.Close()
+	rel, err := filepath.Rel(top, abs)
+	if err != nil {
+		return nil, err
+	}
 	f, err := root.Open(rel)
 	if err != nil {
 		return nil, err
@@ -137,7 +168,7 @@ func readWithin(tree, file string) ([]byte, error) {
 	return Read(f)
 }
 
-func (c *Checker) catalogueFile(tree, file string) *catalogueFile {
+func (c *Checker) catalogueFile(from, file string) *catalogueFile {
 	c.catalogues.mu.Lock()
 	if c.catalogues.files == nil {
 		c.catalogues.files = map[string]*catalogueFile{}
@@ -148,12 +179,12 @@ func (c *Checker) catalogueFile(tree, file string) *catalogueFile {
 		c.catalogues.files[file] = f
 	}
 	c.catalogues.mu.Unlock()
-	f.once.Do(func() { f.read(tree, file, c.options.ReadFile) })
+	f.once.Do(func() { f.read(from, file, c.options.ReadFile) })
 	return f
 }
 
-func (f *catalogueFile) read(tree, file string, readFile func(tree, file string) ([]byte, error)) {
-	text, err := readFile(tree, file)
+func (f *catalogueFile) read(from, file string, readFile func(from, file string) ([]byte, error)) {
+	text, err := readFile(from, file)
 	if err != nil {
 		f.err = fmt.Sprintf("the catalogue %s cannot be read: %s", file, Cause(err))
 		return

@@ -22,17 +22,31 @@ import (
 	"kitgauge/checker/quantities"
 	"kitgauge/checker/source"
 	"kitgauge/rules"
+	"kitgauge/schema"
 )
 
 // Options changes what a Checker does.
 type Options struct {
-	// ReadFile reads a catalogue that a kit names; the file lies below the
-	// tree. Nil reads files of the operating system.
-	ReadFile func(tree, file string) ([]byte, error)
+	// ReadFile reads a catalogue for the file that names it. Nil reads files
+	// of the operating system, within the tree that holds the kit.
+	ReadFile func(from, file string) ([]byte, error)
 	// Margins asks for the least margin of every rule.
 	Margins bool
-	// Packs names the built-in packs to use; nil means all.
+	// Packs names the built-in packs to use; nil means all, and those that
+	// the settings add.
 	Packs []string
+	// Settings is a settings file for all kits. Where it is empty, settings
+	// are looked for from each kit's directory upwards, unless NoSettings.
+	Settings   string
+	NoSettings bool
+	// On is the day for which concessions are judged: 2026-11-25. Where it
+	// is empty, none applies.
+	On string
+	// Known is the record of known findings.
+	Known []finding.Entry
+
+	limits map[string]float64 // set otherwise for one fault card
+	added  []*engine.Pack     // beside the built-in packs
 }
 
 // Result is what the check of one kit gave.
@@ -48,8 +62,11 @@ type Result struct {
 	Shaped   bool
 	Findings []finding.Finding
 	engine.Outcome
-	Text  *source.Document // nil where nothing could be read
-	Facts *quantities.Kit  // nil where nothing could be read
+	Gone  []finding.Entry   // known findings of this kit that were not found again
+	Given int               // concessions that the kit states
+	Gate  *finding.Severity // of the settings; nil where they set none
+	Text  *source.Document  // without a Root where nothing could be read
+	Facts *quantities.Kit   // nil where nothing could be read
 }
 
 // Checker checks kits. It is safe for use by several goroutines.
@@ -57,6 +74,11 @@ type Checker struct {
 	options    Options
 	packs      func() ([]*engine.Pack, []*source.Problem)
 	catalogues catalogues
+	profiles   struct {
+		mu   sync.Mutex
+		of   map[string]*profileSlot // by settings file
+		dirs map[string]string       // the settings file of each directory
+	}
 }
 
 // vocabulary is made once: it depends on the program alone.
@@ -65,22 +87,45 @@ var vocabulary = sync.OnceValue(func() *engine.Vocabulary {
 	for _, k := range quantities.Kinds() {
 		kinds = append(kinds, engine.Kind(k))
 	}
-	return engine.NewVocabulary(kinds)
+	var functions []engine.Function
+	for _, f := range quantities.Functions() {
+		args := make([]engine.Argument, len(f.Args))
+		for i, a := range f.Args {
+			args[i] = engine.Argument(a)
+		}
+		functions = append(functions, engine.Function{Name: f.Name, Doc: f.Doc, Args: args, Result: f.Result, Call: f.Call})
+	}
+	return engine.NewVocabulary(kinds, functions)
 })
+
+// Vocabulary is what the expressions of rules can name.
+func Vocabulary() *engine.Vocabulary { return vocabulary() }
 
 // New returns a Checker. The packs are read at once, in the background.
 func New(o Options) *Checker {
 	if o.ReadFile == nil {
-		o.ReadFile = readWithin
+		o.ReadFile = readInTree
 	}
 	names := o.Packs
 	if names == nil {
 		names = rules.Names()
 	}
 	c := &Checker{options: o}
-	c.packs = sync.OnceValues(func() ([]*engine.Pack, []*source.Problem) { return readPacks(names) })
-	go c.packs()
+	c.packs = sync.OnceValues(func() ([]*engine.Pack, []*source.Problem) {
+		packs, problems := readPacks(names)
+		return append(packs, o.added...), problems
+	})
+	go c.prepare()
 	return c
+}
+
+// prepare reads the packs and compiles the rules while the first kit is still
+// being read; an evaluation waits only for what it needs.
+func (c *Checker) prepare() {
+	packs, _ := c.packs()
+	for _, p := range packs {
+		p.Prepare()
+	}
 }
 
 // Packs returns the rule packs in use, and what is wrong with them.
@@ -90,7 +135,7 @@ func readPacks(names []string) ([]*engine.Pack, []*source.Problem) {
 	packs := make([]*engine.Pack, len(names))
 	problems := make([][]*source.Problem, len(names))
 	vocabulary()
-	parallel(len(names), func(i int) {
+	Parallel(len(names), func(i int) {
 		packs[i], problems[i] = readPack(names[i])
 	})
 	packs = slices.DeleteFunc(packs, func(p *engine.Pack) bool { return p == nil })
@@ -102,7 +147,11 @@ func readPack(name string) (*engine.Pack, []*source.Problem) {
 	if !found {
 		return nil, []*source.Problem{{Message: fmt.Sprintf("there is no pack %q", name), Remedy: fmt.Sprintf("the packs are %v", rules.Names())}}
 	}
-	return ReadPack(file, text)
+	pack, problems := ReadPack(file, text)
+	if pack != nil {
+		pack.Unbudgeted = true // a test holds the built-in rules to the budget
+	}
+	return pack, problems
 }
 
 // ReadPack reads the text of a rule pack.
@@ -114,8 +163,8 @@ func ReadPack(file string, text []byte) (*engine.Pack, []*source.Problem) {
 	return engine.ReadPack(docs[0], vocabulary())
 }
 
-// parallel runs f(0) ... f(n-1) on as many goroutines as can run at once.
-func parallel(n int, f func(i int)) {
+// Parallel runs f(0) ... f(n-1) on as many goroutines as can run at once.
+func Parallel(n int, f func(i int)) {
 	if n == 1 {
 		f(0)
 		return
@@ -141,7 +190,7 @@ func parallel(n int, f func(i int)) {
 func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 	docs, problems := source.Parse(file, text)
 	if len(docs) == 0 {
-		r := &Result{File: file}
+		r := &Result{File: file, Text: &source.Document{File: file, Text: text}}
 		r.fault("file/syntax", problems...)
 		r.seal("")
 		return []*Result{r}, nil
@@ -149,7 +198,7 @@ func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 	var results []*Result
 	for _, doc := range docs {
 		r := &Result{File: file, Document: doc.Index, Shaped: true, Text: doc}
-		r.fault("file/syntax", within(problems, doc, docs)...)
+		r.fault("file/syntax", inDocument(problems, doc, docs)...)
 		if err := c.document(r, doc); err != nil {
 			return nil, err
 		}
@@ -158,8 +207,8 @@ func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 	return results, nil
 }
 
-// within picks the problems that stand in one of the file's documents.
-func within(problems []*source.Problem, doc *source.Document, docs []*source.Document) []*source.Problem {
+// inDocument picks the problems that stand in one of the file's documents.
+func inDocument(problems []*source.Problem, doc *source.Document, docs []*source.Document) []*source.Problem {
 	var out []*source.Problem
 	for _, p := range problems {
 		holder := docs[0]
@@ -182,20 +231,40 @@ func (c *Checker) document(r *Result, doc *source.Document) error {
 		r.seal("")
 		return nil
 	}
-	r.shape(doc.Root)
+	if !looksLikeKit(doc.Root) {
+		r.fault("file/shape", &source.Problem{Pos: doc.Root.Pos(), Node: doc.Root, Message: "this is not a kit file", Remedy: "a kit has the members header, points, pump and lines; see kitgauge schema"})
+		r.seal("")
+		return nil
+	}
+	shape := make(chan []*source.Problem, 1)
+	go func() { shape <- schema.Validate("kit", doc.Root) }() // nothing below waits for it
 	model, problems := kit.Read(doc)
 	r.fault("file/value", problems...)
 	catalogue, problems := c.catalogue(model)
 	r.fault("file/catalogue", problems...)
 	r.fault("file/reference", model.Resolve(catalogue)...)
+	r.fault("file/concessions", c.beside(r.File, model)...)
 	r.Facts = quantities.Compute(model)
 	r.Number, r.Revision = model.Header.Number.V, model.Header.Revision.V
 	r.Title, r.Status = model.Header.Title.V, model.Header.Status.V
 	if err := c.evaluate(r); err != nil {
 		return err
 	}
+	r.fault("file/shape", <-shape...)
 	r.seal(r.Number)
+	r.concede(c.options.On, givenOf(model.Concessions))
+	r.Gone = finding.Recognise(r.Findings, r.Number, c.options.Known)
 	return nil
+}
+
+// looksLikeKit reports whether there is anything of a kit to check.
+func looksLikeKit(root *source.Node) bool {
+	for _, key := range []string{"header", "points", "pump", "lines"} {
+		if root.Get(key) != nil {
+			return true
+		}
+	}
+	return false
 }
 
 // BrokenPacks is the error of a check that could not use its rule packs.
@@ -214,9 +283,13 @@ func (b *BrokenPacks) Error() string {
 }
 
 func (c *Checker) evaluate(r *Result) error {
-	packs, broken := c.packs()
-	if len(broken) > 0 {
-		return &BrokenPacks{broken}
+	profile, err := c.Profile(r.File)
+	if err != nil {
+		return err
+	}
+	packs := profile.Packs
+	if s := profile.Settings; s != nil && s.HasGate {
+		r.Gate = &s.Gate
 	}
 	world := &engine.World{Kit: r.Facts, Family: r.Facts.Family(), Subjects: func(kind string) []engine.Subject {
 		list := r.Facts.Subjects(kind)
@@ -228,8 +301,8 @@ func (c *Checker) evaluate(r *Result) error {
 	}}
 	outcomes := make([]engine.Outcome, len(packs))
 	problems := make([][]*source.Problem, len(packs))
-	parallel(len(packs), func(i int) {
-		outcomes[i], problems[i] = packs[i].Evaluate(world, engine.Options{Margins: c.options.Margins})
+	Parallel(len(packs), func(i int) {
+		outcomes[i], problems[i] = packs[i].Evaluate(world, profile.options)
 	})
 	if broken := slices.Concat(problems...); len(broken) > 0 {
 		return &BrokenPacks{broken}

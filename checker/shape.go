@@ -2,25 +2,31 @@ package checker
 
 import (
 	"fmt"
+	"maps"
 	"strings"
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
-	"kitgauge/schema"
 )
 
 // fileRules are the faults of the file itself. They are findings like those
 // of the packs, so that one list holds all that is wrong.
 var fileRules = map[string]string{
-	"file/syntax":    "The file can be read",
-	"file/shape":     "The file has the shape of a kit",
-	"file/value":     "Every value is of its kind, with its unit",
-	"file/catalogue": "The parts catalogues can be read",
-	"file/reference": "Every name leads to something",
+	"file/syntax":      "The file can be read",
+	"file/shape":       "The file has the shape of a kit",
+	"file/value":       "Every value is of its kind, with its unit",
+	"file/catalogue":   "The parts catalogues can be read",
+	"file/reference":   "Every name leads to something",
+	"file/concessions": "The concessions beside the kit can be read",
 }
 
-// FileRules lists the ids and titles of the faults of the file itself.
-func FileRules() map[string]string { return fileRules }
+// FileRules lists the ids and titles of the findings that stand in no pack:
+// the faults of the file itself, and those of concessions.
+func FileRules() map[string]string {
+	all := maps.Clone(fileRules)
+	maps.Copy(all, finding.ConcessionRules)
+	return all
+}
 
 // fault adds problems as findings. All but a reference that leads nowhere
 // mean that the kit was not checked in full.
@@ -39,12 +45,6 @@ func (r *Result) fault(rule string, problems ...*source.Problem) {
 			r.Shaped = false
 		}
 	}
-}
-
-// shape holds the file against the JSON Schema. Where a value is of the wrong
-// kind, package kit says it better, with the units it takes.
-func (r *Result) shape(root *source.Node) {
-	r.fault("file/shape", schema.Validate("kit", root)...)
 }
 
 // seal sorts the findings, drops repeats and gives them their fingerprints.

@@ -20,11 +20,17 @@ type Card struct {
 	Rule  string // the rule that it is a card of: "slack/steered"
 	Fault string // what is wrong, in the trade's words
 	Kit   string // the clean kit that it is put into
-	Patch []Operation
-	Finds []Expected
-	Node  *source.Node
-	patch jsonpatch.Patch
+	// Limits are set otherwise while the card is played, for a fault that
+	// would take a very large kit.
+	Limits []Limit
+	Patch  []Operation
+	Finds  []Expected
+	Node   *source.Node
+	patch  jsonpatch.Patch
 }
+
+// Limit is a limit of the pack with the value that it has for one card.
+type Limit struct{ Name, Is string }
 
 // Operation is one operation of the patch.
 type Operation struct {
@@ -60,6 +66,11 @@ func Read(doc *source.Document) (pack string, cards []Card, problems []*source.P
 	}
 	for _, n := range list.Items {
 		c := Card{Rule: pack + "/" + scalar(n, "rule"), Fault: scalar(n, "fault"), Kit: scalar(n, "kit"), Node: n}
+		if m := n.Get("limits"); m != nil {
+			for i, l := range m.Members {
+				c.Limits = append(c.Limits, Limit{l.Key, m.Items[i].Scalar})
+			}
+		}
 		if p := n.Get("patch"); p != nil {
 			var err error
 			if c.patch, err = jsonpatch.DecodePatch(p.JSON()); err != nil {

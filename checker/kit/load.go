@@ -12,6 +12,16 @@ func Read(doc *source.Document) (*Kit, []*source.Problem) {
 	return k, problems
 }
 
+// ReadConcessions reads a file of concessions, which has the same list as a
+// kit file.
+func ReadConcessions(doc *source.Document) ([]*Concession, []*source.Problem) {
+	var file struct {
+		Concessions []*Concession `key:"concessions"`
+	}
+	problems := decode(doc.Root, &file)
+	return file.Concessions, problems
+}
+
 // Resolve fills in the references within the kit and to the catalogue. A
 // line's references to its point and its bundle are left to the rules, which
 // report them in their own words.
@@ -40,8 +50,9 @@ func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
 		part(&r, &f.Part, "connector")
 	}
 	for _, p := range k.PartsList {
+		p.Entry = c.Part(p.Part.V)
 		open := Ref[Part]{ID: p.Part}
-		if open.ID.Known && c.Part(open.ID.V) == nil {
+		if open.ID.Known && p.Entry == nil {
 			find(c, &open, "")
 			r.note(open.Source(), open.Why)
 		}

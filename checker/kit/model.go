@@ -188,9 +188,13 @@ type BoltFit struct {
 	Part         Ref[Bolt]    `key:"part"`
 	Count        value.Count  `key:"count"`
 	Spacing      value.Number `key:"spacing" dim:"length"`
+	Width        value.Number `key:"width" dim:"length"`
 	Overhang     value.Number `key:"overhang" dim:"length"`
 	Acceleration value.Number `key:"acceleration" dim:"acceleration"`
 }
+
+// Place names the bolts.
+func (b *BoltFit) Place() string { return "the pump's bolts" }
 
 // Timer is the setting of the pump's timer: a pause, then a run that is
 // given as a time or as a number of strokes.
@@ -258,6 +262,7 @@ type Station struct {
 	Hold          value.Text      `key:"hold"`
 	Part          Ref[Tie]        `key:"part"`
 	TiedTo        value.Text      `key:"tied_to"`
+	Passage       value.Flag      `key:"passage"`
 	Grommet       value.Flag      `key:"grommet"`
 	FreeLength    value.Number    `key:"free_length" dim:"length"`
 	SagRoom       value.Number    `key:"sag_room" dim:"length"`
@@ -365,6 +370,7 @@ type Row struct {
 // ListedPart is a row of the parts list.
 type ListedPart struct {
 	Node     *source.Node
+	Entry    *Part        // the catalogue's entry; nil where there is none
 	Part     value.Text   `key:"part"`
 	Quantity value.Count  `key:"quantity"`
 	Length   value.Number `key:"length" dim:"length"`

@@ -42,6 +42,7 @@ type Pump struct {
 	Mass           value.Number `key:"mass" dim:"mass"`
 	LowLevelSwitch value.Flag   `key:"low_level_switch"`
 	LineLimit      value.Number `key:"line_limit" dim:"length"`
+	OutletThread   value.Text   `key:"outlet_thread"`
 }
 
 // Element is a metering element, which delivers a fixed volume a stroke.

@@ -31,10 +31,24 @@ func Kinds() []Kind {
 		{"line", reflect.TypeFor[Line](), "a tube from an outlet to a point"},
 		{"bundle", reflect.TypeFor[Bundle](), "a group of tubes in one conduit"},
 		{"span", reflect.TypeFor[Span](), "a free length of tube or bundle between two bodies"},
+		{"station", reflect.TypeFor[StationFit](), "a station of a route"},
+		{"segment", reflect.TypeFor[Segment](), "a piece of a route from one stop to the next"},
+		{"stretch", reflect.TypeFor[Stretch](), "a run on one body between two stops that hold the tubes"},
+		{"corner", reflect.TypeFor[Corner](), "a turn of a route on one body"},
+		{"approach", reflect.TypeFor[Approach](), "a segment of a route near a zone"},
 		{"feed", reflect.TypeFor[Feed](), "the electrical feed"},
 		{"passage", reflect.TypeFor[Passage](), "a passage of the feed through sheet metal"},
 		{"connector", reflect.TypeFor[ConnectorFit](), "a connector of the feed"},
 		{"step", reflect.TypeFor[Step](), "a step of the installation procedure"},
+		{"end", reflect.TypeFor[LineEnd](), "an end of a line, with its fitting"},
+		{"fitting", reflect.TypeFor[FittingKind](), "a kind of fitting that the kit uses"},
+		{"pump_zone", reflect.TypeFor[PumpZone](), "a hot, moving or wheel zone, as the pump sees it"},
+		{"part", reflect.TypeFor[UsedPart](), "a part of the catalogue that the kit uses"},
+		{"former_grease", reflect.TypeFor[EarlierGrease](), "a grease from greasing by hand"},
+		{"document", reflect.TypeFor[IssuedDocument](), "a document that goes with the kit"},
+		{"row", reflect.TypeFor[CallOutRow](), "a row of the call-out sheet"},
+		{"listed", reflect.TypeFor[ListRow](), "a row of the parts list"},
+		{"concession", reflect.TypeFor[GrantedConcession](), "a permission to release what does not conform"},
 	}
 }
 
@@ -59,10 +73,15 @@ type Kit struct {
 	Procedure []*Step      `key:"procedure"`
 	StepKinds []string     `key:"step_kinds"`
 	LineGaps  []string     `key:"line_gaps"`
+	Unplaced  []string     `key:"stops_without_body"` // stations, points and pump that state no body
 	PumpLines value.Count  `key:"line_count"`
 	Coldest   value.Number `key:"coldest" dim:"temperature"`
 
+	KitRouting
+	KitEnvironment
 	KitPaperwork
+	KitFittings
+	KitMounting
 
 	bodies map[*kit.Body]*kit.Joint // the joint by which each body hangs
 }
@@ -94,12 +113,40 @@ func (k *Kit) Subjects(kind string) []Subject {
 		return subjects(k.Bundles)
 	case "span":
 		return subjects(k.Spans)
+	case "station":
+		return subjects(k.Stations)
+	case "segment":
+		return subjects(k.Segments)
+	case "stretch":
+		return subjects(k.Stretches)
+	case "corner":
+		return subjects(k.Corners)
+	case "approach":
+		return subjects(k.Approaches)
 	case "passage":
 		return subjects(k.Feed.Passages)
 	case "connector":
 		return subjects(k.Feed.Connectors)
 	case "step":
 		return subjects(k.Procedure)
+	case "end":
+		return subjects(k.Ends)
+	case "fitting":
+		return subjects(k.KitFittings.Fittings)
+	case "pump_zone":
+		return subjects(k.PumpZones)
+	case "part":
+		return subjects(k.used.parts)
+	case "former_grease":
+		return subjects(k.Former)
+	case "document":
+		return subjects(k.Papers)
+	case "row":
+		return subjects(k.Rows)
+	case "listed":
+		return subjects(k.ListRows)
+	case "concession":
+		return subjects(k.Granted)
 	}
 	return nil
 }
@@ -153,10 +200,13 @@ func bodyName(b *kit.Body) string { return b.Name.Or(b.ID.Or("a body without a n
 // Point is a grease point with the lines that end at it.
 type Point struct {
 	*kit.Point
-	Lines  []string    `key:"lines"` // the numbers of the lines
-	SameID value.Count `key:"same_id"`
+	Lines    []string    `key:"lines"`     // the numbers of the lines
+	SameID   value.Count `key:"same_id"`   // how many points have had the id so far
+	SharedID value.Flag  `key:"id_shared"` // with another point
 	PointDosing
 	PointEnvironment
+	PointPaperwork
+	PointFittings
 }
 
 // Place names the point.
@@ -174,17 +224,23 @@ func (p *Point) Source() *source.Node { return p.Node }
 // has beside.
 type Outlet struct {
 	*kit.Outlet
-	Lines       []string   `key:"lines"` // the numbers of the lines
-	Exists      value.Flag `key:"exists"`
-	Listed      value.Flag `key:"listed"` // stated in the file
-	BlankedOff  value.Flag `key:"blanked_off"`
-	Fitted      value.Flag `key:"fitted"` // an element is named, known or not
-	ElementFits value.Flag `key:"element_fits"`
+	Lines       []string    `key:"lines"`       // the numbers of the lines
+	SameNumber  value.Count `key:"same_number"` // how many outlets have had the number so far
+	Exists      value.Flag  `key:"exists"`
+	Listed      value.Flag  `key:"listed"` // stated in the file
+	BlankedOff  value.Flag  `key:"blanked_off"`
+	Fitted      value.Flag  `key:"fitted"` // an element is named, known or not
+	ElementFits value.Flag  `key:"element_fits"`
 	node        *source.Node
 }
 
 // Place names the outlet.
-func (o *Outlet) Place() string { return fmt.Sprintf("outlet %d", o.Number.V) }
+func (o *Outlet) Place() string {
+	if !o.Number.Known {
+		return "an outlet without a number"
+	}
+	return fmt.Sprintf("outlet %d", o.Number.V)
+}
 
 // Source is the outlet's place in the file, or the pump's.
 func (o *Outlet) Source() *source.Node { return o.node }
@@ -195,13 +251,13 @@ type Line struct {
 	Point        kit.Ref[Point]  `key:"point"`
 	Bundle       kit.Ref[Bundle] `key:"bundle"`
 	OutletFit    kit.Ref[Outlet] `key:"outlet_fit"`
+	OutletExists value.Flag      `key:"outlet_exists"` // the pump has an outlet of that number
 	PointProblem value.Text      `key:"point_problem"` // why the line's point is not known
 	SharesOutlet []string        `key:"shares_outlet"` // earlier lines on the outlet
-	SameNumber   value.Count     `key:"same_number"`
+	SameNumber   value.Count     `key:"same_number"`   // how many lines have had the number so far
 	LineRouting
 	LineFlow
-	LineFittings
-	LineEnvironment
+	LinePaperwork
 }
 
 // Place names the line.

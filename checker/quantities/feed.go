@@ -13,20 +13,41 @@ type Feed struct {
 	*kit.Feed
 	Passages    []*Passage      `key:"passages"`
 	Connectors  []*ConnectorFit `key:"connectors"`
+	FuseNamed   value.Flag      `key:"fuse_named"`                 // a fuse is named, known or not
+	LeavesCab   value.Flag      `key:"leaves_cab"`                 // one connector is in the cab, another is not
+	SameVoltage value.Flag      `key:"same_voltage"`               // pump and vehicle
 	HighestDraw value.Number    `key:"highest_draw" dim:"current"` // at the pump's minimum voltage
 	FuseNeed    value.Number    `key:"fuse_need" dim:"current"`
 	NextFuse    value.Number    `key:"next_fuse" dim:"current"`
 	Standard    value.Flag      `key:"fuse_is_standard"`
+	SmallerFuse value.Number    `key:"smaller_fuse" dim:"current"` // the standard rating below that of the fuse
+	CableFuse   value.Number    `key:"cable_fuse" dim:"current"`   // the largest standard rating that the cable stands
+	Fuses       []*BladeFuse    `key:"standard_fuses"`
 	Resistance  value.Number    `key:"resistance" dim:"resistance"` // there and back
 	PumpVoltage value.Number    `key:"pump_voltage" dim:"voltage"`
 	Drop        value.Number    `key:"drop" dim:"plain_number"` // share of the supply voltage
 	NextCable   value.Number    `key:"next_cable" dim:"area"`
+	Cables      []*NominalCable `key:"nominal_cables"`
 	Spare       value.Number    `key:"spare" dim:"current"` // what the vehicle's circuit has left
+}
+
+// BladeFuse is a standard rating.
+type BladeFuse struct {
+	Rating value.Number `key:"rating" dim:"current"`
+}
+
+// NominalCable is a nominal area with what the feed would lose in it.
+type NominalCable struct {
+	Area        value.Number `key:"area" dim:"area"`
+	Drop        value.Number `key:"drop" dim:"plain_number"`
+	PumpVoltage value.Number `key:"pump_voltage" dim:"voltage"`
 }
 
 // fuseShare is the share of its rating that a fuse carries for good, and
 // dropAllowed the drop for which the next cable is chosen: common practice,
-// no source. The limits of the power pack are what a kit is checked against.
+// no source. They serve the figures that are shown for every kit. The limits
+// of the power pack are what a kit is checked against, and the rules choose
+// from the standard fuses and the nominal cables by them.
 const (
 	fuseShare   = 0.75
 	dropAllowed = 0.03
@@ -69,9 +90,36 @@ func (f *Kit) feed() {
 	for _, c := range f.Kit.Feed.Connectors {
 		feed.Connectors = append(feed.Connectors, f.connector(c))
 	}
+	feed.FuseNamed = value.Known(feed.Fuse.ID.Known)
+	feed.LeavesCab = value.Known(leavesCab(feed.Connectors))
+	f.voltage()
 	f.draw()
 	f.fuse()
 	f.drop()
+}
+
+func leavesCab(connectors []*ConnectorFit) bool {
+	inside, outside := false, false
+	for _, c := range connectors {
+		inside = inside || c.ConnectorFit.Place.V == "cab"
+		outside = outside || c.ConnectorFit.Place.Known && c.ConnectorFit.Place.V != "cab"
+	}
+	return inside && outside
+}
+
+func (f *Kit) voltage() {
+	var need value.Need
+	supply := need.Number("the supply voltage of the vehicle", f.Kit.Vehicle.Supply)
+	part := f.Kit.Pump.Part.To
+	if part == nil {
+		f.Feed.SameVoltage = value.Unknown[bool](f.Kit.Pump.Part.Reason("the part of the pump"))
+		return
+	}
+	made := need.Number("the voltage of "+part.Place(), part.Voltage)
+	f.Feed.SameVoltage = value.Known(made == supply)
+	if need.Missing() {
+		f.Feed.SameVoltage = value.Unknown[bool](need.Why())
+	}
 }
 
 func (f *Kit) draw() {
@@ -110,13 +158,39 @@ func (f *Kit) fuse() {
 	if !need.Missing() {
 		feed.Spare = value.Result(c.Spare())
 	}
-	switch fuse := feed.Fuse.To; {
-	case fuse == nil:
-		feed.Standard = value.Flag{Why: feed.Fuse.Why}
-	case fuse.Rating.Known:
-		feed.Standard = value.Known(power.IsStandardFuse(fuse.Rating.V))
-	default:
-		feed.Standard = value.Flag{Why: fuse.Rating.Reason("the rating of " + fuse.Place())}
+	f.ratings()
+}
+
+// ratings sets the fuse and the cable among the standard ratings of fuses.
+func (f *Kit) ratings() {
+	feed := &f.Feed
+	for _, r := range power.StandardFuses() {
+		feed.Fuses = append(feed.Fuses, &BladeFuse{value.Known(r)})
+	}
+	var need value.Need
+	if fuse := feed.Fuse.To; fuse == nil {
+		need.Lack(feed.Fuse.Reason("the fuse of the feed"))
+	} else {
+		rating := need.Number("the rating of "+fuse.Place(), fuse.Rating)
+		feed.Standard = value.Known(power.IsStandardFuse(rating))
+		feed.SmallerFuse = value.Unknown[float64]("there is no smaller fuse")
+		for _, r := range power.StandardFuses() {
+			if r < rating {
+				feed.SmallerFuse = value.Known(r)
+			}
+		}
+	}
+	if need.Missing() {
+		feed.Standard, feed.SmallerFuse = value.Unknown[bool](need.Why()), need.Unknown()
+	}
+	need = value.Need{}
+	if cable := feed.Cable.To; cable == nil {
+		need.Lack(feed.Cable.Reason("the cable of the feed"))
+	} else if rating := need.Number("the rating of "+cable.Place(), cable.Rating); !need.Missing() {
+		feed.CableFuse = value.Result(power.LargestFuse(rating))
+	}
+	if need.Missing() {
+		feed.CableFuse = need.Unknown()
 	}
 }
 
@@ -145,6 +219,7 @@ func (f *Kit) drop() {
 	feed.NextCable = need.Unknown()
 	if !need.Missing() {
 		feed.NextCable = value.Result(in.NextCableArea(dropAllowed))
+		feed.Cables = nominalCables(in)
 	}
 	if cable := feed.Cable.To; cable != nil {
 		in.Cable.Area = need.Number("the area of "+cable.Place(), cable.Area)
@@ -157,6 +232,18 @@ func (f *Kit) drop() {
 		feed.Drop = value.Result(in.DropFraction())
 		feed.PumpVoltage = value.Result(in.PumpVoltage())
 	}
+}
+
+// nominalCables tries the feed with every nominal area.
+func nominalCables(in power.Feed) []*NominalCable {
+	var cables []*NominalCable
+	for _, a := range power.NominalAreas() {
+		in.Cable.Area = a
+		cables = append(cables, &NominalCable{
+			Area: value.Known(a), Drop: value.Result(in.DropFraction()), PumpVoltage: value.Result(in.PumpVoltage()),
+		})
+	}
+	return cables
 }
 
 // exposure is the wash-down class against which a connector has to be sealed:

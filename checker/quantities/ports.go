@@ -1,6 +1,7 @@
 package quantities
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 
@@ -19,21 +20,21 @@ func (f *Kit) ports() {
 	}
 	byOutlet := map[int64]*Outlet{}
 	for _, o := range f.Outlets {
-		byOutlet[o.Number.V] = o
+		if o.Number.Known && byOutlet[o.Number.V] == nil {
+			byOutlet[o.Number.V] = o
+		}
 	}
-	numbers := map[int64]int64{}
+	numbers := tally[int64]{}
 	for _, l := range f.Kit.Lines {
-		line := &Line{Line: l}
+		line := &Line{Line: l, SameNumber: numbers.count(l.Number, "the number of a line")}
 		f.Lines = append(f.Lines, line)
-		name := strconv.FormatInt(l.Number.V, 10)
-		numbers[l.Number.V]++
-		line.SameNumber = value.Known(numbers[l.Number.V])
+		name := lineNumber(l)
 		line.Point = kit.Ref[Point]{ID: l.Point.ID, Why: l.Point.Why, To: byPoint[l.Point.To]}
 		if p := line.Point.To; p != nil {
 			p.Lines = append(p.Lines, name)
 		}
 		line.Bundle = kit.Ref[Bundle]{ID: l.Bundle.ID, Why: l.Bundle.Why, To: bundles[l.Bundle.To]}
-		line.PointProblem = value.Known(l.Point.Reason("the point of " + line.Place()))
+		line.PointProblem = value.Known(pointProblem(l))
 		if b := line.Bundle.To; b != nil {
 			b.Lines = append(b.Lines, name)
 		}
@@ -43,11 +44,41 @@ func (f *Kit) ports() {
 	f.gaps(numbers)
 }
 
+// lineNumber is the number of a line as it stands in lists.
+func lineNumber(l *kit.Line) string {
+	if !l.Number.Known {
+		return "?"
+	}
+	return strconv.FormatInt(l.Number.V, 10)
+}
+
+func pointProblem(l *kit.Line) string {
+	if l.Point.Why == "" && l.Point.ID.Node == nil {
+		return "no point is stated"
+	}
+	return l.Point.Reason("the point of " + lineName(l))
+}
+
+// tally counts how often a name was given.
+type tally[T int64 | string] map[T]int64
+
+// count counts one more and returns how many there are so far. A name that
+// is not known is not counted.
+func (t tally[T]) count(name value.Of[T], what string) value.Count {
+	if !name.Known {
+		return value.Unknown[int64](name.Reason(what))
+	}
+	t[name.V]++
+	return value.Known(t[name.V])
+}
+
 func (f *Kit) points() {
-	ids := map[string]int64{}
+	ids := tally[string]{}
 	for _, p := range f.Kit.Points {
-		ids[p.ID.V]++
-		f.Points = append(f.Points, &Point{Point: p, SameID: value.Known(ids[p.ID.V])})
+		f.Points = append(f.Points, &Point{Point: p, SameID: ids.count(p.ID, "the id of a point")})
+	}
+	for _, p := range f.Points {
+		p.SharedID = value.Known(p.ID.Known && ids[p.ID.V] > 1)
 	}
 }
 
@@ -61,35 +92,55 @@ func (f *Kit) bundleFacts() map[*kit.Bundle]*Bundle {
 	return facts
 }
 
+// outletCount is how many outlets the pump has.
+func (f *Kit) outletCount() value.Count {
+	part := f.Kit.Pump.Part.To
+	if part == nil {
+		return value.Unknown[int64](f.Kit.Pump.Part.Reason("the part of the pump"))
+	}
+	if !part.Outlets.Known {
+		return value.Unknown[int64](part.Outlets.Reason("the number of outlets of " + part.Place()))
+	}
+	return part.Outlets
+}
+
+// hasOutlet reports whether the pump has an outlet of the number.
+func hasOutlet(count, number value.Count) value.Flag {
+	var need value.Need
+	n, most := need.Count("the number of an outlet", number), need.Count("the number of outlets", count)
+	if need.Missing() {
+		return value.Unknown[bool](need.Why())
+	}
+	return value.Known(n >= 1 && n <= most)
+}
+
+// mostOutlets bounds the outlets that are added to those of the file, against
+// an absurd number in a catalogue.
+const mostOutlets = 1000
+
 // outlets lists the outlets of the file, then those that the pump has beside.
 func (f *Kit) outlets() {
 	f.Pump.PumpFit = &f.Kit.Pump
-	count := value.Count{Why: "the number of outlets is not known, because the pump's part is not"}
-	if part := f.Kit.Pump.Part.To; part != nil {
-		count = part.Outlets
-	}
-	listed := map[int64]bool{}
+	count := f.outletCount()
+	numbers := tally[int64]{}
 	add := func(o *kit.Outlet) {
 		out := &Outlet{
 			Outlet: o, node: o.Node, Listed: value.Known(o.Node != nil),
-			Fitted: value.Known(o.Element.ID.Known), BlankedOff: value.Known(o.Blanked.V),
+			SameNumber: numbers.count(o.Number, "the number of an outlet"),
+			Exists:     hasOutlet(count, o.Number),
+			Fitted:     value.Known(o.Element.ID.Known), BlankedOff: value.Known(o.Blanked.V),
 		}
 		if out.node == nil {
 			out.node = f.Kit.Pump.Node
-		}
-		out.Exists = value.Flag{Why: count.Why}
-		if count.Known {
-			out.Exists = value.Known(o.Number.V >= 1 && o.Number.V <= count.V)
 		}
 		out.ElementFits = f.elementFits(o)
 		f.Outlets = append(f.Outlets, out)
 	}
 	for _, o := range f.Kit.Pump.Outlets {
-		listed[o.Number.V] = true
 		add(o)
 	}
-	for n := int64(1); count.Known && n <= min(count.V, 1000); n++ {
-		if !listed[n] {
+	for n := int64(1); count.Known && n <= min(count.V, mostOutlets); n++ {
+		if numbers[n] == 0 {
 			add(&kit.Outlet{Number: value.Known(n)})
 		}
 	}
@@ -103,24 +154,33 @@ func (f *Kit) elementFits(o *kit.Outlet) value.Flag {
 	}
 	series := need.Text("the series of "+o.Element.To.Place(), o.Element.To.Series)
 	part := f.Kit.Pump.Part.To
-	if part == nil {
+	switch {
+	case part == nil:
 		need.Lack(f.Kit.Pump.Part.Reason("the part of the pump"))
+	case len(part.Elements) == 0:
+		need.Lack("the element series of " + part.Place() + " is not stated")
 	}
 	if need.Missing() {
 		return value.Unknown[bool](need.Why())
 	}
-	return value.Known(slices.ContainsFunc(part.Elements, func(t value.Text) bool { return t.V == series }))
+	return value.Known(slices.ContainsFunc(part.Elements, func(t value.Text) bool { return t.Known && t.V == series }))
 }
 
 // connect notes which outlet the line is on.
 func (f *Kit) connect(line *Line, byOutlet map[int64]*Outlet, name string) {
 	if !line.Outlet.Known {
 		line.OutletFit.Why = line.Outlet.Reason("the outlet of " + line.Place())
+		line.OutletExists.Why = line.OutletFit.Why
 		return
 	}
+	count := f.outletCount()
+	line.OutletExists = hasOutlet(count, line.Outlet)
 	o := byOutlet[line.Outlet.V]
 	if o == nil {
-		line.OutletFit.Why = "the pump has no outlet " + strconv.FormatInt(line.Outlet.V, 10)
+		line.OutletFit.Why = fmt.Sprintf("the pump has no outlet %d", line.Outlet.V)
+		if !count.Known {
+			line.OutletFit.Why = count.Why
+		}
 		return
 	}
 	line.SharesOutlet = slices.Clone(o.Lines)
@@ -130,7 +190,7 @@ func (f *Kit) connect(line *Line, byOutlet map[int64]*Outlet, name string) {
 
 // gaps lists the line numbers left out between 1 and the highest; a list
 // longer than the kit itself is cut.
-func (f *Kit) gaps(numbers map[int64]int64) {
+func (f *Kit) gaps(numbers tally[int64]) {
 	var highest int64
 	for n := range numbers {
 		highest = max(highest, n)

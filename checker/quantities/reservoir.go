@@ -23,8 +23,11 @@ type PumpFit struct {
 	Priming     value.Number `key:"priming" dim:"volume"`
 	FirstNeed   value.Number `key:"first_fill_need" dim:"volume"`
 	GreaseMass  value.Number `key:"grease_mass" dim:"mass"`
+	MarksRise   value.Flag   `key:"marks_in_order"` // the lower mark is below the upper
 	PumpDosing
+	PumpFlow
 	PumpMounting
+	PumpFittings
 	PumpEnvironment
 }
 
@@ -83,15 +86,7 @@ func (f *Kit) delivery(c dosing.Cycle) value.Number {
 		if len(o.Lines) == 0 {
 			continue
 		}
-		if o.Element.To == nil {
-			need.Lack(o.Element.Reason("the metering element of " + o.Place()))
-			continue
-		}
-		rate, err := dosing.Delivery{Cycle: c, StrokeVolume: need.Number("the stroke volume of "+o.Element.To.Place(), o.Element.To.StrokeVolume)}.Rate()
-		if err != nil {
-			need.Lack(err.Error())
-		}
-		total += rate
+		total += need.Number("what "+o.Place()+" delivers", rateOf(o, c))
 	}
 	if need.Missing() {
 		return need.Unknown()
@@ -109,6 +104,10 @@ func (f *Kit) balance() {
 		LowerMark: need.Number("the lower mark of the reservoir", p.Fill.Lower),
 		Fill:      need.Number("the fill of the reservoir", p.Fill.Filled),
 	}
+	p.MarksRise = value.Known(reservoir.LowerMark < reservoir.UpperMark)
+	if !p.Fill.Upper.Known || !p.Fill.Lower.Known {
+		p.MarksRise = value.Unknown[bool](need.Why())
+	}
 	p.Usable = need.Unknown()
 	if !need.Missing() {
 		p.Usable = value.Result(reservoir.Usable())
@@ -116,8 +115,8 @@ func (f *Kit) balance() {
 	need = value.Need{}
 	usage := dosing.Usage{
 		Rate:          need.Number("what the pump delivers", p.Delivery),
-		RunningPerDay: need.Number("hours a day of the vehicle", v.HoursADay),
-		DaysPerWeek:   float64(need.Count("days a week of the vehicle", v.DaysAWeek)),
+		RunningPerDay: need.Number("the time that the vehicle runs a day", v.HoursADay),
+		DaysPerWeek:   float64(need.Count("the number of days a week on which the vehicle runs", v.DaysAWeek)),
 	}
 	interval := need.Number("the refill interval of the vehicle", v.RefillInterval)
 	p.Consumption = need.Unknown()

@@ -20,6 +20,9 @@ type Span struct {
 	Joints      []string     `key:"joints"`
 	Unranged    []string     `key:"joints_without_range"`
 	FreeLength  value.Number `key:"free_length" dim:"length"`
+	StatedAs    value.Text   `key:"stated_as"`                 // the member that states the free length
+	Least       value.Number `key:"least_length" dim:"length"` // of its tubes
+	Most        value.Number `key:"most_length" dim:"length"`
 	Longest     value.Number `key:"longest" dim:"length"`
 	LongestAt   value.Text   `key:"longest_at"`
 	Shortest    value.Number `key:"shortest" dim:"length"`
@@ -30,11 +33,14 @@ type Span struct {
 	LoopSag     value.Number `key:"loop_sag" dim:"length"`
 	SagRoom     value.Number `key:"sag_room" dim:"length"`
 	BendRadius  value.Number `key:"bend_radius" dim:"length"`
-	GripFrom    value.Number `key:"grip_from" dim:"length"`
+	HeldFrom    value.Flag   `key:"held_from"` // something holds the tubes on the body that the span leaves
+	HeldTo      value.Flag   `key:"held_to"`
+	GripFrom    value.Number `key:"grip_from" dim:"length"` // from the span's end to the nearest clip or tie
 	GripTo      value.Number `key:"grip_to" dim:"length"`
 	Ties        value.Count  `key:"ties"`
 	Members     []string     `key:"members"` // the numbers of the lines in it
 	Spread      value.Number `key:"member_spread" dim:"length"`
+	Strangers   []string     `key:"not_members"` // lines with a length of their own that are not in it
 	InBundle    value.Flag   `key:"in_bundle"`
 	place       string
 	node        *source.Node
@@ -47,50 +53,16 @@ func (s *Span) Place() string { return s.place }
 // Source is the station at which the span arrives.
 func (s *Span) Source() *source.Node { return s.node }
 
-// stop is a station, or the pump or the point at the end of a route.
-type stop struct {
-	body     *kit.Body
-	position kit.Vector
-	held     bool // by a clip or a tie, or by its own fitting
-	grommet  bool
-	node     *source.Node
-	arrival
-}
-
-// arrival is what a stop says of the hop that ends at it.
-type arrival struct {
-	freeLength value.Number
-	sagRoom    value.Number
-	ties       []kit.Tied
-	members    []*kit.MemberLength
-}
-
-func stopOf(s *kit.Station) stop {
-	return stop{
-		body: s.Body.To, position: s.Position, node: s.Node,
-		held:    s.Hold.V == "clip" || s.Hold.V == "tie",
-		grommet: s.Hold.V == "grommet",
-		arrival: arrival{s.FreeLength, s.SagRoom, s.Ties, s.MemberLengths},
-	}
-}
-
-func (f *Kit) pumpStop() stop {
-	p := f.Kit.Pump
-	return stop{body: p.Body.To, position: p.Position, held: true, node: p.Node}
-}
-
-// run is a route of a bundle or of one line: its stops in order.
-type run struct {
-	place string
-	stops []stop
-	from  int // the hops before this stop belong to another run
-	lines func(hop int) []*kit.Line
-	whole *kit.Bundle // nil for a line's own tail
-}
-
 // spans finds every hop between two bodies and works it out.
 func (f *Kit) spans() {
+	unplaced := map[string]bool{}
 	for _, r := range f.runs() {
+		for _, s := range r.stops {
+			if s.unplaced && !unplaced[s.name] {
+				unplaced[s.name] = true
+				f.Unplaced = append(f.Unplaced, s.name)
+			}
+		}
 		for i := max(1, r.from); i < len(r.stops); i++ {
 			a, b := r.stops[i-1], r.stops[i]
 			if a.body == nil || b.body == nil || a.body == b.body {
@@ -108,77 +80,11 @@ func (f *Kit) spans() {
 	}
 }
 
-// runs lists the bundles' routes from the pump on, then the lines' tails from
-// where they leave their bundle, or from the pump.
-func (f *Kit) runs() []run {
-	var runs []run
-	leaves := map[*kit.Line]int{}
-	for _, b := range f.Kit.Bundles {
-		stops := []stop{f.pumpStop()}
-		for _, s := range b.Route {
-			stops = append(stops, stopOf(s))
-		}
-		members := f.membersOf(b, leaves)
-		runs = append(runs, run{place: "bundle " + b.ID.Or("?"), stops: stops, whole: b, lines: func(hop int) []*kit.Line {
-			return slices.DeleteFunc(slices.Clone(members), func(l *kit.Line) bool { return leaves[l] < hop })
-		}})
-	}
-	for _, l := range f.Kit.Lines {
-		runs = append(runs, f.tail(l, leaves))
-	}
-	return runs
-}
-
-// membersOf lists the lines of a bundle and notes at which stop each leaves.
-func (f *Kit) membersOf(b *kit.Bundle, leaves map[*kit.Line]int) []*kit.Line {
-	var members []*kit.Line
-	for _, l := range f.Kit.Lines {
-		if l.Bundle.To != b {
-			continue
-		}
-		members = append(members, l)
-		leaves[l] = len(b.Route)
-		for i, s := range b.Route {
-			if l.LeavesAt.Known && s.ID.V == l.LeavesAt.V {
-				leaves[l] = i + 1
-			}
-		}
-	}
-	return members
-}
-
-func (f *Kit) tail(l *kit.Line, leaves map[*kit.Line]int) run {
-	var stops []stop
-	from := 1
-	switch b := l.Bundle.To; {
-	case b == nil:
-		stops = []stop{f.pumpStop()}
-	case leaves[l] == 0:
-		stops = []stop{f.pumpStop()}
-	default:
-		// the bundle's stops up to the break-out stay, so that the grip
-		// before a span can be looked for along them
-		for _, s := range b.Route[:leaves[l]] {
-			stops = append(stops, stopOf(s))
-		}
-		from = len(stops)
-	}
-	for _, s := range l.Tail {
-		stops = append(stops, stopOf(s))
-	}
-	if p := l.Point.To; p != nil {
-		end := stop{body: p.Body.To, position: p.Position, held: true, node: l.Node}
-		end.freeLength, end.ties = l.LastFreeLength, l.LastTies
-		stops = append(stops, end)
-	}
-	return run{place: lineName(l), stops: stops, from: from, lines: func(int) []*kit.Line { return []*kit.Line{l} }}
-}
-
 func (f *Kit) span(r run, i int) *Span {
 	a, b := r.stops[i-1], r.stops[i]
 	s := &Span{
 		From: value.Known(bodyName(a.body)), To: value.Known(bodyName(b.body)),
-		FreeLength: b.freeLength, SagRoom: b.sagRoom,
+		FreeLength: b.freeLength, SagRoom: b.sagRoom, StatedAs: value.Known(b.statedAs),
 		Ties:     value.Known(int64(len(b.ties))),
 		InBundle: value.Known(r.whole != nil),
 		node:     b.node,
@@ -191,65 +97,60 @@ func (f *Kit) span(r run, i int) *Span {
 		s.Joints = append(s.Joints, jointName(j))
 	}
 	s.Kind = s.connections.role()
-	s.GripFrom, s.GripTo = r.grip(i-1, -1), r.grip(i, +1)
+	s.HeldFrom, s.GripFrom = r.grip(i-1, -1)
+	s.HeldTo, s.GripTo = r.grip(i, +1)
 	f.members(s, r, i)
 	f.extremes(s, a, b)
 	s.loop()
 	return s
 }
 
-// grip is the distance along the route from a stop to the nearest clip or tie
-// on the same body, itself included, away from the span.
-func (r run) grip(i, step int) value.Number {
-	distance := 0.0
-	for at := i; ; at += step {
-		if r.stops[at].held {
-			return value.Known(distance)
+// members lists the lines of the span with their lengths and the least radius
+// that they and their conduit may be bent to.
+func (f *Kit) members(s *Span, r run, hop int) {
+	var bend, lengths value.Need
+	tightest := 0.0
+	var all []float64
+	for _, l := range r.lines(hop) {
+		s.Members = append(s.Members, lineNumber(l))
+		all = append(all, lengths.Number("the free length of "+s.place, memberLength(l, r.stops[hop].members, s.FreeLength)))
+		if l.Tube.To == nil {
+			bend.Lack(l.Tube.Reason("the tube of " + lineName(l)))
+			continue
 		}
-		next := at + step
-		if next < 0 || next >= len(r.stops) || r.stops[next].body != r.stops[at].body {
-			return value.Known(distance + endless)
+		tightest = max(tightest, bend.Number("the bend radius of "+l.Tube.To.Place(), l.Tube.To.BendRadius))
+	}
+	if len(all) == 0 { // a bundle without lines
+		all = append(all, lengths.Number("the free length of "+s.place, s.FreeLength))
+	}
+	if r.whole != nil && r.whole.Conduit.To != nil {
+		tightest = max(tightest, bend.Number("the bend radius of "+r.whole.Conduit.To.Place(), r.whole.Conduit.To.BendRadius))
+	}
+	s.BendRadius = value.Known(tightest)
+	if bend.Missing() {
+		s.BendRadius = bend.Unknown()
+	}
+	for _, m := range r.stops[hop].members {
+		if name := fmt.Sprint(m.Line.V); m.Line.Known && !slices.Contains(s.Members, name) {
+			s.Strangers = append(s.Strangers, name)
 		}
-		p, q := r.stops[at].position, r.stops[next].position
-		if !p.Known() || !q.Known() {
-			return value.Unknown[float64]("a position on the route is not known")
-		}
-		distance += distanceOf(p, q)
+	}
+	s.Least, s.Most, s.Spread = lengths.Unknown(), lengths.Unknown(), lengths.Unknown()
+	if !lengths.Missing() {
+		least, most := slices.Min(all), slices.Max(all)
+		s.Least, s.Most, s.Spread = value.Known(least), value.Known(most), value.Known(most-least)
 	}
 }
 
-// endless stands for "nowhere on this body": no vehicle is this long.
-const endless = motion.Reach
-
-func (f *Kit) members(s *Span, r run, hop int) {
-	lines := r.lines(hop)
-	var need value.Need
-	tightest := 0.0
-	least, most := s.FreeLength.V, s.FreeLength.V
-	for _, l := range lines {
-		s.Members = append(s.Members, fmt.Sprint(l.Number.V))
-		if l.Tube.To == nil {
-			need.Lack(l.Tube.Reason("the tube of " + lineName(l)))
-			continue
-		}
-		tightest = max(tightest, need.Number("the bend radius of "+l.Tube.To.Place(), l.Tube.To.BendRadius))
-		for _, m := range r.stops[hop].members {
-			if m.Line.Known && m.Line.V == l.Number.V && m.Length.Known {
-				least, most = min(least, m.Length.V), max(most, m.Length.V)
-			}
+// memberLength is the free length of one line in a span: its own where one is
+// stated, else that of the span.
+func memberLength(l *kit.Line, own []*kit.MemberLength, span value.Number) value.Number {
+	for _, m := range own {
+		if m.Line.Known && l.Number.Known && m.Line.V == l.Number.V {
+			return m.Length
 		}
 	}
-	if r.whole != nil && r.whole.Conduit.To != nil {
-		tightest = max(tightest, need.Number("the bend radius of "+r.whole.Conduit.To.Place(), r.whole.Conduit.To.BendRadius))
-	}
-	s.BendRadius = value.Known(tightest)
-	if need.Missing() {
-		s.BendRadius = need.Unknown()
-	}
-	s.Spread = value.Known(most - least)
-	if !s.FreeLength.Known {
-		s.Spread = value.Unknown[float64](s.FreeLength.Reason("the free length of " + s.place))
-	}
+	return span
 }
 
 // extremes fills in the shortest and longest distance of the span's ends.
@@ -281,10 +182,12 @@ func (f *Kit) extremes(s *Span, a, b stop) {
 	s.ShortestAt, s.LongestAt = value.Unknown[string](need.Why()), value.Unknown[string](need.Why())
 }
 
-// loop works out the slack and the arc at the shortest position.
+// loop works out the slack of the shortest tube at the longest position, and
+// the arc of the longest tube at the shortest position.
 func (s *Span) loop() {
 	var need value.Need
-	length := need.Number("the free length of "+s.place, s.FreeLength)
+	least := need.Number("the free length of "+s.place, s.Least)
+	most := need.Number("the free length of "+s.place, s.Most)
 	longest := need.Number("the longest distance", s.Longest)
 	shortest := need.Number("the shortest distance", s.Shortest)
 	if need.Missing() {
@@ -292,10 +195,10 @@ func (s *Span) loop() {
 		s.Slack, s.Surplus, s.LoopRadius, s.LoopSag = unknown, unknown, unknown, unknown
 		return
 	}
-	s.Slack, s.Surplus = value.Known(length-longest), value.Known(length-shortest)
-	arc, err := motion.Loop(length, shortest)
+	s.Slack, s.Surplus = value.Known(least-longest), value.Known(most-shortest)
+	arc, err := motion.Loop(most, shortest)
 	s.LoopRadius, s.LoopSag = value.Result(arc.Radius, err), value.Result(arc.Sag, err)
-	if arc.Straight {
-		s.LoopRadius = value.Known(float64(endless))
+	if err == nil && arc.Straight {
+		s.LoopRadius = value.Unknown[float64]("the tube is straight, so it has no radius")
 	}
 }

@@ -2,6 +2,7 @@ package quantities
 
 import (
 	"fmt"
+	"slices"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/procedure"
@@ -16,7 +17,6 @@ type Step struct {
 	Touches  value.Flag  `key:"touches"`  // work on the vehicle
 	Under    value.Flag  `key:"under"`    // usually under the vehicle
 	Pressure value.Flag  `key:"pressure"` // something under pressure may come out
-	Known    value.Flag  `key:"known"`    // its kind is in the list
 	Breaches []*Breach   `key:"breaches"`
 }
 
@@ -33,6 +33,7 @@ type Breach struct {
 	Needs value.Text `key:"needs"` // the kind of step that it needs
 	Fault value.Text `key:"fault"` // missing, too late, too early
 	After value.Flag `key:"after"` // it is needed after this step, not before
+	Says  value.Text `key:"says"`  // the two in words
 	Basis value.Text `key:"basis"`
 }
 
@@ -41,7 +42,6 @@ func (f *Kit) steps() {
 	for i, s := range f.Kit.Procedure {
 		step := &Step{Step: s, Number: value.Known(int64(i + 1))}
 		k, known := procedure.Lookup(s.Kind.V)
-		step.Known = value.Known(known)
 		step.Touches, step.Under, step.Pressure = value.Known(k.Touches), value.Known(k.Under), value.Known(k.Pressure)
 		if known {
 			kinds[i] = s.Kind.V
@@ -53,13 +53,59 @@ func (f *Kit) steps() {
 	if err != nil {
 		return // cannot be: kinds that are not known were left empty
 	}
-	for _, b := range breaches {
+	for _, b := range once(breaches, kinds) {
 		s := f.Procedure[b.Step]
 		s.Breaches = append(s.Breaches, &Breach{
-			Needs: value.Known(b.Needs), Fault: value.Known(b.Fault.String()),
+			Needs: value.Known(b.Needs), Fault: value.Known(b.Fault.String()), Says: value.Known(inWords(b)),
 			After: value.Known(b.Rule.Need == procedure.FirstNeedsThen), Basis: value.Known(b.Rule.Basis),
 		})
 	}
+}
+
+// once keeps the first of the breaches that one change would put right: the
+// same step is wanted, and the same is wrong with it, by several steps
+// between two releases of energy.
+func once(breaches []procedure.Breach, kinds []string) []procedure.Breach {
+	type cause struct {
+		needs        string
+		fault        procedure.Fault
+		at, releases int
+	}
+	releases := make([]int, len(kinds)+1)
+	for i, name := range kinds {
+		releases[i+1] = releases[i]
+		if k, _ := procedure.Lookup(name); k.Release {
+			releases[i+1]++
+		}
+	}
+	seen := map[cause]bool{}
+	return slices.DeleteFunc(slices.Clone(breaches), func(b procedure.Breach) bool {
+		c := cause{b.Needs, b.Fault, b.At, releases[b.Step]}
+		if b.Fault == procedure.Missing {
+			c.releases = 0 // it is missing from all of the procedure
+		}
+		twice := seen[c]
+		seen[c] = true
+		return twice
+	})
+}
+
+// inWords tells a breach as a person would who goes through the list.
+func inWords(b procedure.Breach) string {
+	follows := b.Rule.Need == procedure.FirstNeedsThen
+	switch {
+	case b.Fault == procedure.Missing && follows:
+		return fmt.Sprintf("no %q follows it", b.Needs)
+	case b.Fault == procedure.Missing:
+		return fmt.Sprintf("no %q comes before it", b.Needs)
+	case b.Fault == procedure.TooEarly && follows:
+		return fmt.Sprintf("%q (step %d) comes before it and not after it", b.Needs, b.At+1)
+	case b.Fault == procedure.TooEarly && b.Rule.Scope == procedure.SinceRelease:
+		return fmt.Sprintf("%q (step %d) no longer holds once energy is given back", b.Needs, b.At+1)
+	case b.Fault == procedure.TooEarly:
+		return fmt.Sprintf("%q (step %d) no longer holds once work is done again", b.Needs, b.At+1)
+	}
+	return fmt.Sprintf("%q comes only at step %d", b.Needs, b.At+1)
 }
 
 // Place names the breach, for the working of a rule.

@@ -63,6 +63,26 @@ type Run struct {
 	Kits    []Kit
 	Gate    finding.Severity
 	Version string
+	On      string // the day for which concessions were judged: 2026-11-25; "" where there were none to judge
+	Rules   []Rule // the rules in use, sorted by id
+	Gone    []Gone // known findings that are no longer found, sorted
+}
+
+// Rule is what a format tells of a rule beside its findings.
+type Rule struct {
+	ID       string
+	Title    string
+	Severity finding.Severity
+	Why      string
+	Basis    string
+}
+
+// Gone is an entry of the record of known findings that was not found again.
+type Gone struct {
+	Fingerprint string
+	Rule        string
+	Kit         string // the kit's number
+	Place       string
 }
 
 // The exit statuses.
@@ -88,6 +108,8 @@ func (r Run) Exit() int {
 type Counts struct {
 	Critical, Major, Minor, None int // rules that do not hold, by severity
 	NotEvaluated                 int // checks for which something was not known
+	Conceded                     int // rules that do not hold, with permission; not among those above
+	Known                        int // findings that the record of known ones holds; not among those above
 
 	OutsideGate        int // rules that do not hold, at or above the gate
 	OutsideGateUnknown int // checks not evaluated, at or above the gate
@@ -101,7 +123,8 @@ type Counts struct {
 	Unreadable   int // not readable, or not of the shape of a kit
 }
 
-// Findings is the number of rules that do not hold, of all severities.
+// Findings is the number of rules that do not hold, of all severities, but for
+// those that are conceded or known.
 func (c Counts) Findings() int { return c.Critical + c.Major + c.Minor + c.None }
 
 // Counts counts the findings of one kit.
@@ -123,10 +146,17 @@ func (k *Kit) Counts(gate finding.Severity) Counts {
 
 func (c *Counts) count(f *finding.Finding, gate finding.Severity) {
 	outside := f.AtOrAbove(gate)
-	if f.Status == finding.NotEvaluated {
+	switch f.Status {
+	case finding.NotEvaluated:
 		if outside {
 			c.OutsideGateUnknown++
 		}
+		return
+	case finding.Conceded:
+		c.Conceded++
+		return
+	case finding.Known:
+		c.Known++
 		return
 	}
 	if outside {
@@ -154,6 +184,8 @@ func (r Run) Counts() Counts {
 		sum.Minor += c.Minor
 		sum.None += c.None
 		sum.NotEvaluated += c.NotEvaluated
+		sum.Conceded += c.Conceded
+		sum.Known += c.Known
 		sum.OutsideGate += c.OutsideGate
 		sum.OutsideGateUnknown += c.OutsideGateUnknown
 		sum.Rules = max(sum.Rules, c.Rules)

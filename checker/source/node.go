@@ -73,6 +73,8 @@ type Document struct {
 	Index int // from 0, in the file
 	Root  *Node
 	Text  []byte // the whole file
+
+	first int // the line on which the text begins; 0 stands for 1
 }
 
 // Get returns the member of a Map, or nil.

@@ -46,11 +46,25 @@ func (p *Problem) Error() string {
 // tree to work with (a duplicate key) are returned beside the documents;
 // where nothing can be made of the rest of the file, the documents read so
 // far are returned.
-func Parse(file string, text []byte) ([]*Document, []*Problem) {
+func Parse(file string, text []byte) ([]*Document, []*Problem) { return ParseAt(file, 1, text) }
+
+// ParseAt is Parse for text that begins at a line of the file: a kit of a
+// stream that holds one on each line.
+func ParseAt(file string, line int, text []byte) ([]*Document, []*Problem) {
 	if p := checkBytes(file, text); p != nil {
+		if p.Pos.Line > 0 {
+			p.Pos.Line += line - 1
+		}
 		return nil, []*Problem{p}
 	}
-	r := &reader{file: file, text: text}
+	if doc := scanJSON(file, line, text); doc != nil {
+		return []*Document{doc}, nil
+	}
+	return parseYAML(file, line, text)
+}
+
+func parseYAML(file string, line int, text []byte) ([]*Document, []*Problem) {
+	r := &reader{file: file, line: line, text: text}
 	loader, err := yaml.NewLoader(bytes.NewReader(text), yaml.WithUniqueKeys(false))
 	if err != nil {
 		return nil, []*Problem{r.translate(err)}
@@ -65,6 +79,7 @@ func Parse(file string, text []byte) ([]*Document, []*Problem) {
 			r.problems = append(r.problems, r.translate(err))
 			return r.docs, r.problems
 		}
+		shift(&root, line-1)
 		if !r.document(&root) {
 			return r.docs, r.problems
 		}
@@ -110,8 +125,20 @@ func checkBytes(file string, text []byte) *Problem {
 	return nil
 }
 
+// shift moves what was read to the lines where it stands.
+func shift(y *yaml.Node, lines int) {
+	if lines == 0 {
+		return
+	}
+	y.Line += lines
+	for _, c := range y.Content {
+		shift(c, lines)
+	}
+}
+
 type reader struct {
 	file     string
+	line     int // on which the text begins
 	text     []byte
 	docs     []*Document
 	problems []*Problem
@@ -136,7 +163,7 @@ func (r *reader) abort(y *yaml.Node, message, remedy string) {
 }
 
 func (r *reader) document(y *yaml.Node) bool {
-	doc := &Document{File: r.file, Index: len(r.docs), Text: r.text}
+	doc := &Document{File: r.file, Index: len(r.docs), Text: r.text, first: r.line}
 	if len(y.Content) == 0 {
 		return true
 	}
@@ -204,6 +231,10 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 	half := len(y.Content) / 2
 	n.Members = make([]Member, 0, half)
 	n.Items = make([]*Node, 0, half)
+	var lines map[string]int // of the keys, for groups too large to look through
+	if half > fewMembers {
+		lines = make(map[string]int, half)
+	}
 	var merges []*yaml.Node
 	for i := 0; i+1 < len(y.Content); i += 2 {
 		k, v := y.Content[i], y.Content[i+1]
@@ -218,18 +249,28 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 			merges = append(merges, v)
 			continue
 		}
-		if first := n.memberLine(k.Value); first > 0 {
+		if first := n.memberLine(k.Value, lines); first > 0 {
 			r.fail(Pos{r.file, k.Line, k.Column}, fmt.Sprintf("the key %q was already given on line %d", k.Value, first), "remove one of the two")
 			continue
 		}
 		r.member(doc, n, k, v, depth)
+		if lines != nil {
+			lines[k.Value] = k.Line
+		}
 	}
 	for _, m := range merges {
-		r.merge(doc, n, m, depth)
+		r.merge(doc, n, m, depth, lines)
 	}
 }
 
-func (n *Node) memberLine(key string) int {
+// fewMembers is how many keys are looked through one by one.
+const fewMembers = 32
+
+// memberLine is the line of a key that the group has already, or 0.
+func (n *Node) memberLine(key string, lines map[string]int) int {
+	if lines != nil {
+		return lines[key]
+	}
 	for i := range n.Members {
 		if n.Members[i].Key == key {
 			return n.Members[i].Line
@@ -244,7 +285,7 @@ func (r *reader) member(doc *Document, n *Node, k, v *yaml.Node, depth int) {
 }
 
 // merge takes over the members of `<<`: the map's own keys win.
-func (r *reader) merge(doc *Document, n *Node, m *yaml.Node, depth int) {
+func (r *reader) merge(doc *Document, n *Node, m *yaml.Node, depth int, lines map[string]int) {
 	from := []*yaml.Node{m}
 	if m.Kind == yaml.SequenceNode {
 		from = m.Content
@@ -265,8 +306,11 @@ func (r *reader) merge(doc *Document, n *Node, m *yaml.Node, depth int) {
 		r.open[target] = true
 		for i := 0; i+1 < len(target.Content); i += 2 {
 			k := target.Content[i]
-			if k.Kind == yaml.ScalarNode && k.Tag != "!!merge" && n.memberLine(k.Value) == 0 {
+			if k.Kind == yaml.ScalarNode && k.Tag != "!!merge" && n.memberLine(k.Value, lines) == 0 {
 				r.member(doc, n, k, target.Content[i+1], depth)
+				if lines != nil {
+					lines[k.Value] = k.Line
+				}
 			}
 		}
 		delete(r.open, target)

@@ -27,6 +27,15 @@ var wording = []struct{ library, message, remedy string }{
 }
 
 func (r *reader) translate(err error) *Problem {
+	p := r.inText(err)
+	if p.Pos.Line > 0 {
+		p.Pos.Line += r.line - 1
+	}
+	return p
+}
+
+// inText is the problem with the lines of the text counted from 1.
+func (r *reader) inText(err error) *Problem {
 	p := &Problem{Pos: Pos{File: r.file}}
 	var le *yaml.LoadError
 	if !errors.As(err, &le) {
@@ -39,6 +48,10 @@ func (r *reader) translate(err error) *Problem {
 	}
 	if last := bytes.Count(r.text, []byte("\n")) + 1; p.Pos.Line > last {
 		p.Pos.Line = last // the end of the file, not the line after it
+	}
+	if at := lineOf(r.text, p.Pos.Line); strings.HasPrefix(strings.TrimLeft(at, " "), "\t") {
+		p.Message, p.Remedy = wording[0].message, wording[0].remedy
+		return p
 	}
 	for _, w := range wording {
 		if strings.Contains(le.Message, w.library) {
@@ -53,7 +66,13 @@ func (r *reader) translate(err error) *Problem {
 // Line returns the text of a line of the document (from 1) without its end,
 // for showing an excerpt; "" where there is none.
 func (d *Document) Line(number int) string {
-	text := d.Text
+	if d.first > 1 {
+		number -= d.first - 1
+	}
+	return lineOf(d.Text, number)
+}
+
+func lineOf(text []byte, number int) string {
 	for ; number > 1; number-- {
 		i := bytes.IndexByte(text, '\n')
 		if i < 0 {

@@ -55,15 +55,24 @@ func escape(text []byte) []byte {
 }
 
 type runRecord struct {
-	Format        string      `json:"format"`
-	FormatVersion int         `json:"format_version"`
-	ToolVersion   string      `json:"tool_version"`
-	Gate          string      `json:"gate"`
-	Exit          int         `json:"exit"`
-	Verdict       string      `json:"verdict"`
-	Caution       string      `json:"caution"`
-	Counts        runCounts   `json:"counts"`
-	Kits          []kitRecord `json:"kits"`
+	Format        string       `json:"format"`
+	FormatVersion int          `json:"format_version"`
+	ToolVersion   string       `json:"tool_version"`
+	Gate          string       `json:"gate"`
+	Exit          int          `json:"exit"`
+	Verdict       string       `json:"verdict"`
+	Caution       string       `json:"caution"`
+	On            string       `json:"on"`
+	Counts        runCounts    `json:"counts"`
+	Kits          []kitRecord  `json:"kits"`
+	Gone          []goneRecord `json:"gone"`
+}
+
+type goneRecord struct {
+	Fingerprint string `json:"fingerprint"`
+	Rule        string `json:"rule"`
+	Kit         string `json:"kit"`
+	Place       string `json:"place"`
 }
 
 type kitCounts struct {
@@ -72,6 +81,8 @@ type kitCounts struct {
 	Minor                   int `json:"minor"`
 	None                    int `json:"none"`
 	NotEvaluated            int `json:"not_evaluated"`
+	Conceded                int `json:"conceded"`
+	Known                   int `json:"known"`
 	OutsideGate             int `json:"outside_gate"`
 	OutsideGateNotEvaluated int `json:"outside_gate_not_evaluated"`
 	Rules                   int `json:"rules"`
@@ -114,24 +125,34 @@ type figureRecord struct {
 }
 
 type findingRecord struct {
-	Rule        string        `json:"rule"`
-	Title       string        `json:"title"`
-	Severity    string        `json:"severity"`
-	Status      string        `json:"status"`
-	File        string        `json:"file"`
-	Line        int           `json:"line"`
-	Column      int           `json:"column"`
-	Pointer     string        `json:"pointer"`
-	Identity    string        `json:"identity"`
-	Place       string        `json:"place"`
-	Message     string        `json:"message"`
-	Remedy      string        `json:"remedy"`
-	Value       *amountRecord `json:"value,omitempty"`
-	Limit       *amountRecord `json:"limit,omitempty"`
-	Margin      *amountRecord `json:"margin,omitempty"`
-	Working     []termRecord  `json:"working"`
-	Basis       string        `json:"basis"`
-	Fingerprint string        `json:"fingerprint"`
+	Rule        string            `json:"rule"`
+	Title       string            `json:"title"`
+	Severity    string            `json:"severity"`
+	Status      string            `json:"status"`
+	File        string            `json:"file"`
+	Line        int               `json:"line"`
+	Column      int               `json:"column"`
+	Pointer     string            `json:"pointer"`
+	Identity    string            `json:"identity"`
+	Place       string            `json:"place"`
+	Message     string            `json:"message"`
+	Remedy      string            `json:"remedy"`
+	Value       *amountRecord     `json:"value,omitempty"`
+	Limit       *amountRecord     `json:"limit,omitempty"`
+	Margin      *amountRecord     `json:"margin,omitempty"`
+	Working     []termRecord      `json:"working"`
+	Basis       string            `json:"basis"`
+	Fingerprint string            `json:"fingerprint"`
+	Concession  *concessionRecord `json:"concession,omitempty"`
+}
+
+type concessionRecord struct {
+	Reason    string `json:"reason"`
+	GrantedBy string `json:"granted_by"`
+	Until     string `json:"until"`
+	File      string `json:"file"`
+	Line      int    `json:"line"`
+	Column    int    `json:"column"`
 }
 
 type amountRecord struct {
@@ -171,9 +192,12 @@ func record(run report.Run) runRecord {
 	c := run.Counts()
 	out := runRecord{
 		Format: Format, FormatVersion: FormatVersion, ToolVersion: run.Version,
-		Gate: run.Gate.String(), Exit: run.Exit(), Verdict: c.Verdict(run.Gate), Caution: report.Caution,
+		Gate: run.Gate.String(), Exit: run.Exit(), Verdict: c.Verdict(run.Gate), Caution: report.Caution, On: run.On,
 		Counts: runCounts{kitCounts: counts(c), Kits: c.Kits, Clean: c.Clean, WithFindings: c.WithFindings, Unreadable: c.Unreadable},
-		Kits:   []kitRecord{},
+		Kits:   []kitRecord{}, Gone: []goneRecord{},
+	}
+	for _, g := range run.Gone {
+		out.Gone = append(out.Gone, goneRecord(g))
 	}
 	for i := range run.Kits {
 		out.Kits = append(out.Kits, kit(&run.Kits[i], run.Gate))
@@ -215,7 +239,7 @@ func figuresOf(t *report.Figures) thingRecord {
 
 func counts(c report.Counts) kitCounts {
 	return kitCounts{
-		Critical: c.Critical, Major: c.Major, Minor: c.Minor, None: c.None, NotEvaluated: c.NotEvaluated,
+		Critical: c.Critical, Major: c.Major, Minor: c.Minor, None: c.None, NotEvaluated: c.NotEvaluated, Conceded: c.Conceded, Known: c.Known,
 		OutsideGate: c.OutsideGate, OutsideGateNotEvaluated: c.OutsideGateUnknown, Rules: c.Rules, Checks: c.Checks,
 	}
 }
@@ -227,6 +251,9 @@ func findingOf(f *finding.Finding) findingRecord {
 		Place: f.Place, Message: f.Message, Remedy: f.Remedy,
 		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
 		Working: []termRecord{}, Basis: f.Basis, Fingerprint: f.Fingerprint,
+	}
+	if c := f.Concession; c != nil {
+		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Pos.File, c.Pos.Line, c.Pos.Column}
 	}
 	for _, t := range f.Working {
 		out.Working = append(out.Working, termRecord(t))

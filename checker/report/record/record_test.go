@@ -122,7 +122,7 @@ func TestSchemaRefuses(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := write(t, reporttest.Fleet())
-	optional := map[string]bool{"value": true, "limit": true, "margin": true}
+	optional := map[string]bool{"value": true, "limit": true, "margin": true, "concession": true}
 	var change func(v any, path string)
 	root := decode(t, text).(map[string]any)
 	change = func(v any, path string) {

@@ -33,6 +33,12 @@ lines:
     outlet: 3
 feed:
   fuse: FG-F5
+concessions:
+  - rule: reservoir/covers-interval
+    place: the pump
+    reason: the depot refills every week until the larger reservoir is there
+    granted_by: H. Brandt, quality
+    until: 2027-03-31
 `
 
 const catalogue = `parts:
@@ -152,6 +158,32 @@ func unknownFindings() []finding.Finding {
 	})
 }
 
+func concededFinding() finding.Finding {
+	return finding.Finding{
+		Rule: "reservoir/covers-interval", Title: "The fill lasts over the refill interval",
+		Severity: finding.Major, Status: finding.Conceded,
+		Pos: at(Gritter, gritter, "FG-P12"), Pointer: "/pump/part", Identity: "/pump/part", Place: "the pump",
+		Message: "the fill lasts 11.5 days, and the refill interval is 14 days",
+		Remedy:  "refill every 9 days, or fit a reservoir of 4 dm3",
+		Value:   amount(993600, "time", "11.5 d"), Limit: amount(1451520, "time", "16.8 d"), Margin: amount(-457920, "time", "-5.3 d"),
+		Basis: "common practice, no source",
+		Concession: &finding.Concession{
+			Reason: "the depot refills every week until the larger reservoir is there", GrantedBy: "H. Brandt, quality", Until: "2027-03-31",
+			Pos: at(Gritter, gritter, "rule: reservoir"),
+		},
+	}
+}
+
+func knownFinding() finding.Finding {
+	return finding.Finding{
+		Rule: "fittings/easy-to-reach", Title: "A point that is hard to reach has an angle fitting",
+		Severity: finding.Minor, Status: finding.Known,
+		Pos: at(Gritter, gritter, "number: 8"), Pointer: "/lines/1", Identity: "/lines/number=8", Place: "line 8",
+		Message: "the point is hard to reach, and its fitting is straight", Remedy: "fit an angle fitting",
+		Basis: "common practice, no source",
+	}
+}
+
 func finish(k report.Kit) report.Kit {
 	finding.Sort(k.Findings)
 	finding.Fingerprint(k.Number, k.Findings)
@@ -166,7 +198,7 @@ func finish(k report.Kit) report.Kit {
 
 // Faulty is a kit with findings of every kind.
 func Faulty() report.Kit {
-	list := []finding.Finding{fuseFinding(), slackFinding(), outletFinding(), valueFinding()}
+	list := []finding.Finding{fuseFinding(), slackFinding(), outletFinding(), valueFinding(), concededFinding(), knownFinding()}
 	minor := finding.Finding{
 		Rule: "paperwork/status", Title: "The status agrees with the papers", Severity: finding.Minor, Status: finding.Violated,
 		Pos: at(Gritter, gritter, "for-review"), Pointer: "/header/status", Identity: "/header/status", Place: "header",
@@ -214,7 +246,29 @@ func Unreadable() report.Kit {
 
 // Fleet is a run over all three.
 func Fleet() report.Run {
-	return report.Run{Kits: []report.Kit{Faulty(), Clean(), Unreadable()}, Gate: finding.Major, Version: "0.1.0"}
+	return report.Run{
+		Kits: []report.Kit{Faulty(), Clean(), Unreadable()}, Gate: finding.Major, Version: "0.1.0", On: "2026-11-25", Rules: Rules(),
+		Gone: []report.Gone{{Fingerprint: "0123456789abcdef0123456789abcdef", Rule: "slack/articulated", Kit: "WS-117", Place: "line 2, span frame to front frame"}},
+	}
+}
+
+// Rules are those of the fleet's packs, with one that nothing is found of.
+func Rules() []report.Rule {
+	const practice = "common practice, no source"
+	return []report.Rule{
+		{ID: "dosing/ratio", Title: "The delivered amount suits the demand", Severity: finding.Major, Why: "Too little wears the bearing, too much blows its seal.", Basis: practice},
+		{ID: "environment/tube-range", Title: "The tube suits the ambient", Severity: finding.Major, Why: "A tube beyond its range cracks or softens.", Basis: practice},
+		{ID: "fittings/easy-to-reach", Title: "A point that is hard to reach has an angle fitting", Severity: finding.Minor, Why: "A tube bent hard at its end kinks.", Basis: practice},
+		{ID: "flow/even-lines", Title: "The lines of one pump resist alike", Severity: finding.Minor, Why: "The hardest line sets what the pump has to do.", Basis: practice},
+		{ID: "flow/run-within-tube", Title: "The tube withstands the running pressure", Severity: finding.Major, Why: "A tube that bursts sprays grease at body height.", Basis: practice},
+		{ID: "flow/start-within-tube", Title: "The tube withstands the pressure to start", Severity: finding.Critical, Why: "A tube that bursts sprays grease at body height.", Basis: practice},
+		{ID: "paperwork/status", Title: "The status agrees with the papers", Severity: finding.Minor, Why: "A kit that nobody checked is built from.", Basis: "ISO 7200 (title block fields)"},
+		{ID: "ports/outlet-used-once", Title: "No outlet serves two lines", Severity: finding.Major, Why: "Two lines on one outlet: one of them stays dry.", Basis: practice},
+		{ID: "power/fuse-covers-draw", Title: "The fuse carries the pump's highest draw", Severity: finding.Major, Why: "A fuse that blows in the cold leaves every point dry.", Basis: "common practice, no source; ratings ISO 8820-3"},
+		{ID: "reservoir/covers-interval", Title: "The fill lasts over the refill interval", Severity: finding.Major, Why: "An empty pump greases nothing.", Basis: practice},
+		{ID: "slack/articulated", Title: "An articulated span keeps slack", Severity: finding.Critical, Why: "A tube that is pulled tight tears.", Basis: practice},
+		{ID: "slack/steered", Title: "A steered span keeps slack at full lock", Severity: finding.Critical, Why: "A tube that is pulled tight at full lock tears.", Basis: practice},
+	}
 }
 
 // HarmfulText holds sequences that clear the screen, set a title and write a
@@ -223,8 +277,10 @@ func Fleet() report.Run {
 const HarmfulText = "grit\x1b[2Jter\x1b]0;owned\x07 \u009b31m\u202elast\u2066 a\r\nb\tc\u2028d\x00e\x7f\ufefff\xff"
 
 // Harmful is a kit whose every text is HarmfulText.
-func Harmful() report.Run {
-	const bad = HarmfulText
+func Harmful() report.Run { return HarmfulWith(HarmfulText) }
+
+// HarmfulWith is a kit whose every text is the one given.
+func HarmfulWith(bad string) report.Run {
 	pos := source.Pos{File: bad, Line: 1, Column: 5}
 	term := []finding.Term{{Expression: bad, Value: bad}}
 	wild := amount(1, bad, bad)
@@ -234,10 +290,17 @@ func Harmful() report.Run {
 				Message: bad, Remedy: bad, Value: wild, Limit: wild, Margin: wild, Working: term, Basis: bad, Fingerprint: bad},
 			{Rule: bad, Title: bad, Severity: finding.Minor, Status: finding.NotEvaluated, Pos: pos, Pointer: bad, Identity: bad, Place: bad,
 				Message: "not evaluated: " + bad, Basis: bad, Fingerprint: bad},
+			{Rule: bad, Title: bad, Severity: finding.Major, Status: finding.Conceded, Pos: pos, Pointer: bad, Identity: bad, Place: bad,
+				Message: bad, Basis: bad, Fingerprint: bad, Concession: &finding.Concession{Reason: bad, GrantedBy: bad, Until: bad, Pos: pos}},
+			{Rule: bad, Title: bad, Severity: finding.Major, Status: finding.Known, Pos: pos, Place: bad, Message: bad, Basis: bad, Fingerprint: bad},
 		},
 		Margins: []engine.Margin{{Rule: bad, Place: bad, Value: *wild, Limit: *wild, Margin: *wild, Share: 1}},
 		Figures: []report.Figures{{Kind: bad, Place: bad, Figures: []report.Figure{{Name: bad, Amount: *wild}, {Name: bad, Why: bad}}}},
 		Line:    func(source.Pos) string { return bad },
 	}
-	return report.Run{Kits: []report.Kit{k}, Gate: finding.Minor, Version: bad}
+	return report.Run{
+		Kits: []report.Kit{k}, Gate: finding.Minor, Version: bad, On: bad,
+		Rules: []report.Rule{{ID: bad, Title: bad, Severity: finding.Critical, Why: bad, Basis: bad}},
+		Gone:  []report.Gone{{Fingerprint: bad, Rule: bad, Kit: bad, Place: bad}},
+	}
 }

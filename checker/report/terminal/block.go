@@ -31,6 +31,40 @@ func (s *sheet) violated(k *report.Kit, f *finding.Finding) {
 	}
 }
 
+// conceded writes a rule that does not hold, with the permission.
+func (s *sheet) conceded(k *report.Kit, f *finding.Finding) {
+	s.stamp("CONCEDED", s.palette.good)
+	s.fields(field{text: f.Rule, style: s.palette.heading}, s.location(k, f.Pos))
+	s.row("place", s.palette.plain, f.Place)
+	s.row("found", s.palette.plain, f.Message)
+	s.amounts(f, s.palette.plain)
+	s.row("class", s.palette.plain, f.Severity.String())
+	if c := f.Concession; c != nil {
+		s.row("reason", s.palette.plain, c.Reason)
+		s.row("granted", s.palette.plain, "by "+c.GrantedBy+", until "+c.Until)
+	}
+}
+
+// known writes a finding that the record of known ones holds.
+func (s *sheet) known(k *report.Kit, f *finding.Finding) {
+	s.stamp("KNOWN", s.palette.label)
+	s.fields(field{text: f.Rule, style: s.palette.plain}, s.location(k, f.Pos), field{text: f.Severity.String(), style: s.palette.plain}, field{text: f.Place, style: s.palette.plain})
+	s.row("found", s.palette.plain, f.Message)
+}
+
+// gone writes the known findings that were not found again.
+func (s *sheet) gone(list []report.Gone) {
+	if len(list) == 0 {
+		return
+	}
+	s.paragraph(s.palette.good, "no longer found, and can leave the record of known findings:")
+	for _, g := range list {
+		s.name("gone", s.palette.label)
+		s.fields(field{text: g.Rule, style: s.palette.heading}, field{text: "kit " + g.Kit, style: s.palette.plain}, field{text: g.Place, style: s.palette.plain})
+	}
+	s.blank()
+}
+
 // excerpt writes the line of the file with a caret under the column.
 func (s *sheet) excerpt(k *report.Kit, pos source.Pos, stamp style) {
 	line := k.Excerpt(pos)

@@ -38,9 +38,12 @@ func wildFinding(t *rapid.T) finding.Finding {
 	text := wild()
 	f := finding.Finding{
 		Rule: text.Draw(t, "rule"), Severity: finding.Severity(rapid.IntRange(0, 3).Draw(t, "severity")),
-		Status: rapid.SampledFrom([]finding.Status{finding.Violated, finding.NotEvaluated}).Draw(t, "status"),
+		Status: rapid.SampledFrom([]finding.Status{finding.Violated, finding.NotEvaluated, finding.Conceded, finding.Known}).Draw(t, "status"),
 		Pos:    source.Pos{File: "fleet/" + text.Draw(t, "file"), Line: rapid.IntRange(0, 99999).Draw(t, "line"), Column: rapid.IntRange(0, 300).Draw(t, "column")},
 		Place:  text.Draw(t, "place"), Message: text.Draw(t, "message"), Remedy: text.Draw(t, "remedy"), Basis: text.Draw(t, "basis"),
+	}
+	if f.Status == finding.Conceded {
+		f.Concession = &finding.Concession{Reason: text.Draw(t, "reason"), GrantedBy: text.Draw(t, "grantor"), Until: text.Draw(t, "until")}
 	}
 	if rapid.Bool().Draw(t, "amounts") {
 		f.Value = &finding.Amount{Text: text.Draw(t, "value")}
@@ -66,7 +69,8 @@ func TestNeverTooWide(t *testing.T) {
 		for range rapid.IntRange(0, 5).Draw(t, "findings") {
 			k.Findings = append(k.Findings, wildFinding(t))
 		}
-		run := report.Run{Kits: []report.Kit{k}, Gate: finding.Minor}
+		run := report.Run{Kits: []report.Kit{k}, Gate: finding.Minor, On: wild().Draw(t, "day"),
+			Gone: []report.Gone{{Rule: wild().Draw(t, "gone rule"), Kit: wild().Draw(t, "gone kit"), Place: wild().Draw(t, "gone place")}}}
 		o := terminal.Options{Width: rapid.IntRange(40, 120).Draw(t, "width"), Colour: rapid.Bool().Draw(t, "colour"), Working: true}
 		check(t, run, o)
 	})

@@ -39,25 +39,31 @@ func (s *sheet) figures(things []report.Figures) {
 }
 
 func (s *sheet) thingTable(things []report.Figures) {
-	if len(things[0].Figures) == 0 {
-		return
-	}
 	t := table{head: []string{things[0].Kind}, left: []bool{true}}
-	for _, f := range things[0].Figures {
-		t.head, t.left = append(t.head, f.Name), append(t.left, false)
+	column := map[string]int{}
+	for _, thing := range things {
+		for _, f := range thing.Figures {
+			if column[f.Name] == 0 {
+				column[f.Name] = len(t.head)
+				t.head, t.left = append(t.head, f.Name), append(t.left, false)
+			}
+		}
+	}
+	if len(t.head) == 1 {
+		return
 	}
 	var reasons []string
 	for _, thing := range things {
-		row := []string{thing.Place}
+		row := make([]string, len(t.head))
+		row[0] = thing.Place
 		for _, f := range thing.Figures {
-			cell := f.Amount.Text
+			row[column[f.Name]] = f.Amount.Text
 			if f.Why != "" {
-				cell = "?"
+				row[column[f.Name]] = "?"
 				if !slices.Contains(reasons, f.Why) {
 					reasons = append(reasons, f.Why)
 				}
 			}
-			row = append(row, cell)
 		}
 		t.rows = append(t.rows, row)
 	}

@@ -37,6 +37,7 @@ func Write(w io.Writer, run report.Run, o Options) error {
 	for i := range run.Kits {
 		s.kit(&run.Kits[i], run.Gate)
 	}
+	s.gone(run.Gone)
 	s.close(run)
 	_, err := io.WriteString(w, s.text.String())
 	return err
@@ -65,6 +66,7 @@ func (s *sheet) kit(k *report.Kit, gate finding.Severity) {
 		s.unknown(k, group)
 		s.blank()
 	}
+	s.permitted(k)
 	s.sums(counts, gate)
 	s.blank()
 	s.tables(k)
@@ -90,9 +92,25 @@ func (s *sheet) header(k *report.Kit) {
 	s.paragraph(s.palette.plain, join(name, ": ", k.Title))
 }
 
+// permitted writes what does not hold and does not count against the gate.
+func (s *sheet) permitted(k *report.Kit) {
+	for _, f := range report.BySeverity(k.Findings, finding.Conceded) {
+		s.conceded(k, &f)
+		s.blank()
+	}
+	known := report.BySeverity(k.Findings, finding.Known)
+	for i := range known {
+		s.known(k, &known[i])
+	}
+	if len(known) > 0 {
+		s.blank()
+	}
+}
+
 // sums writes what the findings of one kit, or of all, add up to.
 func (s *sheet) sums(c report.Counts, gate finding.Severity) {
 	s.row("total", s.palette.plain, total(c))
+	s.row("beside", s.palette.plain, beside(c))
 	s.row("checked", s.palette.plain, checked(c))
 	verdict := s.palette.good
 	if c.Unreadable > 0 || c.OutsideGate > 0 || c.OutsideGateUnknown > 0 {
@@ -115,6 +133,9 @@ func (s *sheet) close(run report.Run) {
 		s.sums(c, run.Gate)
 		s.blank()
 	}
+	if run.On != "" {
+		s.paragraph(s.palette.plain, "concessions judged as of "+run.On)
+	}
 	s.paragraph(s.palette.label, report.Caution)
 }
 
@@ -122,6 +143,18 @@ func total(c report.Counts) string {
 	text := number(c.Critical) + " critical, " + number(c.Major) + " major, " + number(c.Minor) + " minor"
 	if c.None > 0 {
 		text += ", " + number(c.None) + " without severity"
+	}
+	return text
+}
+
+// beside is what does not count against the gate, empty where there is none.
+func beside(c report.Counts) string {
+	text := ""
+	if c.Conceded > 0 {
+		text = number(c.Conceded) + " conceded"
+	}
+	if c.Known > 0 {
+		text = join(text, ", ", number(c.Known)+" known")
 	}
 	return text
 }

@@ -1,0 +1,114 @@
+package checker_test
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// imports is the picture of the packages: what each may import of the others.
+// Arrows run one way; nothing points back. A package that is not in it fails
+// the test, so that its place is thought about.
+var imports = map[string][]string{
+	"cmd/kitgauge":         {"cmd/kitgauge/command"},
+	"cmd/kitgauge/command": {"checker", "checker/card", "checker/engine", "checker/finding", "checker/quantities", "checker/report", "checker/report/record", "checker/report/terminal", "checker/source", "checker/spelling", "checker/units", "examples", "rules", "schema"},
+
+	"checker":          {"checker/card", "checker/engine", "checker/finding", "checker/kit", "checker/quantities", "checker/settings", "checker/source", "checker/units", "checker/value", "examples", "rules", "schema"},
+	"checker/card":     {"checker/finding", "checker/source"},
+	"checker/engine":   {"checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/finding":  {"checker/source"},
+	"checker/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/motion", "checker/quantities/power", "checker/quantities/routing", "checker/units", "examples"},
+	"checker/kit":      {"checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/settings": {"checker/finding", "checker/source", "checker/spelling", "checker/units"},
+	"checker/source":   {},
+	"checker/spelling": {},
+	"checker/units":    {},
+	"checker/value":    {"checker/source"},
+
+	"checker/quantities": {"checker/kit", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
+
+	// the pure quantities know nothing of files, kits or rules
+	"checker/quantities/bundling":    {},
+	"checker/quantities/dosing":      {},
+	"checker/quantities/environment": {},
+	"checker/quantities/fittings":    {},
+	"checker/quantities/flow":        {},
+	"checker/quantities/motion":      {},
+	"checker/quantities/mounting":    {},
+	"checker/quantities/power":       {},
+	"checker/quantities/procedure":   {},
+	"checker/quantities/routing":     {"checker/quantities/motion"},
+
+	"checker/report":            {"checker/engine", "checker/finding", "checker/source"},
+	"checker/report/record":     {"checker/engine", "checker/finding", "checker/report"},
+	"checker/report/reporttest": {"checker/engine", "checker/finding", "checker/report", "checker/source"},
+	"checker/report/terminal":   {"checker/engine", "checker/finding", "checker/report", "checker/source"},
+
+	"examples": {},
+	"rules":    {},
+	"schema":   {"checker/source", "checker/spelling"},
+}
+
+// only names the one package that may import a library, so that a change of
+// the library stays in one place.
+var only = map[string]string{
+	"go.yaml.in/yaml/v4":                         "checker/source",
+	"github.com/google/cel-go":                   "checker/engine",
+	"github.com/santhosh-tekuri/jsonschema/v5":   "schema",
+	"github.com/evanphx/json-patch/v5":           "checker/card",
+	"github.com/fatih/color":                     "checker/report/terminal",
+	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
+	"github.com/rogpeppe/go-internal/testscript": "",
+}
+
+func TestImports(t *testing.T) {
+	top := os.DirFS("..")
+	err := fs.WalkDir(top, ".", func(file string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && file != "." && (strings.HasPrefix(d.Name(), ".") || d.Name() == "testdata") {
+			return fs.SkipDir
+		}
+		if !strings.HasSuffix(file, ".go") || strings.HasSuffix(file, "_test.go") {
+			return nil
+		}
+		checkImports(t, file)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func checkImports(t *testing.T, file string) {
+	pkg := path.Dir(file)
+	allowed, known := imports[pkg]
+	if !known {
+		t.Errorf("%s: package %s is not in the picture of imports", file, pkg)
+		return
+	}
+	syntax, err := parser.ParseFile(token.NewFileSet(), filepath.Join("..", filepath.FromSlash(file)), nil, parser.ImportsOnly)
+	if err != nil {
+		t.Error(err)
+		return
+	}
+	for _, spec := range syntax.Imports {
+		name, _ := strconv.Unquote(spec.Path.Value)
+		if own, inside := strings.CutPrefix(name, "kitgauge/"); inside && !slices.Contains(allowed, own) {
+			t.Errorf("%s imports %s, which is not in the picture of imports", file, own)
+		}
+		for library, importer := range only {
+			if (name == library || strings.HasPrefix(name, library+"/")) && pkg != importer {
+				t.Errorf("%s imports %s, which only %s may", file, name, importer)
+			}
+		}
+	}
+}

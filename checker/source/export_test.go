@@ -1,0 +1,42 @@
+package source
+
+import "fmt"
+
+// The two readings of a JSON text, for comparison.
+var (
+	ScanJSON  = scanJSON
+	ParseYAML = parseYAML
+)
+
+// Differ says where two trees are not the same in all that a Node holds, ""
+// where they are.
+func Differ(a, b *Node) string {
+	at := fmt.Sprintf("%q", a.Pointer())
+	switch {
+	case a.Kind != b.Kind || a.Scalar != b.Scalar:
+		return fmt.Sprintf("%s: %v %q and %v %q", at, a.Kind, a.Scalar, b.Kind, b.Scalar)
+	case a.Line != b.Line || a.Column != b.Column:
+		return fmt.Sprintf("%s: at %d:%d and %d:%d", at, a.Line, a.Column, b.Line, b.Column)
+	case a.quoted != b.quoted || a.block != b.block || a.index != b.index:
+		return fmt.Sprintf("%s: written %v %v %d and %v %v %d", at, a.quoted, a.block, a.index, b.quoted, b.block, b.index)
+	case (a.Items == nil) != (b.Items == nil) || (a.Members == nil) != (b.Members == nil):
+		return fmt.Sprintf("%s: %#v %#v and %#v %#v", at, a.Items, a.Members, b.Items, b.Members)
+	case len(a.Items) != len(b.Items) || len(a.Members) != len(b.Members):
+		return fmt.Sprintf("%s: %d and %d items, %d and %d keys", at, len(a.Items), len(b.Items), len(a.Members), len(b.Members))
+	}
+	for i := range a.Items {
+		if a.Members != nil && a.Members[i] != b.Members[i] {
+			return fmt.Sprintf("%s: key %v and %v", at, a.Members[i], b.Members[i])
+		}
+		if a.Items[i].parent != a || b.Items[i].parent != b {
+			return fmt.Sprintf("%s: item %d has another parent", at, i)
+		}
+		if a.Items[i].doc != a.doc || b.Items[i].doc != b.doc {
+			return fmt.Sprintf("%s: item %d has another document", at, i)
+		}
+		if why := Differ(a.Items[i], b.Items[i]); why != "" {
+			return why
+		}
+	}
+	return ""
+}
