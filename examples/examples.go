@@ -7,7 +7,7 @@ import (
 	"path"
 )
 
-//go:embed gritter/gritter.kit.yaml trailer/trailer.kit.yaml parts
+//go:embed gritter/gritter.kit.yaml loader/loader.kit.yaml trailer/trailer.kit.yaml parts
 var files embed.FS
 
 // Kit returns an example kit by its short name ("gritter"), with the name of
