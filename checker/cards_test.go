@@ -16,7 +16,7 @@ var showCards = flag.Bool("show", false, "print what every fault card finds")
 // unevaluated.
 func TestCleanKits(t *testing.T) {
 	c := checker.OnExamples()
-	for _, name := range []string{"gritter", "trailer"} {
+	for _, name := range []string{"gritter", "loader", "trailer"} {
 		doc, err := checker.Clean(name)
 		if err != nil {
 			t.Fatal(err)

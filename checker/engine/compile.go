@@ -200,11 +200,18 @@ func (r *Rule) compile() []*source.Problem {
 		return nil // ReadPack reported it
 	}
 	for _, e := range r.expressions() {
+		if r.derived && e == r.must {
+			continue // its faults are those of the two that it is made of
+		}
 		e.compile(r.pack, r.Of)
 		problems = append(problems, e.problems...)
 	}
 	if c := r.compare; c != nil && len(problems) == 0 && c.value.dim.known && c.limit.dim.known && !c.value.dim.fits(c.limit.dim) {
-		problems = append(problems, c.limit.problemAt(1, 0, fmt.Sprintf("a %s is compared with a %s", c.value.dim, c.limit.dim), ""))
+		problems = append(problems, c.limit.problemAt(1, 0, fmt.Sprintf("%s is compared with %s", article(c.value.dim.String()), article(c.limit.dim.String())), "give both the same dimension"))
+	}
+	if len(problems) == 0 && r.derived {
+		r.must.compile(r.pack, r.Of)
+		problems = r.must.problems
 	}
 	return problems
 }

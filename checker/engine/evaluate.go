@@ -173,7 +173,11 @@ func (p *Pack) Prepare() {
 // ready compiles what every evaluation needs.
 func (r *Rule) ready() []*source.Problem {
 	var problems []*source.Problem
-	for _, e := range []*expression{r.given, r.must} {
+	needed := []*expression{r.given, r.must}
+	if r.derived {
+		needed = []*expression{r.given, r.compare.value, r.compare.limit}
+	}
+	for _, e := range needed {
 		if e != nil {
 			e.compile(r.pack, r.Of)
 			problems = append(problems, e.problems...)
@@ -190,6 +194,26 @@ type ruleRun struct {
 	least   *Margin
 }
 
+// holds evaluates what must hold. Where that is a comparison alone, a value
+// that differs from its limit by rounding only is on the limit, and holds.
+func (r *Rule) holds(s *scope) (bool, error) {
+	if !r.derived {
+		return r.must.holds(s)
+	}
+	value, limit, err := r.compare.numbers(s)
+	if err != nil {
+		return false, err
+	}
+	inside := value - limit
+	if r.compare.atMost {
+		inside = limit - value
+	}
+	return inside >= -rounding*max(math.Abs(value), math.Abs(limit)), nil
+}
+
+// rounding is the share by which two results of the same arithmetic differ.
+const rounding = 1e-9
+
 func (run *ruleRun) at(s *scope, it Subject) {
 	r := run.rule
 	if r.given != nil {
@@ -203,7 +227,7 @@ func (run *ruleRun) at(s *scope, it Subject) {
 		}
 	}
 	run.out.Checks++
-	ok, err := r.must.holds(s)
+	ok, err := r.holds(s)
 	switch {
 	case err != nil:
 		run.out.Checks--

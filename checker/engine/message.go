@@ -26,7 +26,7 @@ func (r *packReader) message(n *source.Node, key string, needed bool) *message {
 		return nil
 	}
 	node := n.Get(key)
-	lead := len(node.Scalar) - len(strings.TrimLeft(node.Scalar, " \n\t"))
+	lead := strings.Index(node.Scalar, text)
 	m := &message{}
 	for i := 0; i < len(text); {
 		open := strings.IndexByte(text[i:], '{')

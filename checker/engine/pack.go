@@ -55,6 +55,7 @@ type Rule struct {
 	says    *message
 	remedy  *message
 	compare *comparison
+	derived bool // must says no more than compare
 	pack    *Pack
 }
 
@@ -246,9 +247,10 @@ func (r *packReader) rule(n *source.Node) *Rule {
 	rule.must = r.expression(n, "must", wantBool)
 	rule.compare = r.comparison(n)
 	if rule.must == nil {
-		rule.must = rule.compare.must()
+		rule.must, rule.derived = rule.compare.must(), true
 	}
 	if rule.must == nil {
+		rule.derived = false
 		r.fail(n, "the rule has no condition", "write must: or compare:")
 		rule.must = &expression{text: "true", node: n, want: wantBool}
 	}
@@ -278,7 +280,7 @@ func (r *packReader) expression(n *source.Node, key string, want wanted) *expres
 		r.fail(m, key+" is empty", "write an expression or leave it out")
 		return nil
 	}
-	return &expression{text: text, node: m, want: want}
+	return &expression{text: text, node: m, offset: strings.Index(m.Scalar, text), want: want}
 }
 
 func (r *packReader) comparison(n *source.Node) *comparison {

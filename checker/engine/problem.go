@@ -16,23 +16,25 @@ import (
 // problemAt places a problem in the pack file: line from 1 and column from 0
 // within the expression, as CEL counts.
 func (e *expression) problemAt(line, column int, message, remedy string) *source.Problem {
-	pos := e.node.Pos()
-	lead := e.node.Scalar[:min(e.offset, len(e.node.Scalar))]
-	if i := strings.LastIndexByte(lead, '\n'); i >= 0 {
-		pos.Line += strings.Count(lead, "\n")
-		lead = lead[i+1:]
-	}
-	if line == 1 {
-		column += utf8.RuneCountInString(lead)
-	}
-	down, right := e.node.Style()
-	pos.Line += down + line - 1
-	if down > 0 {
-		pos.Column = right + column + 1
-	} else {
-		pos.Column += right + column
-	}
+	pos := e.node.PosAt(e.offset + offsetOf(e.text, line, column))
 	return &source.Problem{Pos: pos, Message: message, Remedy: remedy, Node: e.node}
+}
+
+// offsetOf is the byte at which a column of a line begins.
+func offsetOf(text string, line, column int) int {
+	offset := 0
+	for ; line > 1; line-- {
+		i := strings.IndexByte(text[offset:], '\n')
+		if i < 0 {
+			return len(text)
+		}
+		offset += i + 1
+	}
+	for ; column > 0 && offset < len(text); column-- {
+		_, size := utf8.DecodeRuneInString(text[offset:])
+		offset += size
+	}
+	return offset
 }
 
 // wordings turn what CEL says into the words of these messages; the first

@@ -92,6 +92,14 @@ type Finding struct {
 	Basis       string
 	Fingerprint string
 	Concession  *Concession // the permission, where the status is Conceded
+	Edit        *Edit       // a change of the file that removes it; nil where none is certain
+}
+
+// Edit is a change within one line of a file.
+type Edit struct {
+	Pos    source.Pos // where it begins
+	Delete int        // code points to take out
+	Insert string     // text to put in their place
 }
 
 // Concession is the permission to release what does not conform (ISO 9000).

@@ -133,7 +133,8 @@ func isPlain(s string) bool {
 		letter := c|0x20 >= 'a' && c|0x20 <= 'z'
 		digit := c >= '0' && c <= '9'
 		minus := i == 0 && c == '-' && len(s) > 1 && s[1] >= '0' && s[1] <= '9'
-		if !letter && !digit && !minus && (i == 0 || strings.IndexByte(" ()/._%+-", c) < 0) {
+		path := i == 0 && strings.HasPrefix(s, "../")
+		if !letter && !digit && !minus && !path && (i == 0 || strings.IndexByte(" ()/._%+-", c) < 0) {
 			return false
 		}
 	}

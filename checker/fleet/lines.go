@@ -225,24 +225,30 @@ func (f *fitter) single(s *site, i int, route []station) {
 	last := len(route) - 1
 	own := slices.Clone(route)
 	f.hold(own, "")
-	if f.endsInSpan(own) {
-		l := f.line(s, i, own[last].at)
-		l.tail = own[:last]
-		return
+	if i == s.points-1 {
+		if free := f.endsInSpan(own); free > 0 {
+			l := f.line(s, i, own[last].at)
+			l.tail, l.lastFree = own[:last], free
+			return
+		}
 	}
 	l := f.line(s, i, f.around(s, own[last].at, s.toward, i))
 	l.tail = append(own, f.tail(route[last].stop, l.point.at)...)
 }
 
 // endsInSpan draws whether a route that ends in a span ends at its point
-// there. The loop then has the usual room only, as nothing can state more.
-func (f *fitter) endsInSpan(route []station) bool {
+// there, and the free length of that span; 0 is no. The loop has the usual
+// room only, as nothing can state more.
+func (f *fitter) endsInSpan(route []station) float64 {
 	a, b := route[len(route)-2].stop, route[len(route)-1].stop
 	if a.body == b.body || f.rand.IntN(2) == 0 {
-		return false
+		return 0
 	}
-	_, room, err := f.free(a, b)
-	return err == nil && room == 0
+	length, room, err := f.free(a, b)
+	if err != nil || room > 0 {
+		return 0
+	}
+	return length
 }
 
 // line adds a line and its point; its lengths are worked out later.

@@ -126,14 +126,9 @@ func (f *fitter) cut(l *line, pump stop) error {
 		return err
 	}
 	add(l.tail)
+	length += l.lastFree
 	if l.point.body == from.body {
 		length += r3.Norm(r3.Sub(l.point.at, from.at))
-	} else {
-		var err error
-		if l.lastFree, _, err = f.free(from, l.point.stop); err != nil {
-			return err
-		}
-		length += l.lastFree
 	}
 	l.cut = f.up(length + 12 + 12*f.rand.Float64())
 	return nil

@@ -122,6 +122,9 @@ func (v *vehicle) slide(parent, child *body, id, role string, axis r3.Vec, from,
 
 func (v *vehicle) join(j *joint) {
 	j.name = j.child.name + " " + jointNouns[j.role]
+	if j.role == "suspension" && !j.slide {
+		j.name = j.child.name + " swing"
+	}
 	j.child.joint = j
 	v.joints = append(v.joints, j)
 }
@@ -173,7 +176,7 @@ const mostPoints = 10
 func (v *vehicle) allot(points int) []*site {
 	var used []*site
 	left := points
-	size := 2 + points/20
+	size := 2 + v.rand.IntN(2+points/20)
 	for _, i := range v.rand.Perm(len(v.pairs)) {
 		n := min(size+v.rand.IntN(4), mostPoints)
 		for _, s := range v.pairs[i] {

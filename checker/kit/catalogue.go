@@ -138,7 +138,7 @@ func find[T any](c *Catalogue, r *Ref[T], kind string) string {
 			r.To = to
 			return ""
 		}
-		r.Why = fmt.Sprintf("part %q is a %s; a %s is needed here", r.ID.V, p.base().Kind.V, kind)
+		r.Why = fmt.Sprintf("part %q is %s; %s is needed here", r.ID.V, article(p.base().Kind.V), article(kind))
 	}
 	return r.Why
 }

@@ -20,20 +20,13 @@ type Feed struct {
 	FuseNeed    value.Number    `key:"fuse_need" dim:"current"`
 	NextFuse    value.Number    `key:"next_fuse" dim:"current"`
 	Standard    value.Flag      `key:"fuse_is_standard"`
-	SmallerFuse value.Number    `key:"smaller_fuse" dim:"current"` // the standard rating below that of the fuse
-	CableFuse   value.Number    `key:"cable_fuse" dim:"current"`   // the largest standard rating that the cable stands
-	Fuses       []*BladeFuse    `key:"standard_fuses"`
+	CableFuse   value.Number    `key:"cable_fuse" dim:"current"`    // the largest standard rating that the cable stands
 	Resistance  value.Number    `key:"resistance" dim:"resistance"` // there and back
 	PumpVoltage value.Number    `key:"pump_voltage" dim:"voltage"`
 	Drop        value.Number    `key:"drop" dim:"plain_number"` // share of the supply voltage
 	NextCable   value.Number    `key:"next_cable" dim:"area"`
 	Cables      []*NominalCable `key:"nominal_cables"`
 	Spare       value.Number    `key:"spare" dim:"current"` // what the vehicle's circuit has left
-}
-
-// BladeFuse is a standard rating.
-type BladeFuse struct {
-	Rating value.Number `key:"rating" dim:"current"`
 }
 
 // NominalCable is a nominal area with what the feed would lose in it.
@@ -47,7 +40,7 @@ type NominalCable struct {
 // dropAllowed the drop for which the next cable is chosen: common practice,
 // no source. They serve the figures that are shown for every kit. The limits
 // of the power pack are what a kit is checked against, and the rules choose
-// from the standard fuses and the nominal cables by them.
+// fuses and cables by them.
 const (
 	fuseShare   = 0.75
 	dropAllowed = 0.03
@@ -164,24 +157,15 @@ func (f *Kit) fuse() {
 // ratings sets the fuse and the cable among the standard ratings of fuses.
 func (f *Kit) ratings() {
 	feed := &f.Feed
-	for _, r := range power.StandardFuses() {
-		feed.Fuses = append(feed.Fuses, &BladeFuse{value.Known(r)})
-	}
 	var need value.Need
 	if fuse := feed.Fuse.To; fuse == nil {
 		need.Lack(feed.Fuse.Reason("the fuse of the feed"))
 	} else {
 		rating := need.Number("the rating of "+fuse.Place(), fuse.Rating)
 		feed.Standard = value.Known(power.IsStandardFuse(rating))
-		feed.SmallerFuse = value.Unknown[float64]("there is no smaller fuse")
-		for _, r := range power.StandardFuses() {
-			if r < rating {
-				feed.SmallerFuse = value.Known(r)
-			}
-		}
 	}
 	if need.Missing() {
-		feed.Standard, feed.SmallerFuse = value.Unknown[bool](need.Why()), need.Unknown()
+		feed.Standard = value.Unknown[bool](need.Why())
 	}
 	need = value.Need{}
 	if cable := feed.Cable.To; cable == nil {

@@ -28,14 +28,11 @@ type BundlePacking struct {
 	PulledIn      value.Flag   `key:"pulled_in"` // into a conduit that is not split open
 }
 
-// bundling has its work done by routing, which walks the bundles.
-func (f *Kit) bundling() {}
-
-// packing packs the tubes of every bundle.
-func (f *Kit) packing(walks []*walk) {
+// bundling packs the tubes of every bundle.
+func (f *Kit) bundling() {
 	p := packer{}
 	for i, b := range f.Bundles {
-		w := walks[i]
+		w := f.walks[i]
 		b.ConduitNamed = value.Known(b.Conduit.ID.Node != nil)
 		b.PulledIn = value.Known(b.Pulled.V)
 		b.Serves = f.serves(b)

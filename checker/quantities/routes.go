@@ -22,6 +22,7 @@ type KitRouting struct {
 	Approaches    []*Approach
 	OutlineKnown  value.Flag   `key:"outline_known"`
 	VehicleLength value.Number `key:"vehicle_length" dim:"length"`
+	walks         []*walk      // the bundles' in their order, then the lines'
 }
 
 // LineRouting is how a line is laid, and what has to be cut for it.
@@ -109,9 +110,8 @@ type walk struct {
 	first int       // the first hop that is its own
 }
 
-// walks names the stops of every run.
-func (f *Kit) walks() []*walk {
-	var walks []*walk
+// walk names the stops of every run.
+func (f *Kit) walk() {
 	for _, r := range f.runs() {
 		w := &walk{run: r, own: 1, first: max(1, r.from)}
 		if r.whole == nil {
@@ -124,9 +124,8 @@ func (f *Kit) walks() []*walk {
 		for i, s := range r.stops {
 			w.names = append(w.names, w.nameAt(i, s.station))
 		}
-		walks = append(walks, w)
+		f.walks = append(f.walks, w)
 	}
-	return walks
 }
 
 func (w *walk) nameAt(i int, s *kit.Station) string {
@@ -176,9 +175,9 @@ func (f *Kit) astray(w *walk, i int) bool {
 // routing takes every route apart and holds it against the zones.
 func (f *Kit) routing() {
 	f.outline()
-	walks := f.walks()
+	f.walk()
 	bundles := map[*kit.Bundle]*walk{}
-	for _, w := range walks {
+	for _, w := range f.walks {
 		if w.whole != nil {
 			bundles[w.whole] = w
 		}
@@ -187,10 +186,9 @@ func (f *Kit) routing() {
 		f.corners(w)
 	}
 	for i, l := range f.Lines {
-		f.lineRouting(l, bundles[l.Line.Bundle.To], walks[len(f.Kit.Bundles)+i])
+		f.lineRouting(l, bundles[l.Line.Bundle.To], f.walks[len(f.Kit.Bundles)+i])
 	}
-	f.approaches(walks)
-	f.packing(walks)
+	f.approaches()
 }
 
 func (f *Kit) outline() {

@@ -160,7 +160,7 @@ func TestSpanRole(t *testing.T) {
 		{"suspension", "steering", "steered"}, {"steering", "suspension", "steered"}, {"suspension", "suspension", "sprung"},
 		{"boom", "steering", "articulated"}, {"steering", "drawbar", "articulated"}, {"tipping", "suspension", "articulated"},
 	} {
-		s := spanned(t, "role: suspension", "role: "+tt.springs, "role: steering", "role: "+tt.kingpin)[0]
+		s := spanned(t, "springs, role: suspension", "springs, role: "+tt.springs, "kingpin, role: steering", "kingpin, role: "+tt.kingpin)[0]
 		if s.Kind.V != tt.want {
 			t.Errorf("%s and %s: got %q, want %q", tt.springs, tt.kingpin, s.Kind.V, tt.want)
 		}

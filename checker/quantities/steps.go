@@ -63,31 +63,41 @@ func (f *Kit) steps() {
 }
 
 // once keeps the first of the breaches that one change would put right: the
-// same step is wanted, and the same is wrong with it, by several steps
-// between two releases of energy.
+// same step is wanted, and the same is wrong with it, by several steps of one
+// stretch of work.
 func once(breaches []procedure.Breach, kinds []string) []procedure.Breach {
 	type cause struct {
-		needs        string
-		fault        procedure.Fault
-		at, releases int
+		needs       string
+		fault       procedure.Fault
+		at, stretch int
 	}
-	releases := make([]int, len(kinds)+1)
-	for i, name := range kinds {
-		releases[i+1] = releases[i]
-		if k, _ := procedure.Lookup(name); k.Release {
-			releases[i+1]++
-		}
-	}
+	stretch := stretches(kinds)
 	seen := map[cause]bool{}
 	return slices.DeleteFunc(slices.Clone(breaches), func(b procedure.Breach) bool {
-		c := cause{b.Needs, b.Fault, b.At, releases[b.Step]}
+		c := cause{b.Needs, b.Fault, b.At, stretch[b.Step]}
 		if b.Fault == procedure.Missing {
-			c.releases = 0 // it is missing from all of the procedure
+			c.stretch = 0 // it is missing from all of the procedure
 		}
 		twice := seen[c]
 		seen[c] = true
 		return twice
 	})
+}
+
+// stretches numbers the stretches of work: a new one begins with the first
+// work after energy was given back.
+func stretches(kinds []string) []int {
+	numbers := make([]int, len(kinds))
+	n, released := 0, false
+	for i, name := range kinds {
+		k, _ := procedure.Lookup(name)
+		if released && k.Work() {
+			n, released = n+1, false
+		}
+		released = released || k.Release
+		numbers[i] = n
+	}
+	return numbers
 }
 
 // inWords tells a breach as a person would who goes through the list.

@@ -106,13 +106,13 @@ func (z *zoneShape) measure() {
 }
 
 // approaches holds every segment against every zone.
-func (f *Kit) approaches(walks []*walk) {
+func (f *Kit) approaches() {
 	zones := f.zoneShapes()
 	if len(zones) == 0 {
 		return
 	}
 	p := &prober{f: f, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
-	for _, w := range walks {
+	for _, w := range f.walks {
 		for _, z := range zones {
 			if z.Kind.V == "edge" {
 				f.passages(p, w, z)

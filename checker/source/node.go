@@ -109,20 +109,6 @@ func (n *Node) At(path ...string) *Node {
 	return n
 }
 
-// Style tells where the text of a scalar begins: how many lines below Line,
-// and how many columns to the right, of Column for a text on the same line,
-// of the margin for a block.
-func (n *Node) Style() (lines, columns int) {
-	switch {
-	case n.block:
-		line := n.doc.Line(n.Line + 1)
-		return 1, len(line) - len(strings.TrimLeft(line, " "))
-	case n.quoted:
-		return 0, 1
-	}
-	return 0, 0
-}
-
 // Parent returns the List or Map that holds n, nil for the root.
 func (n *Node) Parent() *Node { return n.parent }
 

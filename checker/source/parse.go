@@ -9,7 +9,6 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"go.yaml.in/yaml/v4"
 )
@@ -51,7 +50,8 @@ func Parse(file string, text []byte) ([]*Document, []*Problem) { return ParseAt(
 // ParseAt is Parse for text that begins at a line of the file: a kit of a
 // stream that holds one on each line.
 func ParseAt(file string, line int, text []byte) ([]*Document, []*Problem) {
-	if p := checkBytes(file, text); p != nil {
+	text, p := plainText(file, text)
+	if p != nil {
 		if p.Pos.Line > 0 {
 			p.Pos.Line += line - 1
 		}
@@ -95,36 +95,6 @@ func (r *reader) finish() ([]*Document, []*Problem) {
 	return r.docs, r.problems
 }
 
-// checkBytes finds what the YAML library reports without a place.
-func checkBytes(file string, text []byte) *Problem {
-	if len(text) > MaxBytes {
-		return &Problem{Pos: Pos{File: file}, Message: fmt.Sprintf("the file is larger than %d MiB", MaxBytes>>20), Remedy: "a kit of 84 points is well below 1 MiB; split the file"}
-	}
-	if bytes.HasPrefix(text, []byte{0xff, 0xfe}) || bytes.HasPrefix(text, []byte{0xfe, 0xff}) {
-		return nil // UTF-16 with its mark: the library converts it
-	}
-	line, column := 1, 1
-	for i := 0; i < len(text); {
-		c := text[i]
-		if c < utf8.RuneSelf {
-			if c == 0 {
-				return &Problem{Pos: Pos{file, line, column}, Message: "the file holds a zero byte", Remedy: "save it as UTF-8 text"}
-			}
-			if c == '\n' {
-				line, column = line+1, 0
-			}
-			i, column = i+1, column+1
-			continue
-		}
-		ru, size := utf8.DecodeRune(text[i:])
-		if ru == utf8.RuneError && size == 1 {
-			return &Problem{Pos: Pos{file, line, column}, Message: fmt.Sprintf("the byte 0x%02x is not UTF-8 text", c), Remedy: "save the file as UTF-8"}
-		}
-		i, column = i+size, column+1
-	}
-	return nil
-}
-
 // shift moves what was read to the lines where it stands.
 func shift(y *yaml.Node, lines int) {
 	if lines == 0 {
@@ -164,7 +134,7 @@ func (r *reader) abort(y *yaml.Node, message, remedy string) {
 
 func (r *reader) document(y *yaml.Node) bool {
 	doc := &Document{File: r.file, Index: len(r.docs), Text: r.text, first: r.line}
-	if len(y.Content) == 0 {
+	if len(y.Content) == 0 || nothing(y.Content[0]) {
 		return true
 	}
 	r.open = map[*yaml.Node]bool{}
@@ -174,6 +144,12 @@ func (r *reader) document(y *yaml.Node) bool {
 	}
 	r.docs = append(r.docs, doc)
 	return true
+}
+
+// nothing tells a document in which nothing is written, as between two lines
+// of dashes.
+func nothing(y *yaml.Node) bool {
+	return y.Kind == yaml.ScalarNode && y.Tag == "!!null" && y.Value == ""
 }
 
 func (r *reader) newNode() *Node {
@@ -304,16 +280,37 @@ func (r *reader) merge(doc *Document, n *Node, m *yaml.Node, depth int, lines ma
 			return
 		}
 		r.open[target] = true
-		for i := 0; i+1 < len(target.Content); i += 2 {
-			k := target.Content[i]
-			if k.Kind == yaml.ScalarNode && k.Tag != "!!merge" && n.memberLine(k.Value, lines) == 0 {
-				r.member(doc, n, k, target.Content[i+1], depth)
-				if lines != nil {
-					lines[k.Value] = k.Line
-				}
+		r.mergeOne(doc, n, target, depth, lines)
+		delete(r.open, target)
+		if r.stop {
+			return
+		}
+	}
+}
+
+// mergeOne takes over the members of one group, and then those that it takes
+// over itself.
+func (r *reader) mergeOne(doc *Document, n *Node, target *yaml.Node, depth int, lines map[string]int) {
+	if r.nodes++; r.nodes > MaxNodes {
+		r.abort(target, fmt.Sprintf("the file holds more than %d values once its aliases are written out", MaxNodes), "write less, or use fewer aliases")
+		return
+	}
+	var merges []*yaml.Node
+	for i := 0; i+1 < len(target.Content); i += 2 {
+		k, v := target.Content[i], target.Content[i+1]
+		switch {
+		case k.Kind != yaml.ScalarNode:
+		case k.Tag == "!!merge":
+			merges = append(merges, v)
+		case n.memberLine(k.Value, lines) == 0:
+			r.member(doc, n, k, v, depth)
+			if lines != nil {
+				lines[k.Value] = k.Line
 			}
 		}
-		delete(r.open, target)
+	}
+	for _, m := range merges {
+		r.merge(doc, n, m, depth, lines)
 	}
 }
 

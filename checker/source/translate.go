@@ -1,7 +1,6 @@
 package source
 
 import (
-	"bytes"
 	"errors"
 	"strings"
 
@@ -23,7 +22,10 @@ var wording = []struct{ library, message, remedy string }{
 	{"unknown anchor", "an alias names an anchor that does not stand above it", "write the value out, or set the anchor first"},
 	{"exceeded max depth", "the file is nested deeper than anything a kit needs", "a kit file needs about eight levels"},
 	{"found unknown escape character", "a backslash in a double-quoted text begins no known escape", "double the backslash or use single quotes"},
-	{"control characters are not allowed", "the file holds a control character", "save it as plain UTF-8 text"},
+	{"found incompatible YAML document", "a line with %YAML is not taken", "leave it out"},
+	{"did not find expected node content", "a value is missing here, or a bracket above is not closed", "write the value, or close the bracket"},
+	{"found invalid Unicode character escape code", "an escape in a double-quoted text stands for no character", "write the character itself"},
+	{"did not find expected alphabetic or numeric character", "the name of an anchor or an alias is missing, or holds more than letters and digits", "use plain letters and digits"},
 }
 
 func (r *reader) translate(err error) *Problem {
@@ -46,10 +48,11 @@ func (r *reader) inText(err error) *Problem {
 	if p.Pos.Line > 0 && p.Pos.Column == 0 {
 		p.Pos.Column = 1
 	}
-	if last := bytes.Count(r.text, []byte("\n")) + 1; p.Pos.Line > last {
+	if last := lastLine(r.text); p.Pos.Line > last {
 		p.Pos.Line = last // the end of the file, not the line after it
 	}
-	if at := lineOf(r.text, p.Pos.Line); strings.HasPrefix(strings.TrimLeft(at, " "), "\t") {
+	doc := Document{Text: r.text}
+	if at := doc.Line(p.Pos.Line); strings.HasPrefix(strings.TrimLeft(at, " "), "\t") {
 		p.Message, p.Remedy = wording[0].message, wording[0].remedy
 		return p
 	}
@@ -61,27 +64,4 @@ func (r *reader) inText(err error) *Problem {
 	}
 	p.Message = "this is not readable as YAML or JSON: " + strings.ReplaceAll(le.Message, "mapping", "group")
 	return p
-}
-
-// Line returns the text of a line of the document (from 1) without its end,
-// for showing an excerpt; "" where there is none.
-func (d *Document) Line(number int) string {
-	if d.first > 1 {
-		number -= d.first - 1
-	}
-	return lineOf(d.Text, number)
-}
-
-func lineOf(text []byte, number int) string {
-	for ; number > 1; number-- {
-		i := bytes.IndexByte(text, '\n')
-		if i < 0 {
-			return ""
-		}
-		text = text[i+1:]
-	}
-	if i := bytes.IndexByte(text, '\n'); i >= 0 {
-		text = text[:i]
-	}
-	return strings.TrimPrefix(strings.TrimRight(string(text), "\r"), "\ufeff")
 }

@@ -1,0 +1,253 @@
+// Package junit writes the results of a run as XML in the style of JUnit,
+// which build servers show as tests: a suite for each kit, a case for each
+// rule. There is no standard of it; what is written is what is commonly read.
+package junit
+
+import (
+	"encoding/xml"
+	"fmt"
+	"io"
+	"strings"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+)
+
+type suites struct {
+	XMLName  xml.Name `xml:"testsuites"`
+	Name     string   `xml:"name,attr"`
+	Tests    int      `xml:"tests,attr"`
+	Failures int      `xml:"failures,attr"`
+	Errors   int      `xml:"errors,attr"`
+	Skipped  int      `xml:"skipped,attr"`
+	Suites   []suite  `xml:"testsuite"`
+}
+
+type suite struct {
+	Name       string     `xml:"name,attr"`
+	File       string     `xml:"file,attr,omitempty"`
+	Tests      int        `xml:"tests,attr"`
+	Failures   int        `xml:"failures,attr"`
+	Errors     int        `xml:"errors,attr"`
+	Skipped    int        `xml:"skipped,attr"`
+	Properties []property `xml:"properties>property"`
+	Cases      []testCase `xml:"testcase"`
+}
+
+type property struct {
+	Name  string `xml:"name,attr"`
+	Value string `xml:"value,attr"`
+}
+
+// testCase is one rule in one kit. What does not count against the gate goes
+// to Out, so that it can be read and fails nothing.
+type testCase struct {
+	ClassName string    `xml:"classname,attr"`
+	Name      string    `xml:"name,attr"`
+	Skipped   *outcome  `xml:"skipped"`
+	Errors    []outcome `xml:"error"`
+	Failures  []outcome `xml:"failure"`
+	Out       *content  `xml:"system-out"`
+}
+
+type outcome struct {
+	Message string `xml:"message,attr"`
+	Type    string `xml:"type,attr,omitempty"`
+	Text    string `xml:",cdata"`
+}
+
+type content struct {
+	Text string `xml:",cdata"`
+}
+
+// Write writes the results of a run. The same run gives the same bytes: there
+// are no times in it.
+func Write(w io.Writer, run report.Run) error {
+	out := suites{Name: "kitgauge"}
+	rules := run.AllRules()
+	for i := range run.Kits {
+		out.add(kit(&run.Kits[i], run, rules))
+	}
+	if len(run.Gone) > 0 {
+		out.add(gone(run.Gone))
+	}
+	text, err := xml.MarshalIndent(out, "", "  ")
+	if err != nil {
+		return fmt.Errorf("writing the result as XML: %w", err)
+	}
+	_, err = io.WriteString(w, xml.Header+string(text)+"\n")
+	return err
+}
+
+func (s *suites) add(one suite) {
+	one.count()
+	s.Tests += one.Tests
+	s.Failures += one.Failures
+	s.Errors += one.Errors
+	s.Skipped += one.Skipped
+	s.Suites = append(s.Suites, one)
+}
+
+// count counts every case once, by the gravest that there is in it.
+func (s *suite) count() {
+	s.Tests = len(s.Cases)
+	for i := range s.Cases {
+		switch c := &s.Cases[i]; {
+		case len(c.Failures) > 0:
+			s.Failures++
+		case len(c.Errors) > 0:
+			s.Errors++
+		case c.Skipped != nil:
+			s.Skipped++
+		}
+	}
+}
+
+// kit makes the suite of one kit. Where the file could not be read, no rule
+// was looked at, and none is said to have passed.
+func kit(k *report.Kit, run report.Run, rules []report.Rule) suite {
+	found := map[string][]*finding.Finding{}
+	for i := range k.Findings {
+		f := &k.Findings[i]
+		found[f.Rule] = append(found[f.Rule], f)
+	}
+	out := suite{Name: report.Visible(title(k)), File: report.Visible(k.File), Properties: properties(k, run)}
+	for _, r := range rules {
+		list := found[r.ID]
+		if len(list) == 0 && (k.Rules == 0 || beside(r.ID)) {
+			continue
+		}
+		out.Cases = append(out.Cases, rule(k, r.ID, list, run.Gate))
+	}
+	return out
+}
+
+// beside tells the rules that are no test of a pack: the file's own faults and
+// those of concessions. They have a case only where something is found.
+func beside(rule string) bool {
+	pack := report.Pack(rule)
+	return pack == "file" || pack == "concession"
+}
+
+// title names the kit, and its file, so that two suites differ.
+func title(k *report.Kit) string {
+	file := k.File
+	if k.Document > 0 {
+		file += fmt.Sprintf(", document %d", k.Document+1)
+	}
+	if k.Number == "" {
+		return file
+	}
+	return fmt.Sprintf("%s revision %s (%s)", k.Number, k.Revision, file)
+}
+
+func properties(k *report.Kit, run report.Run) []property {
+	var list []property
+	for _, p := range []property{
+		{"kit", k.Number}, {"revision", k.Revision}, {"title", k.Title}, {"status", k.Status},
+		{"gate", run.Gate.String()}, {"verdict", k.Counts(run.Gate).Verdict(run.Gate)},
+		{"concessions as of", run.On}, {"kitgauge", run.Version}, {"caution", report.Caution},
+	} {
+		if p.Value != "" {
+			list = append(list, property{p.Name, report.Visible(p.Value)})
+		}
+	}
+	return list
+}
+
+func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severity) testCase {
+	c := testCase{ClassName: report.Visible(report.Pack(id)), Name: report.Visible(id)}
+	var permitted, out []string
+	for _, f := range list {
+		switch {
+		case f.Status == finding.Conceded || f.Status == finding.Known:
+			permitted = append(permitted, told(k, f))
+		case !k.Shaped && report.Pack(id) == "file": // the check itself could not be made
+			c.Errors = append(c.Errors, became(k, f))
+		case !f.AtOrAbove(gate):
+			out = append(out, told(k, f))
+		case f.Status == finding.NotEvaluated:
+			c.Errors = append(c.Errors, became(k, f))
+		default:
+			c.Failures = append(c.Failures, became(k, f))
+		}
+	}
+	if len(permitted) > 0 && len(c.Failures)+len(c.Errors) == 0 {
+		c.Skipped = &outcome{Message: permission(list), Text: strings.Join(permitted, "\n")}
+		permitted = nil
+	}
+	if out = append(out, permitted...); len(out) > 0 {
+		c.Out = &content{strings.Join(out, "\n")}
+	}
+	return c
+}
+
+func became(k *report.Kit, f *finding.Finding) outcome {
+	return outcome{Message: report.Visible(f.Place + ": " + f.Message), Type: f.Severity.String(), Text: told(k, f)}
+}
+
+// permission says in a few words why a case is passed over.
+func permission(list []*finding.Finding) string {
+	conceded, known := 0, 0
+	for _, f := range list {
+		switch f.Status {
+		case finding.Conceded:
+			conceded++
+		case finding.Known:
+			known++
+		}
+	}
+	switch {
+	case known == 0:
+		return fmt.Sprintf("%d conceded", conceded)
+	case conceded == 0:
+		return fmt.Sprintf("%d known", known)
+	}
+	return fmt.Sprintf("%d conceded, %d known", conceded, known)
+}
+
+// told is a finding in a few lines.
+func told(k *report.Kit, f *finding.Finding) string {
+	pos := f.Pos
+	if pos.File == "" {
+		pos.File = k.File
+	}
+	var b strings.Builder
+	line := func(name, text string) {
+		if text != "" {
+			fmt.Fprintf(&b, "%s: %s\n", name, report.Visible(text))
+		}
+	}
+	line(f.Severity.String()+", "+f.Status.String(), f.Rule)
+	line("at", pos.String())
+	line("place", f.Place)
+	line("found", f.Message)
+	for _, a := range []struct {
+		name   string
+		amount *finding.Amount
+	}{{"value", f.Value}, {"limit", f.Limit}, {"margin", f.Margin}} {
+		if a.amount != nil {
+			line(a.name, a.amount.Text)
+		}
+	}
+	line("remedy", f.Remedy)
+	line("basis", f.Basis)
+	if c := f.Concession; c != nil {
+		line("conceded", c.Reason)
+		line("granted by", c.GrantedBy)
+		line("until", c.Until)
+	}
+	return b.String()
+}
+
+// gone makes cases of the known findings that were not found again: they pass.
+func gone(list []report.Gone) suite {
+	out := suite{Name: "known findings no longer found"}
+	for _, g := range list {
+		out.Cases = append(out.Cases, testCase{
+			ClassName: report.Visible(report.Pack(g.Rule)),
+			Name:      report.Visible(fmt.Sprintf("%s: kit %s, %s", g.Rule, g.Kit, g.Place)),
+		})
+	}
+	return out
+}

@@ -1,0 +1,168 @@
+package sarif
+
+import (
+	"fmt"
+	"strings"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+)
+
+func (b *builder) results() []result {
+	list := []result{}
+	for i := range b.run.Kits {
+		k := &b.run.Kits[i]
+		for j := range k.Findings {
+			list = append(list, b.result(k, &k.Findings[j]))
+		}
+	}
+	for i := range b.run.Gone {
+		list = append(list, b.gone(&b.run.Gone[i]))
+	}
+	return list
+}
+
+func (b *builder) result(k *report.Kit, f *finding.Finding) result {
+	out := result{
+		RuleID: report.Visible(f.Rule), RuleIndex: b.ruleIndex[f.Rule],
+		Kind: "fail", Level: level(f.Severity), Message: told(f),
+		Locations:           []location{b.location(k, f)},
+		PartialFingerprints: fingerprint(f.Fingerprint),
+		Suppressions:        b.suppressions(k, f),
+		BaselineState:       b.state(f),
+		Fixes:               b.fixes(k, f),
+		Properties:          properties(k, f),
+	}
+	if f.Status == finding.NotEvaluated {
+		// There was not enough to go by: an open result, which has no level
+		// (3.27.9, 3.27.10). Its severity stands among the properties.
+		out.Kind, out.Level = "open", "none"
+	}
+	return out
+}
+
+// told says where, what and what to do, in sentences of which the first is
+// enough where there is little room (3.11.3).
+func told(f *finding.Finding) message {
+	s := f.Message
+	if f.Place != "" {
+		s = f.Place + ": " + s
+	}
+	s = sentence(s)
+	if f.Remedy != "" {
+		s += " Remedy: " + sentence(f.Remedy)
+	}
+	return text(s)
+}
+
+func fingerprint(f string) map[string]string {
+	if f == "" {
+		return nil
+	}
+	return map[string]string{FingerprintKey: report.Visible(f)}
+}
+
+// suppressions says that a concession covers the finding; an empty list says
+// that none does.
+func (b *builder) suppressions(k *report.Kit, f *finding.Finding) *[]suppression {
+	switch {
+	case !b.conceded:
+		return nil
+	case f.Status != finding.Conceded:
+		return &[]suppression{}
+	}
+	s := suppression{Kind: "external", Status: "accepted", Justification: "A concession covers it."}
+	if c := f.Concession; c != nil {
+		reason, by, until := report.Visible(c.Reason), report.Visible(c.GrantedBy), report.Visible(c.Until)
+		s.Justification = fmt.Sprintf("%s Granted by %s until %s.", sentence(reason), by, until)
+		s.Properties = &permission{Reason: reason, GrantedBy: by, Until: until}
+		if at := b.physical(k, spot(c.Pos, k.File)); at != nil {
+			s.Location = &location{PhysicalLocation: at}
+		}
+	}
+	return &[]suppression{s}
+}
+
+func (b *builder) state(f *finding.Finding) string {
+	switch {
+	case !b.compared:
+		return ""
+	case f.Status == finding.Known:
+		return "unchanged"
+	}
+	return "new"
+}
+
+// fixes proposes the edit of a finding that has one. A remedy that is only
+// said in words is no fix: it stands in the message and the properties.
+func (b *builder) fixes(k *report.Kit, f *finding.Finding) []fix {
+	e := f.Edit
+	if e == nil || e.Pos.Line < 1 || e.Pos.Column < 1 {
+		return nil
+	}
+	at := b.physical(k, spot(e.Pos, k.File))
+	if at == nil {
+		return nil
+	}
+	said := f.Remedy
+	if said == "" {
+		said = f.Message
+	}
+	return []fix{{
+		Description: text(sentence(said)),
+		ArtifactChanges: []artifactChange{{
+			ArtifactLocation: at.ArtifactLocation,
+			Replacements: []replacement{{
+				DeletedRegion:   region{StartLine: e.Pos.Line, StartColumn: e.Pos.Column, EndLine: e.Pos.Line, EndColumn: e.Pos.Column + max(e.Delete, 0)},
+				InsertedContent: message{strings.ToValidUTF8(e.Insert, "\ufffd")}, // content, not a message: as it is
+			}},
+		}},
+	}}
+}
+
+func properties(k *report.Kit, f *finding.Finding) resultProperties {
+	out := resultProperties{
+		Kit: report.Visible(k.Number), Revision: report.Visible(k.Revision), Document: k.Document,
+		Severity: f.Severity.String(), Status: f.Status.String(),
+		Place: report.Visible(f.Place), Pointer: report.Visible(f.Pointer), Identity: report.Visible(f.Identity),
+		Found: report.Visible(f.Message), Remedy: report.Visible(f.Remedy), Basis: report.Visible(f.Basis),
+		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
+	}
+	for _, t := range f.Working {
+		out.Working = append(out.Working, term{report.Visible(t.Expression), report.Visible(t.Value)})
+	}
+	return out
+}
+
+func amount(a *finding.Amount) string {
+	if a == nil {
+		return ""
+	}
+	return report.Visible(a.Text)
+}
+
+// gone is a result of the baseline that is not among those of this run. It
+// tells of no failure, and stands at the kit as a whole.
+func (b *builder) gone(g *report.Gone) result {
+	out := result{
+		RuleID: report.Visible(g.Rule), RuleIndex: b.ruleIndex[g.Rule],
+		Kind: "informational", Level: "none",
+		Message:             text(sentence(g.Place + ": no longer found")),
+		PartialFingerprints: fingerprint(g.Fingerprint),
+		BaselineState:       "absent",
+		Properties: resultProperties{
+			Kit: report.Visible(g.Kit), Place: report.Visible(g.Place),
+			Severity: b.rules[b.ruleIndex[g.Rule]].Severity.String(), Status: "gone",
+		},
+	}
+	if b.conceded {
+		out.Suppressions = &[]suppression{}
+	}
+	for i := range b.run.Kits {
+		if k := &b.run.Kits[i]; k.Number == g.Kit {
+			out.Locations = []location{{PhysicalLocation: b.physical(k, place{file: k.File}), LogicalLocations: named(k, g.Place, "")}}
+			break
+		}
+	}
+	return out
+}

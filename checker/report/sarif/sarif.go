@@ -1,0 +1,193 @@
+// Package sarif writes the results of a run as SARIF 2.1.0 (OASIS Static
+// Analysis Results Interchange Format), which code hosts and editors show at
+// the lines of the kit files. Concessions become suppressions, the record of
+// known findings a baseline, and a check that could not be evaluated an open
+// result. Clause numbers in comments are those of the specification.
+package sarif
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"unicode"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+)
+
+const (
+	schemaURI = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+	// FingerprintKey names kitgauge's own fingerprint; the part behind the
+	// slash is raised where fingerprints come to rest on other things.
+	FingerprintKey = "kitgaugeFinding/v1"
+)
+
+// Options says what the file names of a run are relative to.
+type Options struct {
+	// Root is the absolute path of the directory that %SRCROOT% stands for,
+	// as a rule the root of the repository; files below it get URIs that
+	// hold no path of the machine. Empty takes file names as they are.
+	Root string
+}
+
+// Write writes the results of a run. The same run and options give the same
+// bytes.
+func Write(w io.Writer, run report.Run, o Options) error {
+	b := newBuilder(run, o)
+	text, err := json.MarshalIndent(logFile{Schema: schemaURI, Version: "2.1.0", Runs: []runLog{b.log()}}, "", "  ")
+	if err != nil {
+		return fmt.Errorf("writing the result as SARIF: %w", err)
+	}
+	_, err = w.Write(append(text, '\n'))
+	return err
+}
+
+// builder makes one run of the log.
+type builder struct {
+	run       report.Run
+	root      string
+	rules     []report.Rule
+	ruleIndex map[string]int
+	artifacts []artifact
+	fileIndex map[string]int
+	relative  bool // a file is given relative to the root
+	conceded  bool // a result is suppressed, so that every one says whether it is (3.27.23)
+	compared  bool // there is a baseline, so that every result says how it stands to it (3.27.24)
+}
+
+func newBuilder(run report.Run, o Options) *builder {
+	c := run.Counts()
+	b := &builder{
+		run: run, root: o.Root, rules: run.AllRules(), ruleIndex: map[string]int{}, artifacts: []artifact{}, fileIndex: map[string]int{},
+		conceded: c.Conceded > 0, compared: c.Known > 0 || len(run.Gone) > 0,
+	}
+	for i, r := range b.rules {
+		b.ruleIndex[r.ID] = i
+	}
+	for i := range run.Kits {
+		if file := run.Kits[i].File; file != "" {
+			b.file(file, "analysisTarget")
+		}
+	}
+	return b
+}
+
+func (b *builder) log() runLog {
+	c := b.run.Counts()
+	out := runLog{
+		Tool: tool{Driver: driver{
+			Name: "kitgauge", Version: report.Visible(b.run.Version),
+			ShortDescription: message{"Checks the configuration of automatic-greasing kits."},
+			Rules:            b.ruleLogs(),
+		}},
+		// The id ends in a slash: it names a group of like runs (3.17.3).
+		AutomationDetails: automation{ID: "kitgauge/check/", Description: message{"Check of greasing-kit files."}},
+		DefaultEncoding:   "utf-8",
+		ColumnKind:        "unicodeCodePoints",
+		Results:           b.results(),
+		Properties: &runProperties{
+			Gate: b.run.Gate.String(), Verdict: c.Verdict(b.run.Gate), On: report.Visible(b.run.On), Caution: report.Caution,
+		},
+	}
+	out.Invocations = []invocation{{
+		ExecutionSuccessful: c.Unreadable == 0, ExitCode: b.run.Exit(), ExitCodeDescription: c.Verdict(b.run.Gate),
+		ToolExecutionNotifications: b.unread(),
+	}}
+	out.Artifacts = b.artifacts
+	if b.relative {
+		out.OriginalURIBaseIDs = map[string]fileSpot{srcRoot: {Description: &message{"The directory in which the check was started."}}}
+	}
+	return out
+}
+
+// unread tells of the kits that were not checked in full.
+func (b *builder) unread() []notification {
+	var list []notification
+	for i := range b.run.Kits {
+		k := &b.run.Kits[i]
+		if !k.Shaped {
+			n := notification{Level: "error", Message: text("The kit was not checked in full.")}
+			if at := b.physical(k, place{file: k.File}); at != nil {
+				n.Locations = []location{{PhysicalLocation: at}}
+			}
+			list = append(list, n)
+		}
+	}
+	return list
+}
+
+func (b *builder) ruleLogs() []ruleLog {
+	list := []ruleLog{}
+	for _, r := range b.rules {
+		title, why := r.Title, r.Why
+		if title == "" {
+			title = r.ID
+		}
+		if why == "" {
+			why = title
+		}
+		help := sentence(why)
+		if r.Basis != "" {
+			help += " Basis: " + sentence(r.Basis)
+		}
+		id := report.Visible(r.ID)
+		list = append(list, ruleLog{
+			ID: id, Name: pascal(id),
+			ShortDescription:     text(sentence(title)),
+			FullDescription:      text(sentence(why)),
+			Help:                 text(help + " More: kitgauge rule " + id + "."),
+			DefaultConfiguration: configuration{level(r.Severity)},
+			Properties: ruleProperties{
+				Severity: r.Severity.String(), Basis: report.Visible(r.Basis), Tags: []string{report.Visible(report.Pack(r.ID))},
+			},
+		})
+	}
+	return list
+}
+
+// level is the degree of a failure: what can injure somebody or keeps the kit
+// from doing its job is an error (3.27.10).
+func level(s finding.Severity) string {
+	switch s {
+	case finding.Critical, finding.Major:
+		return "error"
+	case finding.Minor:
+		return "warning"
+	}
+	return "note"
+}
+
+// pascal makes the friendly name of a rule from its id: slack/steered is
+// SlackSteered.
+func pascal(id string) string {
+	var b strings.Builder
+	upper := true
+	for _, r := range id {
+		switch {
+		case !unicode.IsLetter(r) && !unicode.IsDigit(r):
+			upper = true
+			continue
+		case upper:
+			r = unicode.ToUpper(r)
+		}
+		upper = false
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+// literal writes braces so that they are no placeholder (3.11.5), and brackets
+// so that they are no link (3.11.6).
+var literal = strings.NewReplacer("{", "{{", "}", "}}", "](", "] (")
+
+// text makes a plain text message of text that may come from a kit.
+func text(s string) message { return message{literal.Replace(report.Visible(s))} }
+
+// sentence ends a text with a full stop, where nothing else ends it.
+func sentence(s string) string {
+	if s == "" || strings.HasSuffix(s, ".") || strings.HasSuffix(s, "!") || strings.HasSuffix(s, "?") {
+		return s
+	}
+	return s + "."
+}
