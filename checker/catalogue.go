@@ -24,13 +24,14 @@ type catalogues struct {
 
 type catalogueFile struct {
 	once     sync.Once
+	text     []byte
 	file     *kit.File // nil where it could not be read
 	problems []*source.Problem
 	err      string // why it could not be read, "" where it could
 }
 
 // catalogue joins the files that a kit names, and those that they include.
-func (c *Checker) catalogue(k *kit.Kit) (*kit.Catalogue, []*source.Problem) {
+func (c *Checker) catalogue(k *kit.Kit) (*kit.Catalogue, []Input, []*source.Problem) {
 	w := walk{checker: c, seen: map[string]bool{}}
 	from := ""
 	if k.Node != nil {
@@ -38,7 +39,7 @@ func (c *Checker) catalogue(k *kit.Kit) (*kit.Catalogue, []*source.Problem) {
 	}
 	w.names(from, k.Catalogues)
 	joined, twice := kit.NewCatalogue(w.files)
-	return joined, append(w.problems, twice...)
+	return joined, w.inputs, append(w.problems, twice...)
 }
 
 // walk follows the names of catalogues from file to file.
@@ -47,6 +48,7 @@ type walk struct {
 	seen     map[string]bool
 	open     []string // the files whose includes are being followed
 	files    []*kit.File
+	inputs   []Input
 	problems []*source.Problem
 }
 
@@ -82,6 +84,7 @@ func (w *walk) file(from, file string, name value.Text) {
 		w.fail(name.Node, read.err, "correct the name, relative to the file that holds it")
 		return
 	}
+	w.inputs = append(w.inputs, Input{Role: RoleCatalogue, Name: w.checker.options.beneath(file), Text: read.text})
 	w.problems = append(w.problems, read.problems...)
 	if read.file == nil {
 		return
@@ -189,6 +192,7 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 		f.err = fmt.Sprintf("the catalogue %s cannot be read: %s", file, Cause(err))
 		return
 	}
+	f.text = text
 	docs, problems := source.Parse(file, text)
 	f.problems = problems
 	if len(docs) == 0 {

@@ -30,6 +30,10 @@ type Options struct {
 	// ReadFile reads a catalogue for the file that names it. Nil reads files
 	// of the operating system, within the tree that holds the kit.
 	ReadFile func(from, file string) ([]byte, error)
+	// Dir is the directory that the names of kits are relative to; "" is the
+	// working directory. What is found in a kit then does not depend on where
+	// the program runs.
+	Dir string
 	// Margins asks for the least margin of every rule.
 	Margins bool
 	// Packs names the built-in packs to use; nil means all, and those that
@@ -67,6 +71,8 @@ type Result struct {
 	Gate  *finding.Severity // of the settings; nil where they set none
 	Text  *source.Document  // without a Root where nothing could be read
 	Facts *quantities.Kit   // nil where nothing could be read
+	// Inputs are the texts that went into the check, the kit first.
+	Inputs []Input
 }
 
 // Checker checks kits. It is safe for use by several goroutines.
@@ -104,7 +110,7 @@ func Vocabulary() *engine.Vocabulary { return vocabulary() }
 // New returns a Checker. The packs are read at once, in the background.
 func New(o Options) *Checker {
 	if o.ReadFile == nil {
-		o.ReadFile = readInTree
+		o.ReadFile = o.readInTree
 	}
 	names := o.Packs
 	if names == nil {
@@ -147,12 +153,27 @@ func readPack(name string) (*engine.Pack, []*source.Problem) {
 	if !found {
 		return nil, []*source.Problem{{Message: fmt.Sprintf("there is no pack %q", name), Remedy: fmt.Sprintf("the packs are %v", rules.Names())}}
 	}
-	pack, problems := ReadPack(file, text)
+	doc, err := source.Unpack(file, text, rules.Packed(name))
+	if err != nil { // it is not there, or damaged: the text is what counts
+		return ReadPack(file, text)
+	}
+	pack, problems := engine.ReadPack(doc, vocabulary())
 	if pack != nil {
 		pack.Unbudgeted = true // a test holds the built-in rules to the budget
+		pack.Compiled = compiled()
 	}
 	return pack, problems
 }
+
+// compiled is nil where the embedded form is damaged: then the packs are
+// compiled from their text.
+var compiled = sync.OnceValue(func() *engine.Compiled {
+	c, err := engine.ReadCompiled(rules.Compiled)
+	if err != nil {
+		return nil
+	}
+	return c
+})
 
 // ReadPack reads the text of a rule pack.
 func ReadPack(file string, text []byte) (*engine.Pack, []*source.Problem) {
@@ -188,16 +209,19 @@ func Parallel(n int, f func(i int)) {
 // Check checks every kit of a file's text. The error is a *BrokenPacks where
 // a rule pack is faulty; everything wrong with the kit is in the results.
 func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
-	docs, problems := source.Parse(file, text)
+	return c.CheckAt(file, 1, text)
+}
+
+// CheckAt is Check for text that begins at a line of the file: a kit of a
+// stream that holds one on each line.
+func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error) {
+	docs, problems := source.ParseAt(file, line, text)
 	if len(docs) == 0 {
-		r := &Result{File: file, Text: &source.Document{File: file, Text: text}}
-		r.fault("file/syntax", problems...)
-		r.seal("")
-		return []*Result{r}, nil
+		return []*Result{Unread(file, text, problems...)}, nil
 	}
 	var results []*Result
 	for _, doc := range docs {
-		r := &Result{File: file, Document: doc.Index, Shaped: true, Text: doc}
+		r := &Result{File: file, Document: doc.Index, Shaped: true, Text: doc, Inputs: []Input{{Role: RoleKit, Name: file, Text: text}}}
 		r.fault("file/syntax", inDocument(problems, doc, docs)...)
 		if err := c.document(r, doc); err != nil {
 			return nil, err
@@ -205,6 +229,14 @@ func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 		results = append(results, r)
 	}
 	return results, nil
+}
+
+// Unread is the result of text of which nothing could be read.
+func Unread(file string, text []byte, problems ...*source.Problem) *Result {
+	r := &Result{File: file, Text: &source.Document{File: file, Text: text}, Inputs: []Input{{Role: RoleKit, Name: file, Text: text}}}
+	r.fault("file/syntax", problems...)
+	r.seal("")
+	return r
 }
 
 // inDocument picks the problems that stand in one of the file's documents.
@@ -240,10 +272,11 @@ func (c *Checker) document(r *Result, doc *source.Document) error {
 	go func() { shape <- schema.Validate("kit", doc.Root) }() // nothing below waits for it
 	model, problems := kit.Read(doc)
 	r.fault("file/value", problems...)
-	catalogue, problems := c.catalogue(model)
+	catalogue, read, problems := c.catalogue(model)
+	r.Inputs = append(r.Inputs, read...)
 	r.fault("file/catalogue", problems...)
 	r.fault("file/reference", model.Resolve(catalogue)...)
-	r.fault("file/concessions", c.beside(r.File, model)...)
+	r.fault("file/concessions", c.beside(r, model)...)
 	r.Facts = quantities.Compute(model)
 	r.Number, r.Revision = model.Header.Number.V, model.Header.Revision.V
 	r.Title, r.Status = model.Header.Title.V, model.Header.Status.V
@@ -288,6 +321,7 @@ func (c *Checker) evaluate(r *Result) error {
 		return err
 	}
 	packs := profile.Packs
+	r.Inputs = append(r.Inputs, profile.inputs...)
 	if s := profile.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate
 	}

@@ -24,18 +24,19 @@ func ConcessionsBeside(file string) string {
 
 // beside adds the concessions of the file beside a kit to those that the kit
 // states itself.
-func (c *Checker) beside(file string, k *kit.Kit) []*source.Problem {
-	name := ConcessionsBeside(file)
+func (c *Checker) beside(r *Result, k *kit.Kit) []*source.Problem {
+	name := ConcessionsBeside(r.File)
 	if name == "" || c.options.On == "" {
 		return nil
 	}
-	text, err := c.options.ReadFile(file, name)
+	text, err := c.options.ReadFile(r.File, name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
 		return []*source.Problem{{Pos: source.Pos{File: name}, Message: "the concessions cannot be read: " + Cause(err)}}
 	}
+	r.Inputs = append(r.Inputs, Input{Role: RoleConcessions, Name: c.options.beneath(name), Text: text})
 	docs, problems := source.Parse(name, text)
 	if len(docs) == 0 {
 		return problems

@@ -18,17 +18,20 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/card", "checker/engine", "checker/finding", "checker/quantities", "checker/report", "checker/report/record", "checker/report/terminal", "checker/source", "checker/spelling", "checker/units", "examples", "rules", "schema"},
+	"cmd/kitgauge/command": {"checker", "checker/card", "checker/changed", "checker/engine", "checker/finding", "checker/quantities", "checker/report", "checker/report/annotations", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/source", "checker/spelling", "checker/stream", "checker/units", "examples", "rules", "schema"},
 
 	"checker":          {"checker/card", "checker/engine", "checker/finding", "checker/kit", "checker/quantities", "checker/settings", "checker/source", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/card":     {"checker/finding", "checker/source"},
 	"checker/engine":   {"checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/finding":  {"checker/source"},
+	"checker/changed":  {"checker", "checker/kit", "checker/settings", "checker/source", "schema"},
 	"checker/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/motion", "checker/quantities/power", "checker/quantities/routing", "checker/units", "examples"},
 	"checker/kit":      {"checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/settings": {"checker/finding", "checker/source", "checker/spelling", "checker/units"},
+	"checker/npmtest":  {},
 	"checker/source":   {},
 	"checker/spelling": {},
+	"checker/stream":   {"checker/finding", "checker/report", "checker/report/record", "checker/source"},
 	"checker/units":    {},
 	"checker/value":    {"checker/source"},
 
@@ -46,10 +49,15 @@ var imports = map[string][]string{
 	"checker/quantities/procedure":   {},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 
-	"checker/report":            {"checker/engine", "checker/finding", "checker/source"},
-	"checker/report/record":     {"checker/engine", "checker/finding", "checker/report"},
-	"checker/report/reporttest": {"checker/engine", "checker/finding", "checker/report", "checker/source"},
-	"checker/report/terminal":   {"checker/engine", "checker/finding", "checker/report", "checker/source"},
+	"checker/report":             {"checker/engine", "checker/finding", "checker/source"},
+	"checker/report/annotations": {"checker/finding", "checker/report"},
+	"checker/report/junit":       {"checker/finding", "checker/report"},
+	"checker/report/markdown":    {"checker/finding", "checker/report"},
+	"checker/report/sarif":       {"checker/finding", "checker/report", "checker/source"},
+	"checker/report/record":      {"checker/engine", "checker/finding", "checker/report"},
+	"checker/report/reporttest":  {"checker/engine", "checker/finding", "checker/report", "checker/source"},
+	"checker/report/sheet":       {"checker/finding", "checker/kit", "checker/quantities", "checker/report", "checker/units", "checker/value"},
+	"checker/report/terminal":    {"checker/engine", "checker/finding", "checker/report", "checker/source"},
 
 	"examples": {},
 	"rules":    {},
@@ -64,6 +72,7 @@ var only = map[string]string{
 	"github.com/santhosh-tekuri/jsonschema/v5":   "schema",
 	"github.com/evanphx/json-patch/v5":           "checker/card",
 	"github.com/fatih/color":                     "checker/report/terminal",
+	"github.com/xuri/excelize/v2":                "checker/report/sheet",
 	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
 	"github.com/rogpeppe/go-internal/testscript": "",
 }

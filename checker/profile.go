@@ -25,6 +25,7 @@ type Profile struct {
 	Packs    []*engine.Pack
 
 	options engine.Options
+	inputs  []Input // settings and packs
 }
 
 // profileSlot is a profile that is read once.
@@ -64,7 +65,7 @@ func (c *Checker) settingsFor(file string) string {
 	case c.options.NoSettings:
 		return ""
 	}
-	dir := filepath.Dir(file)
+	dir := filepath.Join(c.options.Dir, filepath.Dir(file))
 	c.profiles.mu.Lock()
 	found, seen := c.profiles.dirs[dir]
 	c.profiles.mu.Unlock()
@@ -105,6 +106,7 @@ func findSettings(dir string) string {
 func (c *Checker) readProfile(name string) (*Profile, []*source.Problem) {
 	packs, problems := c.packs()
 	p := &Profile{File: name, Packs: packs, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
+	defer func() { p.inputs = append(c.options.named(p.inputs), builtIn(p.Packs)...) }()
 	if name == "" || len(problems) > 0 {
 		return p, problems
 	}
@@ -112,6 +114,7 @@ func (c *Checker) readProfile(name string) (*Profile, []*source.Problem) {
 	if err != nil {
 		return p, []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + err.Error()}}
 	}
+	p.inputs = []Input{{Role: RoleSettings, Name: name, Text: text}}
 	docs, problems := source.Parse(name, text)
 	if len(docs) == 0 {
 		return p, problems
@@ -161,6 +164,7 @@ func (p *Profile) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 	if err != nil {
 		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, Cause(err)), "correct the name, relative to the settings")
 	}
+	p.inputs = append(p.inputs, Input{Role: RolePack, Name: file, Text: text})
 	pack, problems := ReadPack(file, text)
 	if pack == nil || len(problems) > 0 {
 		return nil, problems

@@ -147,6 +147,9 @@ func (p *Pack) env(kind string) *cel.Env {
 func (e *expression) compile(p *Pack, kind string) {
 	e.once.Do(func() {
 		e.env = p.env(kind)
+		if e.stored(p, kind) {
+			return
+		}
 		ast, issues := e.env.Compile(e.text)
 		if issues.Err() != nil {
 			e.problems = e.translate(issues, p, kind)
@@ -162,17 +165,20 @@ func (e *expression) compile(p *Pack, kind string) {
 			e.problems = check.problems
 			return
 		}
-		var options []cel.ProgramOption
-		if !p.Unbudgeted {
-			options = append(options, cel.CostLimit(costLimit))
-		}
-		program, err := e.env.Program(ast, options...)
+		program, err := e.env.Program(ast, e.options(p)...)
 		if err != nil {
 			e.problems = []*source.Problem{e.problemAt(1, 0, "this expression cannot be made ready: "+err.Error(), "")}
 			return
 		}
 		e.ast, e.program = ast, program
 	})
+}
+
+func (e *expression) options(p *Pack) []cel.ProgramOption {
+	if p.Unbudgeted {
+		return nil
+	}
+	return []cel.ProgramOption{cel.CostLimit(costLimit)}
 }
 
 func (e *expression) wrongType(t *types.Type) string {

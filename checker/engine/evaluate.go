@@ -173,17 +173,23 @@ func (p *Pack) Prepare() {
 // ready compiles what every evaluation needs.
 func (r *Rule) ready() []*source.Problem {
 	var problems []*source.Problem
-	needed := []*expression{r.given, r.must}
-	if r.derived {
-		needed = []*expression{r.given, r.compare.value, r.compare.limit}
-	}
-	for _, e := range needed {
-		if e != nil {
-			e.compile(r.pack, r.Of)
-			problems = append(problems, e.problems...)
-		}
+	for _, e := range r.needed() {
+		e.compile(r.pack, r.Of)
+		problems = append(problems, e.problems...)
 	}
 	return problems
+}
+
+// needed lists the expressions that every evaluation needs.
+func (r *Rule) needed() []*expression {
+	var list []*expression
+	if r.given != nil {
+		list = append(list, r.given)
+	}
+	if r.derived {
+		return append(list, r.compare.value, r.compare.limit)
+	}
+	return append(list, r.must)
 }
 
 // ruleRun evaluates one rule at one place after the other.

@@ -20,6 +20,9 @@ type Pack struct {
 	// Unbudgeted turns the cost budget off, which counting costs a third of
 	// the time: for packs whose cost a test has measured.
 	Unbudgeted bool
+	// Compiled holds expressions of the pack that need not be type-checked
+	// again; nil where there are none.
+	Compiled *Compiled
 
 	vocabulary *Vocabulary
 	provider   *packProvider

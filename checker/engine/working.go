@@ -15,10 +15,15 @@ import (
 // part that says something: each member read, each computation, each
 // comparison. It is only done for a rule that does not hold.
 func (e *expression) working(s *scope) []finding.Term {
-	if e.ast == nil {
-		return nil
+	ast := e.ast
+	if ast == nil { // it was compiled ahead, without the places in its text
+		fresh, issues := e.env.Compile(e.text)
+		if issues.Err() != nil {
+			return nil
+		}
+		ast = fresh
 	}
-	program, err := e.env.Program(e.ast, cel.EvalOptions(cel.OptTrackState), cel.CostLimit(costLimit))
+	program, err := e.env.Program(ast, cel.EvalOptions(cel.OptTrackState), cel.CostLimit(costLimit))
 	if err != nil {
 		return nil
 	}
@@ -26,7 +31,7 @@ func (e *expression) working(s *scope) []finding.Term {
 	if details == nil {
 		return nil
 	}
-	native := e.ast.NativeRep()
+	native := ast.NativeRep()
 	checker := dimensionChecker{provider: e.env.CELTypeProvider().(*packProvider), ast: native, expr: e}
 	var terms []placedTerm
 	seen := map[string]bool{}

@@ -195,7 +195,11 @@ func (p *prober) approach(w *walk, i int, z *zoneShape) *Approach {
 	if m.bound(s, z) > within {
 		return nil
 	}
-	c, err := routing.MovingClearance(routing.Moving{Joints: m.joints, Segment: s, Zone: z.shape, Start: m.start, End: m.end, ZoneOn: m.zone})
+	moving := routing.Moving{Joints: m.joints, Segment: s, Zone: z.shape, Start: m.start, End: m.end, ZoneOn: m.zone}
+	if far, err := routing.Beyond(moving, within); err == nil && far {
+		return nil
+	}
+	c, err := routing.MovingClearance(moving)
 	if err == nil && c.Distance > within {
 		return nil
 	}

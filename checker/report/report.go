@@ -18,10 +18,13 @@ import (
 type Kit struct {
 	File     string
 	Document int // from 0, in its file
-	Number   string
-	Revision string
-	Title    string
-	Status   string
+	// StreamLine is the line of the stream on which the kit stands, from 1; 0
+	// where it is a file.
+	StreamLine int
+	Number     string
+	Revision   string
+	Title      string
+	Status     string
 	// Shaped is false where the file could not be read or is not of the shape
 	// of a kit, so that parts of it were not checked.
 	Shaped       bool
@@ -93,8 +96,11 @@ const (
 )
 
 // Exit is the status with which the program ends.
-func (r Run) Exit() int {
-	c := r.Counts()
+func (r Run) Exit() int { return r.Counts().Exit() }
+
+// Exit is the status with which the program ends after kits that add up to
+// the counts.
+func (c Counts) Exit() int {
 	switch {
 	case c.Unreadable > 0:
 		return ExitUnshaped
@@ -178,24 +184,28 @@ func (c *Counts) count(f *finding.Finding, gate finding.Severity) {
 func (r Run) Counts() Counts {
 	var sum Counts
 	for i := range r.Kits {
-		c := r.Kits[i].Counts(r.Gate)
-		sum.Critical += c.Critical
-		sum.Major += c.Major
-		sum.Minor += c.Minor
-		sum.None += c.None
-		sum.NotEvaluated += c.NotEvaluated
-		sum.Conceded += c.Conceded
-		sum.Known += c.Known
-		sum.OutsideGate += c.OutsideGate
-		sum.OutsideGateUnknown += c.OutsideGateUnknown
-		sum.Rules = max(sum.Rules, c.Rules)
-		sum.Checks += c.Checks
-		sum.Kits += c.Kits
-		sum.Clean += c.Clean
-		sum.WithFindings += c.WithFindings
-		sum.Unreadable += c.Unreadable
+		sum.Add(r.Kits[i].Counts(r.Gate))
 	}
 	return sum
+}
+
+// Add adds the counts of further kits.
+func (c *Counts) Add(d Counts) {
+	c.Critical += d.Critical
+	c.Major += d.Major
+	c.Minor += d.Minor
+	c.None += d.None
+	c.NotEvaluated += d.NotEvaluated
+	c.Conceded += d.Conceded
+	c.Known += d.Known
+	c.OutsideGate += d.OutsideGate
+	c.OutsideGateUnknown += d.OutsideGateUnknown
+	c.Rules = max(c.Rules, d.Rules)
+	c.Checks += d.Checks
+	c.Kits += d.Kits
+	c.Clean += d.Clean
+	c.WithFindings += d.WithFindings
+	c.Unreadable += d.Unreadable
 }
 
 // Verdict says in words how the counts stand to the gate: "within the gate

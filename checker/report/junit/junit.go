@@ -64,9 +64,8 @@ type content struct {
 // are no times in it.
 func Write(w io.Writer, run report.Run) error {
 	out := suites{Name: "kitgauge"}
-	rules := run.AllRules()
 	for i := range run.Kits {
-		out.add(kit(&run.Kits[i], run, rules))
+		out.add(kit(&run.Kits[i], run))
 	}
 	if len(run.Gone) > 0 {
 		out.add(gone(run.Gone))
@@ -105,19 +104,21 @@ func (s *suite) count() {
 
 // kit makes the suite of one kit. Where the file could not be read, no rule
 // was looked at, and none is said to have passed.
-func kit(k *report.Kit, run report.Run, rules []report.Rule) suite {
+func kit(k *report.Kit, run report.Run) suite {
+	inUse := map[string]bool{}
+	for _, r := range run.Rules {
+		inUse[r.ID] = k.Rules > 0 && !beside(r.ID)
+	}
 	found := map[string][]*finding.Finding{}
 	for i := range k.Findings {
 		f := &k.Findings[i]
 		found[f.Rule] = append(found[f.Rule], f)
 	}
 	out := suite{Name: report.Visible(title(k)), File: report.Visible(k.File), Properties: properties(k, run)}
-	for _, r := range rules {
-		list := found[r.ID]
-		if len(list) == 0 && (k.Rules == 0 || beside(r.ID)) {
-			continue
+	for _, r := range run.AllRules() {
+		if list := found[r.ID]; len(list) > 0 || inUse[r.ID] {
+			out.Cases = append(out.Cases, rule(k, r.ID, list, run.Gate))
 		}
-		out.Cases = append(out.Cases, rule(k, r.ID, list, run.Gate))
 	}
 	return out
 }

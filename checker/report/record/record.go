@@ -35,6 +35,19 @@ func Write(w io.Writer, run report.Run) error {
 	return err
 }
 
+// WriteLine writes one kit as it stands in the result of a run, on one line:
+// $defs/kit of the schema.
+func WriteLine(w io.Writer, k *report.Kit, gate finding.Severity) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(kit(k, gate)); err != nil {
+		return fmt.Errorf("writing the result as JSON: %w", err)
+	}
+	_, err := w.Write(escape(b.Bytes()))
+	return err
+}
+
 // escape writes the characters that steer a terminal as JSON escapes, which
 // leaves the data as they are. They can stand within strings alone: outside
 // there are only ASCII characters, and no control character but the line end.
@@ -100,6 +113,7 @@ type runCounts struct {
 type kitRecord struct {
 	File     string          `json:"file"`
 	Document int             `json:"document"`
+	Line     int             `json:"line,omitempty"`
 	Number   string          `json:"number"`
 	Revision string          `json:"revision"`
 	Title    string          `json:"title"`
@@ -208,7 +222,7 @@ func record(run report.Run) runRecord {
 func kit(k *report.Kit, gate finding.Severity) kitRecord {
 	c := k.Counts(gate)
 	out := kitRecord{
-		File: k.File, Document: k.Document, Number: k.Number, Revision: k.Revision, Title: k.Title, Status: k.Status,
+		File: k.File, Document: k.Document, Line: k.StreamLine, Number: k.Number, Revision: k.Revision, Title: k.Title, Status: k.Status,
 		Shaped: k.Shaped, Verdict: c.Verdict(gate), Counts: counts(c),
 		Findings: []findingRecord{}, Margins: []marginRecord{}, Figures: []thingRecord{},
 	}

@@ -15,7 +15,6 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/quantities"
 	"kitgauge/checker/report"
-	"kitgauge/checker/report/record"
 	"kitgauge/checker/report/terminal"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
@@ -23,7 +22,7 @@ import (
 
 type checkOptions struct {
 	judgement
-	format  string
+	reports []string
 	colour  string
 	brief   bool
 	margins bool
@@ -45,7 +44,8 @@ documents. The catalogues that a kit names are read from beside it.
 ` + exitHelp,
 		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
   kitgauge check --gate critical kits/
-  kitgauge check --format json kits/ > result.json
+  kitgauge check --report json kits/ > result.json
+  kitgauge check --report annotations --report sarif=kits.sarif --report markdown=summary.md kits/
   kitgauge check - < draft.kit.yaml`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -58,7 +58,7 @@ documents. The catalogues that a kit names are read from beside it.
 	}
 	f := c.Flags()
 	o.judgement.flags(c)
-	f.StringVar(&o.format, "format", "text", "how to report: text or json")
+	f.StringArrayVar(&o.reports, "report", nil, "a `NAME` or NAME=FILE, as often as wanted: text, json, sarif, junit, annotations or markdown (default text)")
 	f.StringVar(&o.colour, "colour", "auto", "colour the text: auto, always or never")
 	f.BoolVar(&o.brief, "brief", false, "leave out the working of each finding")
 	f.BoolVar(&o.figures, "figures", false, "show the computed figures: lengths, pressures, amounts, voltages")
@@ -66,21 +66,15 @@ documents. The catalogues that a kit names are read from beside it.
 	complete := func(words ...string) func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)
 	}
-	_ = c.RegisterFlagCompletionFunc("format", complete("text", "json"))
+	_ = c.RegisterFlagCompletionFunc("report", complete(writerNames()...))
 	_ = c.RegisterFlagCompletionFunc("colour", complete("auto", "always", "never"))
 	return c
 }
 
-// writers are the formats of the check's result.
-var writers = map[string]func(s Streams, o checkOptions, run report.Run) error{
-	"text": writeText,
-	"json": func(s Streams, _ checkOptions, run report.Run) error { return record.Write(s.Out, run) },
-}
-
 func check(s Streams, o checkOptions, names []string) error {
-	write := writers[o.format]
-	if write == nil {
-		return wrong("--format: %q is no format: it is text or json", o.format)
+	reports, err := outputs(o.reports)
+	if err != nil {
+		return err
 	}
 	if o.colour != "auto" && o.colour != "always" && o.colour != "never" {
 		return wrong("--colour: %q is neither auto, always nor never", o.colour)
@@ -104,8 +98,8 @@ func check(s Streams, o checkOptions, names []string) error {
 	if err != nil {
 		return err
 	}
-	if err := write(s, o, run); err != nil {
-		return &failure{exitUnread, fmt.Errorf("the result cannot be written: %s", checker.Cause(err))}
+	if err := writeAll(s, o, reports, run); err != nil {
+		return err
 	}
 	return exit(run.Exit())
 }
@@ -241,13 +235,13 @@ func figuresOf(facts *quantities.Kit) []report.Figures {
 	return out
 }
 
-func writeText(s Streams, o checkOptions, run report.Run) error {
-	width, is := screen(s.Out)
+func writeText(w io.Writer, o checkOptions, run report.Run) error {
+	width, is := screen(w)
 	colour := o.colour == "always" || o.colour == "auto" && is && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
-	if err := terminal.Write(s.Out, run, terminal.Options{Width: width, Colour: colour, Working: !o.brief}); err != nil {
+	if err := terminal.Write(w, run, terminal.Options{Width: width, Colour: colour, Working: !o.brief}); err != nil {
 		return err
 	}
-	hint(s.Out, run)
+	hint(w, run)
 	return nil
 }
 

@@ -1,0 +1,65 @@
+package sheet
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"kitgauge/checker/report"
+)
+
+// CSV says how a sheet is written as CSV. The zero value is right for
+// programs.
+type CSV struct {
+	BOM bool // begin with the mark by which some spreadsheets know UTF-8
+}
+
+// WriteCSV writes a sheet as comma-separated values (RFC 4180): UTF-8, a head
+// with the units, lines that end in CR LF. Numbers are bare, with a point.
+// Texts are made harmless by [Harmless].
+func WriteCSV(w io.Writer, s Sheet, o CSV) error {
+	if o.BOM {
+		if _, err := io.WriteString(w, "\ufeff"); err != nil {
+			return err
+		}
+	}
+	c := csv.NewWriter(w)
+	c.UseCRLF = true
+	head := make([]string, len(s.Columns))
+	for i, column := range s.Columns {
+		head[i] = column.Label()
+	}
+	_ = c.Write(head) // Error has it
+	for _, row := range s.Rows {
+		fields := make([]string, len(row))
+		for i, cell := range row {
+			if fields[i] = cell.Text; !cell.IsNumber {
+				fields[i] = Harmless(cell.Text)
+			}
+		}
+		_ = c.Write(fields)
+	}
+	c.Flush()
+	if err := c.Error(); err != nil {
+		return fmt.Errorf("writing the %s as CSV: %w", strings.ToLower(s.Title), err)
+	}
+	return nil
+}
+
+// Harmless returns the text with control characters made visible, and with an
+// apostrophe in front where a spreadsheet would take it for a formula: where
+// it begins with = + - @, their full-width forms, a tab, a CR or a LF. A CSV
+// file has no other way to say that a field is text; a program that reads one
+// takes a leading apostrophe before one of these off. Source of the list:
+// OWASP, CSV Injection (from memory).
+func Harmless(text string) string {
+	const risky = "=+-@\t\r\n＝＋－＠"
+	first, _ := utf8.DecodeRuneInString(text)
+	seen := report.Visible(text)
+	if text != "" && strings.ContainsRune(risky, first) {
+		return "'" + seen
+	}
+	return seen
+}

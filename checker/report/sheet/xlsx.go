@@ -1,0 +1,218 @@
+package sheet
+
+import (
+	"archive/zip"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+	"unicode/utf16"
+	"unicode/utf8"
+
+	"github.com/xuri/excelize/v2"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+	"kitgauge/checker/units"
+)
+
+// Paper is the size on which a book is printed.
+type Paper int
+
+// The papers. The zero Paper is that of the kit's unit family.
+const (
+	Usual  Paper = iota
+	A4           // ISO 216
+	Letter       // ANSI/ASME Y14.1, size A
+)
+
+// XLSX says how a book is written as a workbook.
+type XLSX struct{ Paper Paper }
+
+// WriteXLSX writes a book as an Office Open XML workbook (ISO/IEC 29500) with
+// a worksheet for each sheet: numbers as numbers, texts as plain strings and
+// never as formulas, the head frozen and repeated on each page, the title
+// block above and the caution below. The same book gives the same bytes.
+func WriteXLSX(w io.Writer, b Book, o XLSX) error {
+	f := excelize.NewFile()
+	defer f.Close()
+	x := workbook{File: f, book: b, paper: o.Paper}
+	x.styles()
+	for i := range b.Sheets {
+		x.sheet(i, &b.Sheets[i])
+	}
+	x.properties()
+	f.SetZipWriter(newDated)
+	if x.err == nil {
+		x.err = f.Write(w)
+	}
+	if x.err != nil {
+		return fmt.Errorf("writing the sheets as XLSX: %w", x.err)
+	}
+	return nil
+}
+
+// workbook writes worksheets and keeps the first error.
+type workbook struct {
+	*excelize.File
+	book             Book
+	paper            Paper
+	head, text, tell int // styles: of heads, of texts, of numbers
+	err              error
+}
+
+func (x *workbook) note(err error) {
+	if x.err == nil {
+		x.err = err
+	}
+}
+
+func (x *workbook) style(s *excelize.Style) int {
+	id, err := x.NewStyle(s)
+	x.note(err)
+	return id
+}
+
+// styles makes those of the cells. A text has the number format of text too,
+// so that it is no formula even after somebody has edited it.
+func (x *workbook) styles() {
+	const plain, asText = 0, 49 // of the formats that every spreadsheet has
+	top := &excelize.Alignment{Vertical: "top", WrapText: true}
+	x.head = x.style(&excelize.Style{
+		Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{Vertical: "bottom", WrapText: true}, NumFmt: asText,
+		Border: []excelize.Border{{Type: "bottom", Style: 2, Color: "000000"}},
+	})
+	x.text = x.style(&excelize.Style{NumFmt: asText, Alignment: top})
+	x.tell = x.style(&excelize.Style{NumFmt: plain, Alignment: &excelize.Alignment{Vertical: "top"}})
+}
+
+func (x *workbook) sheet(i int, s *Sheet) {
+	name := s.Title
+	if i == 0 {
+		x.note(x.SetSheetName("Sheet1", name))
+	} else if _, err := x.NewSheet(name); err != nil {
+		x.note(err)
+	}
+	for c, column := range s.Columns {
+		x.cell(name, c, 0, text(column.Label()), x.head)
+	}
+	for r, row := range s.Rows {
+		for c, cell := range row {
+			x.cell(name, c, r+1, cell, x.text)
+		}
+	}
+	last, err := excelize.CoordinatesToCellName(len(s.Columns), len(s.Rows)+1)
+	x.note(err)
+	x.note(x.SetSheetDimension(name, "A1:"+last))
+	x.widths(name, s)
+	x.note(x.SetPanes(name, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
+	x.print(name, s)
+}
+
+func (x *workbook) cell(sheet string, column, row int, c Cell, style int) {
+	at, err := excelize.CoordinatesToCellName(column+1, row+1)
+	x.note(err)
+	if c.IsNumber {
+		x.note(x.SetCellFloat(sheet, at, c.Number, -1, 64))
+		style = x.tell
+	} else if c.Text != "" {
+		x.note(x.SetCellStr(sheet, at, report.Visible(c.Text)))
+	}
+	x.note(x.SetCellStyle(sheet, at, at, style))
+}
+
+// widths makes columns as wide as what stands in them, within reason.
+func (x *workbook) widths(name string, s *Sheet) {
+	const narrow, wide, air = 7, 48, 2
+	for c, column := range s.Columns {
+		most := utf8.RuneCountInString(column.Label())
+		for _, row := range s.Rows {
+			most = max(most, utf8.RuneCountInString(row[c].Text))
+		}
+		letter, err := excelize.ColumnNumberToName(c + 1)
+		x.note(err)
+		x.note(x.SetColWidth(name, letter, letter, float64(min(max(most, narrow), wide)+air)))
+	}
+}
+
+// print sets up the page: landscape, as wide as the paper, the head on each,
+// header and footer in 8 point.
+func (x *workbook) print(name string, s *Sheet) {
+	const a4, letter = 9, 1 // ISO/IEC 29500-1, 18.3.1.63, paperSize
+	size := a4
+	if x.paper == Letter || x.paper == Usual && x.book.Family == units.Inch {
+		size = letter
+	}
+	landscape, one, asMany, fit := "landscape", 1, 0, true
+	x.note(x.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &size, Orientation: &landscape, FitToWidth: &one, FitToHeight: &asMany}))
+	x.note(x.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}))
+	x.note(x.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: "'" + name + "'!$1:$1", Scope: name}))
+	b := &x.book.Block
+	x.note(x.SetHeaderFooter(name, &excelize.HeaderFooterOptions{
+		OddHeader: "&L&8 " + field(join(b.Owner, b.Number, "revision "+b.Revision, b.Status), 75) +
+			"&C&8 " + field(s.Title+": "+b.Title, 75) +
+			"&R&8 " + field(join("drawn by "+b.DrawnBy, "checked by "+b.CheckedBy, b.Date), 75),
+		OddFooter: "&L&8 " + field(report.Caution, 200) + "&R&P / &N",
+	}))
+}
+
+// join puts commas between the texts that say something.
+func join(list ...string) string {
+	var said []string
+	for _, t := range list {
+		if t = strings.TrimSpace(t); t != "" && t != "revision" && t != "drawn by" && t != "checked by" {
+			said = append(said, t)
+		}
+	}
+	return strings.Join(said, ", ")
+}
+
+// field makes a text fit for a header or a footer of at most that many UTF-16
+// units: there an ampersand begins a code and is written twice, and all of a
+// header together may have 255.
+func field(text string, most int) string {
+	const dots = "…"
+	var b strings.Builder
+	used := 0
+	for _, r := range report.Visible(text) {
+		part := string(r)
+		if r == '&' {
+			part = "&&"
+		}
+		n := len(utf16.Encode([]rune(part)))
+		if used+n > most-1 {
+			b.WriteString(dots)
+			break
+		}
+		b.WriteString(part)
+		used += n
+	}
+	return b.String()
+}
+
+// properties says what the workbook is. Its times are the day of the kit, as
+// a time of writing would make each writing another file.
+func (x *workbook) properties() {
+	day, err := time.Parse(finding.Day, x.book.Block.Date)
+	if err != nil {
+		day = longAgo
+	}
+	b := &x.book.Block
+	x.note(x.SetDocProps(&excelize.DocProperties{
+		Title: report.Visible(b.Number + " " + b.Revision + ": " + b.Title), Creator: "kitgauge", LastModifiedBy: "kitgauge",
+		Created: day.Format(time.RFC3339), Modified: day.Format(time.RFC3339),
+	}))
+}
+
+// longAgo is the first day that a ZIP archive can tell.
+var longAgo = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// dated is a ZIP writer that gives every file the same time.
+type dated struct{ *zip.Writer }
+
+func newDated(w io.Writer) excelize.ZipWriter { return dated{zip.NewWriter(w)} }
+
+// Create implements excelize.ZipWriter.
+func (d dated) Create(name string) (io.Writer, error) {
+	return d.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: longAgo})
+}

@@ -1,0 +1,178 @@
+package command
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"kitgauge/checker"
+	"kitgauge/checker/report"
+	"kitgauge/checker/report/sheet"
+)
+
+type sheetsOptions struct {
+	sheet  string
+	out    string
+	sort   string
+	paper  string
+	number string
+	bom    bool
+}
+
+func sheetsCommand(s Streams) *cobra.Command {
+	var o sheetsOptions
+	c := &cobra.Command{
+		Use:   "sheets KIT",
+		Short: "Write the call-out sheet, the cut list and the parts list",
+		Long: `Write the sheets by which a kit is built and fitted: the call-out sheet (a row
+a line: outlet, element, point, fitting, marker), the cut list (a row a tube,
+sorted for the bench) and the parts list (what the kit needs, what its own list
+has, what is spare). Values are in the kit's own unit family.
+
+Without --out, one sheet goes to standard output as CSV (RFC 4180). A FILE.csv
+holds one sheet, a FILE.xlsx all three, ready to print; a file is replaced when
+the new one is whole. In CSV, a text from the kit that a spreadsheet would take
+for a formula, because it begins with = + - @, a tab or a line end, has an
+apostrophe in front; numbers never have.
+
+The sheets show what the kit states and check nothing: see kitgauge check.
+
+Exit status:
+  0  the sheets are written
+  2  the kit could not be read, or does not have the shape of a kit
+  3  wrong use of the command`,
+		Example: `  kitgauge sheets --sheet cut examples/gritter/gritter.kit.yaml
+  kitgauge sheets --out gritter.xlsx examples/gritter/gritter.kit.yaml`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return fmt.Errorf("sheets needs one kit file, or -")
+			}
+			return nil
+		},
+		ValidArgsFunction: kitFiles,
+		RunE:              func(c *cobra.Command, args []string) error { return writeSheets(s, o, args[0], c.Flags().Changed) },
+	}
+	f := c.Flags()
+	f.StringVar(&o.sheet, "sheet", "call-out", "the sheet to write as CSV: call-out, cut or parts")
+	f.StringVar(&o.out, "out", "", "write to this `FILE`.csv or FILE.xlsx")
+	f.StringVar(&o.sort, "sort", "length", "order of the tubes of one part on the cut list: length (the longest first) or bundle")
+	f.StringVar(&o.paper, "paper", "", "paper of the XLSX file: a4 or letter (default a4 for a metric kit, letter for one in inches)")
+	f.StringVar(&o.number, "number", "", "the `NUMBER` of the kit, where the file holds several")
+	f.BoolVar(&o.bom, "bom", false, "begin the CSV with the mark (U+FEFF) by which some spreadsheets know UTF-8")
+	words := func(flag string, words ...string) {
+		_ = c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+	}
+	words("sheet", sheet.Names()...)
+	words("sort", "length", "bundle")
+	words("paper", "a4", "letter")
+	return c
+}
+
+var (
+	cutOrders = map[string]sheet.Order{"length": sheet.ByLength, "bundle": sheet.ByBundle}
+	papers    = map[string]sheet.Paper{"": sheet.Usual, "a4": sheet.A4, "letter": sheet.Letter}
+)
+
+// faulty says what is wrong with the options; changed reports whether one was
+// given.
+func (o *sheetsOptions) faulty(changed func(string) bool) error {
+	_, sorted := cutOrders[o.sort]
+	_, sized := papers[o.paper]
+	ending := filepath.Ext(o.out)
+	switch {
+	case !slices.Contains(sheet.Names(), o.sheet):
+		return wrong("--sheet: %q is no sheet: it is %s", o.sheet, strings.Join(sheet.Names(), ", "))
+	case !sorted:
+		return wrong("--sort: %q is neither length nor bundle", o.sort)
+	case !sized:
+		return wrong("--paper: %q is neither a4 nor letter", o.paper)
+	case o.out != "" && ending != ".csv" && ending != ".xlsx":
+		return wrong("--out: the name %q ends neither in .csv nor in .xlsx", o.out)
+	case ending == ".xlsx" && (changed("sheet") || o.bom):
+		return wrong("--out: an XLSX file holds all sheets; --sheet and --bom are for CSV")
+	case ending != ".xlsx" && changed("paper"):
+		return wrong("--paper is for an XLSX file: name one with --out")
+	}
+	return nil
+}
+
+func writeSheets(s Streams, o sheetsOptions, name string, changed func(string) bool) error {
+	if err := o.faulty(changed); err != nil {
+		return err
+	}
+	// no rule has a say in what the sheets show
+	results, err := checkOne(s, checker.New(checker.Options{Packs: []string{}, NoSettings: true}), name)
+	if err != nil {
+		return err
+	}
+	r, err := oneKit(results, o.number)
+	if err != nil {
+		return err
+	}
+	if !r.Shaped || r.Facts == nil {
+		return &failure{exitUnread, fmt.Errorf("%s cannot be read in full, and sheets would lack what is missing: correct it first (kitgauge check)", report.Visible(r.File))}
+	}
+	book := sheet.Of(r.Facts, cutOrders[o.sort])
+	write := func(w io.Writer) error {
+		if filepath.Ext(o.out) == ".xlsx" {
+			return sheet.WriteXLSX(w, book, sheet.XLSX{Paper: papers[o.paper]})
+		}
+		i := slices.IndexFunc(book.Sheets, func(s sheet.Sheet) bool { return s.Name == o.sheet })
+		return sheet.WriteCSV(w, book.Sheets[i], sheet.CSV{BOM: o.bom})
+	}
+	if o.out == "" {
+		if err := write(s.Out); err != nil {
+			return unwritten("standard output", err)
+		}
+		return nil
+	}
+	return writeWhole(o.out, write)
+}
+
+// oneKit picks the kit with the number, or the only one.
+func oneKit(results []*checker.Result, number string) (*checker.Result, error) {
+	var found []*checker.Result
+	var numbers []string
+	for _, r := range results {
+		if number == "" || r.Number == number {
+			found = append(found, r)
+		}
+		numbers = append(numbers, report.Visible(r.Number))
+	}
+	file := report.Visible(results[0].File)
+	switch {
+	case len(found) == 1:
+		return found[0], nil
+	case number != "" && len(found) == 0:
+		return nil, wrong("--number: %s holds no kit %q: there is %s", file, number, strings.Join(numbers, ", "))
+	case number != "":
+		return nil, &failure{exitUnread, fmt.Errorf("%s holds %d kits with the number %q", file, len(found), number)}
+	}
+	return nil, wrong("%s holds %d kits (%s): choose one with --number", file, len(results), strings.Join(numbers, ", "))
+}
+
+// writeWhole writes a file that takes the place of an older one only when it
+// is whole.
+func writeWhole(file string, write func(io.Writer) error) error {
+	d, err := newDraft(file)
+	if err != nil {
+		return unwritten(file, err)
+	}
+	defer d.discard()
+	var text bytes.Buffer
+	if err := write(&text); err != nil {
+		return unwritten(file, err)
+	}
+	if err := d.fill(text.Bytes()); err != nil {
+		return unwritten(file, err)
+	}
+	if err := d.keep(); err != nil {
+		return unwritten(file, err)
+	}
+	return nil
+}

@@ -1,0 +1,153 @@
+package command
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"path"
+	"path/filepath"
+	"runtime/debug"
+	"syscall"
+
+	"github.com/spf13/cobra"
+
+	"kitgauge/checker"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+	"kitgauge/checker/stream"
+)
+
+// The exit statuses of a stream that did not run to its end, as shells know
+// them from a program that a signal ended.
+const (
+	exitInterrupted = 130
+	exitClosedPipe  = 141
+)
+
+type streamOptions struct {
+	judgement
+	base    string
+	margins bool
+	figures bool
+}
+
+func streamCommand(s Streams) *cobra.Command {
+	var o streamOptions
+	c := &cobra.Command{
+		Use:   "stream",
+		Short: "Check kits that come as JSON lines",
+		Long: `Check kits that come on standard input as JSON lines, a kit on each, and write
+the result of each to standard output as JSON on one line, in the same order:
+what check --format json writes of a kit (the schema's $defs/kit: kitgauge
+schema result), with line, the number of the line it came on. A line that
+cannot be read gives a result with its fault, and the stream goes on. The sum
+comes on standard error when the stream ends.
+
+The catalogues that a kit names are read, and settings are looked for, as if
+the kit stood in the directory of --base. Memory is bounded, however long the
+stream is.
+
+` + exitHelp + `
+  130  interrupted; what was written is whole lines
+  141  whoever reads the results stopped reading`,
+		Example: `  kitgauge stream < kits.jsonl > results.jsonl
+  kitgauge stream --base fleet/kits --gate critical < kits.jsonl`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return fmt.Errorf("stream takes no arguments: it reads standard input")
+			}
+			return nil
+		},
+		RunE: func(*cobra.Command, []string) error { return checkStream(s, &o) },
+	}
+	f := c.Flags()
+	o.judgement.flags(c)
+	f.StringVar(&o.base, "base", ".", "the directory from which kits name their catalogues")
+	f.BoolVar(&o.figures, "figures", false, "write the computed figures: lengths, pressures, amounts, voltages")
+	f.BoolVar(&o.margins, "margins", false, "write how near each rule came to its limit")
+	_ = c.MarkFlagDirname("base")
+	return c
+}
+
+func checkStream(s Streams, o *streamOptions) error {
+	if info, err := os.Stat(o.base); err != nil {
+		return &failure{exitUnread, fmt.Errorf("--base: %s: %s", o.base, checker.Cause(err))}
+	} else if !info.IsDir() {
+		return &failure{exitUnread, fmt.Errorf("--base: %s is not a directory", o.base)}
+	}
+	c, err := o.checker(checker.Options{Margins: o.margins})
+	if err != nil {
+		return err
+	}
+	name := path.Join(filepath.ToSlash(o.base), "standard input")
+	gate, err := o.gateOf(c, name)
+	if err != nil {
+		return err
+	}
+	debug.SetGCPercent(200) // what lives long, the packs and catalogues, is little
+
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	closed := make(chan os.Signal, 1)
+	signal.Notify(closed, syscall.SIGPIPE) // so that a closed pipe is an error of Write
+	defer signal.Stop(closed)
+	check := func(l stream.Line) ([]report.Kit, error) { return o.line(c, name, l) }
+	counts, err := stream.Run(ctx, s.In, s.Out, stream.Options{Check: check, Gate: gate})
+	return o.ended(ctx, s, counts, gate, err)
+}
+
+// gateOf is the gate for all lines: they stand in one place, so that one
+// settings file applies to them all.
+func (o *streamOptions) gateOf(c *checker.Checker, name string) (finding.Severity, error) {
+	profile, err := c.Profile(name)
+	if err != nil {
+		return 0, &failure{exitUsage, err}
+	}
+	if o.gate != "" {
+		return finding.ParseSeverity(o.gate)
+	}
+	return profile.Gate(finding.Major), nil
+}
+
+// line checks one line of the stream.
+func (o *streamOptions) line(c *checker.Checker, name string, l stream.Line) ([]report.Kit, error) {
+	if l.Fault != nil {
+		l.Fault.Pos.File = name
+		return []report.Kit{reported(checker.Unread(name, nil, l.Fault), c)}, nil
+	}
+	results, err := c.CheckAt(name, l.Number, l.Text)
+	if err != nil {
+		return nil, &failure{exitUsage, err}
+	}
+	kits := make([]report.Kit, len(results))
+	for i, r := range results {
+		kits[i] = reported(r, c)
+		if o.figures && r.Facts != nil {
+			kits[i].Figures = figuresOf(r.Facts)
+		}
+	}
+	return kits, nil
+}
+
+// ended sums up, and turns the way in which the stream ended into a status.
+func (o *streamOptions) ended(ctx context.Context, s Streams, counts stream.Counts, gate finding.Severity, err error) error {
+	switch {
+	case errors.Is(err, syscall.EPIPE):
+		return &failure{status: exitClosedPipe}
+	case errors.Is(err, stream.ErrRead), errors.Is(err, stream.ErrWrite):
+		return &failure{exitUnread, errors.New(err.Error())}
+	case err != nil && ctx.Err() == nil:
+		return err
+	}
+	if err != nil {
+		fmt.Fprintf(s.Err, "kitgauge: interrupted after %s\n", report.Count(counts.Lines, "line", "lines"))
+	}
+	fmt.Fprintf(s.Err, "kitgauge: %s: %d with nothing found, %d with findings, %d not checked in full; %s\n",
+		report.Count(counts.Kits, "kit", "kits"), counts.Clean, counts.WithFindings, counts.Unreadable, counts.Verdict(gate))
+	if err != nil {
+		return &failure{status: exitInterrupted}
+	}
+	return exit(counts.Exit())
+}
