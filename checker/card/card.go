@@ -32,6 +32,9 @@ type Card struct {
 // Limit is a limit of the pack with the value that it has for one card.
 type Limit struct{ Name, Is string }
 
+// operations are those of RFC 6902.
+var operations = []string{"add", "remove", "replace", "move", "copy", "test"}
+
 // Operation is one operation of the patch.
 type Operation struct {
 	Op    string
@@ -112,6 +115,11 @@ func operation(n *source.Node) Operation {
 // Apply puts the fault into the clean kit and returns the text of the faulty
 // one, as JSON.
 func (c *Card) Apply(clean *source.Document) ([]byte, error) {
+	for _, o := range c.Patch { // the library passes over one that it does not know
+		if !slices.Contains(operations, o.Op) {
+			return nil, fmt.Errorf("the patch does not fit the kit %q: there is no operation %q", c.Kit, o.Op)
+		}
+	}
 	options := jsonpatch.NewApplyOptions()
 	options.SupportNegativeIndices = false
 	text, err := c.patch.ApplyWithOptions(clean.Root.JSON(), options)

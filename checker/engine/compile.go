@@ -119,6 +119,7 @@ func (p *Pack) env(kind string) *cel.Env {
 		cel.CustomTypeProvider(p.provider),
 		cel.CustomTypeAdapter(p.vocabulary),
 		cel.CrossTypeNumericComparisons(true),
+		cel.EnableMacroCallTracking(), // so that the working can show kit.lines.all(...)
 		cel.ExpressionNodeLimit(expressionNodes),
 		cel.ParserExpressionSizeLimit(expressionBytes),
 		cel.Variable("limit", p.provider.limits.cel),
@@ -175,10 +176,11 @@ func (e *expression) compile(p *Pack, kind string) {
 }
 
 func (e *expression) options(p *Pack) []cel.ProgramOption {
-	if p.Unbudgeted {
-		return nil
+	options := []cel.ProgramOption{finiteQuotients()}
+	if !p.Unbudgeted {
+		options = append(options, cel.CostLimit(costLimit))
 	}
-	return []cel.ProgramOption{cel.CostLimit(costLimit)}
+	return options
 }
 
 func (e *expression) wrongType(t *types.Type) string {

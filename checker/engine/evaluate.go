@@ -85,8 +85,8 @@ func (e *expression) eval(s *scope) (ref.Val, error) {
 	if err != nil {
 		return nil, err
 	}
-	if d, ok := v.(types.Double); ok && (math.IsNaN(float64(d)) || math.IsInf(float64(d), 0)) {
-		return nil, errors.New("the result is not a finite number")
+	if v = finite(v); types.IsError(v) {
+		return nil, errNotFinite
 	}
 	return v, nil
 }
@@ -120,11 +120,14 @@ func reason(err error) string {
 	if errors.As(err, &m) {
 		return m.Error()
 	}
-	text := err.Error()
-	if strings.Contains(text, "cost limit exceeded") {
+	switch text := err.Error(); {
+	case strings.Contains(text, "cost limit exceeded"):
 		return "the rule needs more steps than its budget allows"
+	case strings.Contains(text, "index out of bounds"):
+		return "a list has no such item"
+	default:
+		return text
 	}
-	return text
 }
 
 // Evaluate runs the rules of a pack over a kit. A rule whose expressions are

@@ -296,8 +296,8 @@ func (r *packReader) comparison(n *source.Node) *comparison {
 	if c.limit == nil {
 		c.limit, c.atMost = r.expression(m, "at_most", wantNumber), true
 	}
-	if c.value == nil || c.limit == nil {
-		r.fail(m, "compare needs value and either at_least or at_most", "")
+	if c.value == nil || c.limit == nil || m.Get("at_least") != nil && m.Get("at_most") != nil {
+		r.fail(m, "compare needs value and either at_least or at_most", "write two rules for a number with two limits")
 		return nil
 	}
 	return c

@@ -72,9 +72,30 @@ func (p *Pack) reword(message, text string, column int, kind string) (string, st
 		m := noOverload.FindStringSubmatch(message)
 		return fmt.Sprintf("%s cannot be applied to %s", operatorName(m[1]), typeNames(m[2])), "compare like with like; double(n) makes a count a number"
 	case syntax.MatchString(message):
-		return "this expression cannot be read: " + strings.TrimPrefix(message, "Syntax error: "), ""
+		return "this expression cannot be read: " + unread(strings.TrimPrefix(message, "Syntax error: ")), "conditions are joined with && and ||, turned round with !, and compared with =="
 	}
 	return message, ""
+}
+
+// unreads turn what the parser says into the words of these messages.
+var unreads = []struct {
+	pattern *regexp.Regexp
+	message string
+}{
+	{regexp.MustCompile(`'<EOF>'`), "it ends too early"},
+	{regexp.MustCompile(`^(?:mismatched|extraneous) input '(.*?)' expecting`), `"$1" does not fit here`},
+	{regexp.MustCompile(`^no viable alternative at input '(.*)'$`), `"$1" does not fit here`},
+	{regexp.MustCompile(`^token recognition error at: '(.*)'$`), `"$1" cannot stand in an expression`},
+	{regexp.MustCompile(`^missing '(.*?)' at '(.*)'$`), `"$1" is missing before "$2"`},
+}
+
+func unread(message string) string {
+	for _, u := range unreads {
+		if at := u.pattern.FindStringSubmatchIndex(message); at != nil {
+			return string(u.pattern.ExpandString(nil, u.message, message, at))
+		}
+	}
+	return message
 }
 
 // noField names the objects that could have been meant by their fields.

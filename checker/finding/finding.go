@@ -121,6 +121,7 @@ func Sort(list []Finding) {
 			cmp.Compare(a.Rule, b.Rule),
 			cmp.Compare(a.Identity, b.Identity),
 			cmp.Compare(a.Message, b.Message),
+			cmp.Compare(a.Place, b.Place),
 		)
 	})
 }

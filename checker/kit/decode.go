@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"errors"
 	"fmt"
 	"reflect"
 	"strconv"
@@ -165,6 +166,9 @@ func (d *decoder) number(n *source.Node, m member) value.Number {
 
 func (d *decoder) count(n *source.Node) value.Count {
 	i, err := strconv.ParseInt(n.Scalar, 10, 32)
+	if n.Kind == source.Number && errors.Is(err, strconv.ErrRange) {
+		return value.Count{Why: d.fail(n, fmt.Sprintf("%s is %s, which is too large to be meant", label(n), show(n)), ""), Node: n}
+	}
 	if n.Kind != source.Number || err != nil {
 		return value.Count{Why: d.fail(n, fmt.Sprintf("%s is %s; a whole number is needed", label(n), show(n)), "write it without quotes and without a unit"), Node: n}
 	}
@@ -173,7 +177,14 @@ func (d *decoder) count(n *source.Node) value.Count {
 
 func (d *decoder) text(n *source.Node) value.Text {
 	if n.Kind != source.Text && n.Kind != source.Number {
-		return value.Text{Why: d.fail(n, fmt.Sprintf("%s is %s; text is needed", label(n), show(n)), "put quotes round it"), Node: n}
+		remedy := "write one value after the colon"
+		switch n.Kind {
+		case source.Null:
+			remedy = "write its value after the colon, or leave the key out"
+		case source.Bool:
+			remedy = "put quotes round it"
+		}
+		return value.Text{Why: d.fail(n, fmt.Sprintf("%s is %s; text is needed", label(n), show(n)), remedy), Node: n}
 	}
 	return value.Text{V: n.Scalar, Known: true, Node: n}
 }

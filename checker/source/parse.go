@@ -30,6 +30,7 @@ type Problem struct {
 	Message string // what is wrong
 	Remedy  string // what would be right
 	Node    *Node  // the value concerned, nil where there is no tree
+	Key     string // the key that is meant by the one at Pos; "" where that is not certain
 }
 
 // Error gives the place, the fault and the remedy on one line.
@@ -69,7 +70,7 @@ func parseYAML(file string, line int, text []byte) ([]*Document, []*Problem) {
 	if err != nil {
 		return nil, []*Problem{r.translate(err)}
 	}
-	for len(r.docs) < MaxDocuments {
+	for {
 		var root yaml.Node
 		err := loader.Load(&root)
 		if errors.Is(err, io.EOF) {
@@ -79,13 +80,15 @@ func parseYAML(file string, line int, text []byte) ([]*Document, []*Problem) {
 			r.problems = append(r.problems, r.translate(err))
 			return r.docs, r.problems
 		}
+		if len(r.docs) == MaxDocuments {
+			r.fail(Pos{File: file}, fmt.Sprintf("the file holds more than %d documents", MaxDocuments), "split it")
+			return r.docs, r.problems
+		}
 		shift(&root, line-1)
 		if !r.document(&root) {
 			return r.docs, r.problems
 		}
 	}
-	r.fail(Pos{File: file}, fmt.Sprintf("the file holds more than %d documents", MaxDocuments), "split it")
-	return r.docs, r.problems
 }
 
 func (r *reader) finish() ([]*Document, []*Problem) {

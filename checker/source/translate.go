@@ -22,7 +22,21 @@ var wording = []struct{ library, message, remedy string }{
 	{"unknown anchor", "an alias names an anchor that does not stand above it", "write the value out, or set the anchor first"},
 	{"exceeded max depth", "the file is nested deeper than anything a kit needs", "a kit file needs about eight levels"},
 	{"found unknown escape character", "a backslash in a double-quoted text begins no known escape", "double the backslash or use single quotes"},
+	{"block sequence entries are not allowed", "a dash stands where no list can begin", "put the list on lines of its own, or quotes round the text"},
+	{"mapping keys are not allowed", "a question mark stands where no key can begin", "put quotes round the text"},
 	{"found incompatible YAML document", "a line with %YAML is not taken", "leave it out"},
+	{"directive", "a line that begins with % is not taken", "leave it out, or put quotes round the text"},
+	{"version number", "a line that begins with % is not taken", "leave it out, or put quotes round the text"},
+	{"<document start>", "text stands where another document would begin", "put a line of three dashes above it, or check the indentation"},
+	{"found unexpected document indicator", "a line of three dashes or points stands inside a quoted text", "close the quote, or indent the line"},
+	{"document-end marker", "text stands behind the three points that end a document", "put it on the next line"},
+	{" tag", "a word that begins with ! cannot be read", "leave it out, or put quotes round the text"},
+	{"expected '>'", "a word that begins with ! cannot be read", "leave it out, or put quotes round the text"},
+	{"URI", "a word that begins with ! cannot be read", "leave it out, or put quotes round the text"},
+	{"'!'", "a word that begins with ! cannot be read", "leave it out, or put quotes round the text"},
+	{"indentation", "the indentation of this line does not fit", "indent with spaces, each level by as many as the line above it"},
+	{"whitespace or line break", "a space is missing here", "put a space between this and what stands before it"},
+	{"comment", "a space is missing before this remark", "put a space before #"},
 	{"did not find expected node content", "a value is missing here, or a bracket above is not closed", "write the value, or close the bracket"},
 	{"found invalid Unicode character escape code", "an escape in a double-quoted text stands for no character", "write the character itself"},
 	{"did not find expected alphabetic or numeric character", "the name of an anchor or an alias is missing, or holds more than letters and digits", "use plain letters and digits"},
@@ -62,6 +76,6 @@ func (r *reader) inText(err error) *Problem {
 			return p
 		}
 	}
-	p.Message = "this is not readable as YAML or JSON: " + strings.ReplaceAll(le.Message, "mapping", "group")
+	p.Message, p.Remedy = "this is not readable as YAML or JSON", "put quotes round the text, and check brackets and indentation"
 	return p
 }

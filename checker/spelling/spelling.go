@@ -1,22 +1,27 @@
 // Package spelling finds the known word nearest to a misspelt one.
 package spelling
 
-import "sort"
+import (
+	"sort"
+	"strings"
+)
 
-// Nearest returns the candidate with the smallest edit distance (insertions,
-// deletions, substitutions and swaps of neighbours count 1; Damerau 1964) to
-// the word, or "" when none is near enough to be what was meant: more than a
-// third of the longer word would have to change. Ties go to the first in
-// alphabetical order.
+// longest bounds the words that are compared, in bytes.
+const longest = 64
+
+// Nearest returns the candidate with the smallest edit distance to the word,
+// capitals aside, or "" when none is near enough to be what was meant: more
+// than a third of the longer word would have to change. Ties go to the first
+// in alphabetical order.
 func Nearest(word string, candidates []string) string {
 	sorted := append([]string(nil), candidates...)
 	sort.Strings(sorted)
 	best, bestDistance := "", -1
 	for _, c := range sorted {
-		if len(c) > 64 || len(word) > 64 {
+		if len(c) > longest || len(word) > longest {
 			continue
 		}
-		d := Distance(word, c)
+		d := Distance(strings.ToLower(word), strings.ToLower(c))
 		if d > (max(len(word), len(c))+2)/3 {
 			continue
 		}
@@ -27,25 +32,29 @@ func Nearest(word string, candidates []string) string {
 	return best
 }
 
-// Distance is the edit distance between two words, in bytes.
+// Distance is the edit distance between two words: the least number of
+// letters to write, take out or change, and of neighbours to exchange, where
+// what was exchanged is not edited again (optimal string alignment; the four
+// errors are those of Damerau, Communications of the ACM 7, 1964, 171-176).
 func Distance(a, b string) int {
-	before, last, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
+	from, to := []rune(a), []rune(b)
+	before, last, row := make([]int, len(to)+1), make([]int, len(to)+1), make([]int, len(to)+1)
 	for j := range last {
 		last[j] = j
 	}
-	for i := 1; i <= len(a); i++ {
+	for i := 1; i <= len(from); i++ {
 		row[0] = i
-		for j := 1; j <= len(b); j++ {
+		for j := 1; j <= len(to); j++ {
 			cost := 1
-			if a[i-1] == b[j-1] {
+			if from[i-1] == to[j-1] {
 				cost = 0
 			}
 			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+			if i > 1 && j > 1 && from[i-1] == to[j-2] && from[i-2] == to[j-1] {
 				row[j] = min(row[j], before[j-2]+1)
 			}
 		}
 		before, last, row = last, row, before
 	}
-	return last[len(b)]
+	return last[len(to)]
 }
