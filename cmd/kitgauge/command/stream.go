@@ -8,7 +8,6 @@ import (
 	"os/signal"
 	"path"
 	"path/filepath"
-	"runtime/debug"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -40,7 +39,7 @@ func streamCommand(s Streams) *cobra.Command {
 		Short: "Check kits that come as JSON lines",
 		Long: `Check kits that come on standard input as JSON lines, a kit on each, and write
 the result of each to standard output as JSON on one line, in the same order:
-what check --format json writes of a kit (the schema's $defs/kit: kitgauge
+what check --report json writes of a kit (the schema's $defs/kit: kitgauge
 schema result), with line, the number of the line it came on. A line that
 cannot be read gives a result with its fault, and the stream goes on. The sum
 comes on standard error when the stream ends.
@@ -86,7 +85,6 @@ func checkStream(s Streams, o *streamOptions) error {
 	if err != nil {
 		return err
 	}
-	debug.SetGCPercent(200) // what lives long, the packs and catalogues, is little
 
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
