@@ -1,6 +1,7 @@
 package checker
 
 import (
+	"fmt"
 	"path/filepath"
 
 	"kitgauge/checker/engine"
@@ -94,4 +95,19 @@ func (c *Checker) With(o Options) *Checker {
 		o.ReadFile = o.readInTree
 	}
 	return &Checker{options: o, packs: c.packs}
+}
+
+// ReadBeside reads a file as catalogues are read: for the file that names it,
+// and no further than its tree.
+func (c *Checker) ReadBeside(from, file string) ([]byte, error) {
+	return c.options.ReadFile(from, file)
+}
+
+// BuiltInPack is the text of a pack that is part of the program.
+func BuiltInPack(name string) ([]byte, error) {
+	_, text, found := rules.Pack(name)
+	if !found {
+		return nil, fmt.Errorf("there is no built-in rule pack %q", name)
+	}
+	return text, nil
 }

@@ -34,7 +34,7 @@ func Canonical(text []byte) ([]byte, error) {
 	}
 	out, err := jcs.Transform(text)
 	if err != nil {
-		return nil, fmt.Errorf("it is not JSON as RFC 8785 wants it: %w", err)
+		return nil, errors.New("it is not JSON, or has a name twice, which RFC 8785 does not allow")
 	}
 	return out, nil
 }
@@ -113,9 +113,14 @@ func (r *Record) check() error {
 }
 
 func (r *Record) checkInputs() error {
+	if r.Inputs == nil || r.Concessions == nil || r.Findings == nil {
+		return errors.New("a list is not there")
+	}
 	kits := 0
 	for i, in := range r.Inputs {
 		switch {
+		case in.Pieces == nil:
+			return fmt.Errorf("the list of pieces of %s is not there", in.Name)
 		case !slices.Contains(roles, in.Role):
 			return fmt.Errorf("nothing that goes into a check is %q", in.Role)
 		case !sha256Form.MatchString(in.SHA256):

@@ -78,25 +78,26 @@ func forms(words []string) []string {
 
 func initial(word string) string { return string([]rune(word)[:1]) }
 
-// contained reports whether every word of few stands for another one of many.
+// contained reports whether every word of few stands for another one of many:
+// first those that stand there in full, then the initials.
 func contained(few, many []string) bool {
-	taken := make([]bool, len(many))
+	many = slices.Clone(many)
+	var rest []string
 	full := false
 	for _, w := range few {
-		at := -1
-		for i, m := range many {
-			if !taken[i] && (w == m || initial(m) == w || initial(w) == m) {
-				at = i
-				if w == m {
-					break
-				}
-			}
+		if i := slices.Index(many, w); i >= 0 && len(w) > 1 {
+			many = slices.Delete(many, i, i+1)
+			full = true
+			continue
 		}
-		if at < 0 {
+		rest = append(rest, w)
+	}
+	for _, w := range rest {
+		i := slices.IndexFunc(many, func(m string) bool { return initial(m) == w || initial(w) == m })
+		if i < 0 {
 			return false
 		}
-		taken[at] = true
-		full = full || w == many[at] && len(w) > 1
+		many = slices.Delete(many, i, i+1)
 	}
 	return full
 }

@@ -1,0 +1,232 @@
+package release
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"slices"
+
+	"kitgauge/checker"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+	"kitgauge/checker/report/record"
+)
+
+// Options says how kits are looked at for a sign-off.
+type Options struct {
+	Version string // of the program
+	On      string // the day for which concessions are judged
+	Known   string // a record of known findings; "" where none is used
+}
+
+// Candidate is a kit that was checked, and may be signed off.
+type Candidate struct {
+	File   string // as it was given
+	Result *checker.Result
+
+	options Options
+	known   *Input // the record of known findings; nil where none is used
+}
+
+// Check checks every kit of a file for a sign-off. Packs are those that the
+// settings of the kit say, and so is the gate; a sign-off cannot choose. The
+// Checker lends its built-in packs.
+func Check(with *checker.Checker, file string, o Options) ([]*Candidate, error) {
+	text, err := checker.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	in := checker.Options{Dir: filepath.Dir(file), On: o.On}
+	var known *Input
+	if o.Known != "" {
+		if known, in.Known, err = readKnown(with.With(in), file, o.Known); err != nil {
+			return nil, err
+		}
+	}
+	return check(with.With(in), file, text, o, known)
+}
+
+func check(c *checker.Checker, file string, text []byte, o Options, known *Input) ([]*Candidate, error) {
+	results, err := c.Check(filepath.Base(file), text)
+	if err != nil {
+		return nil, err
+	}
+	var list []*Candidate
+	for _, r := range results {
+		list = append(list, &Candidate{File: file, Result: r, options: o, known: known})
+	}
+	return list, nil
+}
+
+// readKnown reads a record of known findings; it has to lie in the kit's tree,
+// where verification finds it again.
+func readKnown(c *checker.Checker, kit, file string) (*Input, []finding.Entry, error) {
+	name, err := relative(filepath.Dir(kit), file)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", file, err)
+	}
+	text, err := c.ReadBeside(filepath.Base(kit), name)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %s", file, checker.Cause(err))
+	}
+	entries, problems := finding.ParseKnown(file, text)
+	if len(problems) > 0 {
+		return nil, nil, problems[0]
+	}
+	return &Input{Role: RoleKnown, Name: name, SHA256: digest(text), Pieces: []Piece{}}, entries, nil
+}
+
+func relative(dir, file string) (string, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	if file, err = filepath.Abs(file); err != nil {
+		return "", err
+	}
+	rel, err := filepath.Rel(dir, file)
+	return filepath.ToSlash(rel), err
+}
+
+func digest(text []byte) string {
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])
+}
+
+// gate is that of the settings, else major.
+func (c *Candidate) gate() finding.Severity {
+	if c.Result.Gate != nil {
+		return *c.Result.Gate
+	}
+	return finding.Major
+}
+
+// DrawnBy is who drew the kit, as its header says.
+func (c *Candidate) DrawnBy() string {
+	if text := c.Result.Text; text != nil && text.Root != nil {
+		return header(text, "drawn_by")
+	}
+	return ""
+}
+
+func (c *Candidate) report() report.Kit {
+	r := c.Result
+	return report.Kit{
+		File: r.File, Document: r.Document, Number: r.Number, Revision: r.Revision, Title: r.Title, Status: r.Status,
+		Shaped: r.Shaped, Findings: r.Findings, Rules: r.Rules, Checks: r.Checks, NotEvaluated: r.NotEvaluated,
+	}
+}
+
+// Record is what a signer signs. The same kit gives the same record.
+func (c *Candidate) Record(signer string) (*Record, error) {
+	kit := c.report()
+	counts := kit.Counts(c.gate())
+	result, err := c.resultDigest()
+	if err != nil {
+		return nil, err
+	}
+	r := &Record{
+		Format: Format, FormatVersion: FormatVersion, ToolVersion: c.options.Version,
+		Kit: Kit{
+			Document: kit.Document, Number: report.Visible(kit.Number), Revision: report.Visible(kit.Revision), Title: report.Visible(kit.Title),
+			Status: report.Visible(kit.Status), DrawnBy: c.DrawnBy(),
+		},
+		Signer: signer, On: c.options.On, Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
+		Counts: Counts{
+			Critical: counts.Critical, Major: counts.Major, Minor: counts.Minor, NotEvaluated: counts.NotEvaluated,
+			Conceded: counts.Conceded, Known: counts.Known, Rules: counts.Rules, Checks: counts.Checks,
+		},
+		Result: result, Inputs: c.inputs(), Concessions: []Concession{}, Findings: []Finding{},
+	}
+	for i := range kit.Findings {
+		r.add(&kit.Findings[i])
+	}
+	return r, nil
+}
+
+func (r *Record) add(f *finding.Finding) {
+	if f.Status == finding.Conceded {
+		r.Concessions = append(r.Concessions, Concession{
+			Rule: f.Rule, Place: report.Visible(f.Place), Severity: f.Severity.String(), Fingerprint: f.Fingerprint,
+			Reason: report.Visible(f.Concession.Reason), GrantedBy: report.Visible(f.Concession.GrantedBy), Until: f.Concession.Until,
+		})
+		return
+	}
+	r.Findings = append(r.Findings, Finding{
+		Rule: f.Rule, Place: report.Visible(f.Place), Severity: f.Severity.String(), Status: f.Status.String(), Fingerprint: f.Fingerprint,
+	})
+}
+
+// inputs lists what went in, by role and name.
+func (c *Candidate) inputs() []Input {
+	var list []Input
+	for _, in := range c.Result.Inputs {
+		entry := Input{Role: in.Role, Name: in.Name, BuiltIn: in.BuiltIn, SHA256: digest(in.Text), Pieces: []Piece{}}
+		if !in.BuiltIn {
+			entry.Pieces = pieces(in, c.Result.Document)
+		}
+		list = append(list, entry)
+	}
+	if c.known != nil {
+		list = append(list, *c.known)
+	}
+	slices.SortFunc(list, compareInputs)
+	return slices.CompactFunc(list, func(a, b Input) bool { return compareInputs(a, b) == 0 })
+}
+
+func compareInputs(a, b Input) int {
+	return cmp.Or(
+		cmp.Compare(slices.Index(roles, a.Role), slices.Index(roles, b.Role)),
+		cmp.Compare(a.Name, b.Name),
+		cmp.Compare(word(a.BuiltIn), word(b.BuiltIn)),
+	)
+}
+
+func word(is bool) string { return fmt.Sprint(is) }
+
+// resultDigest is the digest of the kit's part of the JSON record of the
+// check, in canonical form. Numbers count as they are shown, with their unit:
+// the last bits of the figures in SI differ from one kind of processor to
+// another. File names are relative to the kit, so that it does not matter from
+// where the check is run.
+func (c *Candidate) resultDigest() (string, error) {
+	kit := c.report()
+	var b bytes.Buffer
+	if err := record.WriteLine(&b, &kit, c.gate()); err != nil {
+		return "", err
+	}
+	var tree any
+	d := json.NewDecoder(&b)
+	d.UseNumber()
+	if err := d.Decode(&tree); err != nil {
+		return "", fmt.Errorf("reading the result: %w", err)
+	}
+	text, err := json.Marshal(without(tree, "si"))
+	if err != nil {
+		return "", fmt.Errorf("writing the result: %w", err)
+	}
+	if text, err = Canonical(text); err != nil {
+		return "", fmt.Errorf("writing the result: %w", err)
+	}
+	return digest(text), nil
+}
+
+// without takes the members of a name out of a tree.
+func without(tree any, name string) any {
+	switch t := tree.(type) {
+	case map[string]any:
+		delete(t, name)
+		for _, v := range t {
+			without(v, name)
+		}
+	case []any:
+		for _, v := range t {
+			without(v, name)
+		}
+	}
+	return tree
+}

@@ -1,0 +1,386 @@
+package release
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"strings"
+
+	"kitgauge/checker"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+	"kitgauge/checker/source"
+)
+
+// Kind says what a problem of a verification is about.
+type Kind string
+
+// The kinds, in the order in which they are looked for.
+const (
+	NotSigned   Kind = "not signed"  // there is no record, or no signature
+	BadRecord   Kind = "record"      // the record is not one that the program wrote, or says what is not so
+	BadSign     Kind = "signature"   // the signature is not one of the record
+	BadSigner   Kind = "signer"      // nobody vouches for the key, or not for this
+	DrewKit     Kind = "drawn by"    // the signer may be the one who drew the kit
+	Changed     Kind = "changed"     // something that went in is not what it was
+	OtherResult Kind = "result"      // the check gives another result
+	Expired     Kind = "concession"  // a concession of the sign-off has ended
+	Unrepeated  Kind = "not checked" // the check could not be repeated
+)
+
+// Problem is a reason why a kit is not verified.
+type Problem struct {
+	Kind    Kind
+	Message string
+	Places  []string // the parts of a file that changed: "line 7", "part FG-T4"
+}
+
+// Verification is what became of the sign-off of one kit.
+type Verification struct {
+	File       string
+	Document   int
+	Number     string
+	Revision   string
+	Title      string
+	RecordFile string
+	Signed     *Record // nil where it could not be read, or is not what was signed
+	Key        string  // "ssh-ed25519 SHA256:..."; "" where the signature could not be read
+	Problems   []Problem
+	Notes      []string
+}
+
+// Verified reports whether nothing speaks against the sign-off.
+func (v *Verification) Verified() bool { return len(v.Problems) == 0 }
+
+func (v *Verification) fail(kind Kind, format string, args ...any) {
+	v.Problems = append(v.Problems, Problem{Kind: kind, Message: report.Visible(fmt.Sprintf(format, args...))})
+}
+
+func (v *Verification) note(format string, args ...any) {
+	v.Notes = append(v.Notes, report.Visible(fmt.Sprintf(format, args...)))
+}
+
+// Verifier verifies the sign-offs of kits. It is safe for use by several
+// goroutines.
+type Verifier struct {
+	Checker *checker.Checker // lends its built-in packs
+	Signers *Signers         // nil where nobody vouches for any key
+	Version string           // of the program
+	On      string           // the day as of which keys and concessions are judged
+}
+
+// Verify verifies the sign-off of every kit of a file. The error says that the
+// kit file, or a record that is there, cannot be read.
+func (v *Verifier) Verify(file string) ([]*Verification, error) {
+	text, err := checker.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	docs, _ := source.Parse(filepath.Base(file), text)
+	var list []*Verification
+	for i := range max(len(docs), 1) {
+		one := &Verification{File: file, Document: i, RecordFile: RecordName(file, i)}
+		if i < len(docs) {
+			one.Number, one.Revision, one.Title = header(docs[i], "number"), header(docs[i], "revision"), header(docs[i], "title")
+		}
+		if err := v.verify(one, text); err != nil {
+			return nil, err
+		}
+		list = append(list, one)
+	}
+	return list, nil
+}
+
+func header(doc *source.Document, key string) string {
+	if n := doc.Root.At("header", key); n != nil {
+		return report.Visible(n.Scalar)
+	}
+	return ""
+}
+
+// verify goes from what needs no trust to what needs it: the bytes, the
+// signature, who made it, what it is about.
+func (v *Verifier) verify(one *Verification, kit []byte) error {
+	stored, signature, err := one.read()
+	if err != nil || stored == nil {
+		return err
+	}
+	s, err := ParseSignature(signature)
+	if err != nil {
+		one.fail(BadSign, "the signature %s cannot be used: %s", SignatureName(one.RecordFile), err)
+		return nil
+	}
+	one.Key = s.Fingerprint()
+	if err := s.Verify(stored); err != nil {
+		one.fail(BadSign, "the record %s is not as it was signed, or its signature changed: %s", one.RecordFile, err)
+		return nil
+	}
+	r, err := Decode(stored)
+	if err != nil {
+		one.fail(BadRecord, "the record %s is no release record: %s", one.RecordFile, err)
+		return nil
+	}
+	one.Signed = r
+	if err := v.signer(one, s); err != nil {
+		return err
+	}
+	if r.ToolVersion != v.Version {
+		one.note("signed with kitgauge %s; this is %s", r.ToolVersion, v.Version)
+	}
+	v.contents(one, s, kit, stored)
+	return nil
+}
+
+// read reads record and signature; nil where there are none.
+func (one *Verification) read() (record, signature []byte, err error) {
+	record, err = readBounded(one.RecordFile, maxRecord)
+	if errors.Is(err, fs.ErrNotExist) {
+		one.fail(NotSigned, "the kit is not signed off: there is no record %s", one.RecordFile)
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %s", one.RecordFile, checker.Cause(err))
+	}
+	name := SignatureName(one.RecordFile)
+	signature, err = readBounded(name, maxSignature)
+	if errors.Is(err, fs.ErrNotExist) {
+		one.fail(NotSigned, "the kit is not signed off: the record has no signature %s", name)
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %s", name, checker.Cause(err))
+	}
+	return record, signature, nil
+}
+
+// signer judges who signed, and when.
+func (v *Verifier) signer(one *Verification, s *Signature) error {
+	at, err := endOf(v.On)
+	if err != nil {
+		return err
+	}
+	r := one.Signed
+	if r.On > v.On { // days in this form compare as text
+		one.fail(BadSigner, "the record is dated %s, which is after %s", r.On, v.On)
+	}
+	if v.Signers == nil {
+		one.fail(BadSigner, "nobody vouches for the key %s: name the file of allowed signers (--signers)", one.Key)
+		return nil
+	}
+	why, exact := v.Signers.allow(s.blob, r.Signer, at)
+	if why != "" {
+		one.fail(BadSigner, "the key %s does not vouch for %s: %s", one.Key, r.Signer, why)
+	} else if !exact {
+		one.note("%s has %s by a pattern alone: who signed is the signer's own word; write one line a person", v.Signers.File, r.Signer)
+	}
+	return nil
+}
+
+// contents compares what the record says with what is there now.
+func (v *Verifier) contents(one *Verification, s *Signature, kit, stored []byte) {
+	r := one.Signed
+	base := filepath.Base(one.File)
+	if name := r.Inputs[0].Name; name != base || r.Kit.Document != one.Document {
+		one.fail(BadRecord, "the record is about kit %d of %s, and stands beside kit %d of %s", r.Kit.Document+1, name, one.Document+1, base)
+		return
+	}
+	for _, c := range r.Concessions {
+		if c.Until < v.On {
+			one.fail(Expired, "the concession for %s at %s, on which the sign-off rests, ended on %s", c.Rule, c.Place, c.Until)
+		}
+	}
+	c, current := v.again(one, kit)
+	v.compareInputs(one, current)
+	if c == nil {
+		return
+	}
+	names := []string{r.Signer}
+	if v.Signers != nil {
+		names = append(names, v.Signers.namesOf(s.blob)...)
+	}
+	for _, why := range drewIt(c.DrawnBy(), names) {
+		one.fail(DrewKit, "%s", why)
+	}
+	v.compareResult(one, c, stored)
+}
+
+// again repeats the check as of the day of the sign-off, and lists all that
+// goes into it now. Where it cannot be repeated, the list holds what the
+// record names.
+func (v *Verifier) again(one *Verification, kit []byte) (*Candidate, []current) {
+	r := one.Signed
+	o := Options{Version: r.ToolVersion, On: r.On}
+	in := checker.Options{Dir: filepath.Dir(one.File), On: r.On}
+	reader := v.Checker.With(in)
+	now := v.reread(reader, one, kit)
+	var known *Input
+	for _, c := range now {
+		if c.before.Role != RoleKnown || c.why != "" {
+			continue
+		}
+		entries, problems := finding.ParseKnown(c.before.Name, c.text)
+		if len(problems) > 0 {
+			one.fail(Unrepeated, "%s", problems[0])
+		}
+		in.Known = entries
+		known = &Input{Role: RoleKnown, Name: c.before.Name, SHA256: digest(c.text), Pieces: []Piece{}}
+	}
+	list, err := check(v.Checker.With(in), one.File, kit, o, known)
+	if err != nil {
+		why, _, _ := strings.Cut(err.Error(), "\n") // of several problems the first
+		one.fail(Unrepeated, "the check cannot be repeated: %s", why)
+		return nil, now
+	}
+	if one.Document >= len(list) {
+		one.fail(Unrepeated, "the kit cannot be read any more")
+		return nil, now
+	}
+	c := list[one.Document]
+	return c, added(now, c)
+}
+
+// current is an input of the record and what became of it.
+type current struct {
+	before *Input // nil where it did not go in at the sign-off
+	after  checker.Input
+	text   []byte
+	why    string // it cannot be read now
+}
+
+// reread reads all that the record names, no further than the kit's tree.
+func (v *Verifier) reread(c *checker.Checker, one *Verification, kit []byte) []current {
+	var list []current
+	for i := range one.Signed.Inputs {
+		in := &one.Signed.Inputs[i]
+		now := current{before: in, after: checker.Input{Role: in.Role, Name: in.Name, BuiltIn: in.BuiltIn}}
+		var err error
+		switch {
+		case in.Role == checker.RoleKit:
+			now.text = kit
+		case in.BuiltIn:
+			now.text, err = checker.BuiltInPack(in.Name)
+		default:
+			now.text, err = c.ReadBeside(filepath.Base(one.File), in.Name)
+		}
+		if err != nil {
+			now.why = checker.Cause(err)
+		}
+		now.after.Text = now.text
+		list = append(list, now)
+	}
+	return list
+}
+
+// added adds what goes into the check now and did not at the sign-off.
+func added(list []current, c *Candidate) []current {
+	for _, in := range c.Result.Inputs {
+		known := false
+		for i := range list {
+			b := list[i].before
+			if b != nil && b.Role == in.Role && b.Name == in.Name && b.BuiltIn == in.BuiltIn {
+				known = true
+				list[i].after, list[i].text, list[i].why = in, in.Text, "" // the very bytes that were checked
+			}
+		}
+		if !known {
+			list = append(list, current{after: in, text: in.Text})
+		}
+	}
+	return list
+}
+
+// compareInputs says what is not what it was.
+func (v *Verifier) compareInputs(one *Verification, list []current) {
+	for _, c := range list {
+		path := inDir(one.File, c.after.Name)
+		switch {
+		case c.before == nil && c.after.BuiltIn:
+			one.fail(Changed, "the built-in rule pack %s is in use, and was not at the sign-off", c.after.Name)
+		case c.before == nil:
+			one.fail(Changed, "the %s %s goes in now, and did not at the sign-off", noun(c.after.Role), path)
+		case c.why != "" && c.before.BuiltIn:
+			one.fail(Changed, "the built-in rule pack %s of kitgauge %s is not part of this version (%s)", c.before.Name, one.Signed.ToolVersion, v.Version)
+		case c.why != "":
+			one.fail(Changed, "the %s %s, which went in, cannot be read: %s", noun(c.before.Role), path, c.why)
+		case digest(c.text) == c.before.SHA256:
+		case c.before.BuiltIn:
+			one.fail(Changed, "the built-in rule pack %s of kitgauge %s is not that of the sign-off (kitgauge %s): verify with that version, or sign anew", c.before.Name, v.Version, one.Signed.ToolVersion)
+		default:
+			one.changed(c, path)
+		}
+	}
+}
+
+func (one *Verification) changed(c current, path string) {
+	p := Problem{Kind: Changed, Message: fmt.Sprintf("the %s %s changed since the sign-off", noun(c.before.Role), path)}
+	if now := pieces(c.after, one.Document); len(now) > 0 && len(c.before.Pieces) > 0 {
+		if p.Places = difference(c.before.Pieces, now); len(p.Places) == 0 {
+			p.Message += ": comments, order or layout"
+		}
+	}
+	one.Problems = append(one.Problems, p)
+}
+
+// noun names a role in a sentence.
+func noun(role checker.Role) string {
+	switch role {
+	case checker.RoleKit:
+		return "kit file"
+	case checker.RoleConcessions:
+		return "file of concessions"
+	case checker.RoleSettings:
+		return "settings file"
+	case RoleKnown:
+		return "record of known findings"
+	}
+	return string(role)
+}
+
+// compareResult holds the stored record against the one that would be written
+// now, byte for byte.
+func (v *Verifier) compareResult(one *Verification, c *Candidate, stored []byte) {
+	r := one.Signed
+	now, err := c.Record(r.Signer)
+	if err != nil {
+		one.fail(Unrepeated, "the check cannot be repeated: %s", err)
+		return
+	}
+	changed := false
+	for _, p := range one.Problems {
+		changed = changed || p.Kind == Changed
+	}
+	switch {
+	case now.Result != r.Result && now.Verdict != r.Verdict:
+		one.fail(OtherResult, "the check gives another result: %s; at the sign-off: %s", now.Verdict, r.Verdict)
+	case now.Result != r.Result && r.ToolVersion != v.Version:
+		one.fail(OtherResult, "kitgauge %s gives another result than kitgauge %s did at the sign-off: verify with that version, or sign anew", v.Version, r.ToolVersion)
+	case now.Result != r.Result:
+		one.fail(OtherResult, "the check gives another result than at the sign-off: compare the findings")
+	case !changed:
+		if text, err := Encode(now); err != nil || !bytes.Equal(text, stored) {
+			one.fail(BadRecord, "the record says what the check does not: %s", disagreement(r, now))
+		}
+	}
+	for _, why := range c.kitRefusals() {
+		if !changed && now.Result == r.Result {
+			one.fail(BadRecord, "the kit should not have been signed off: %s", why)
+		}
+	}
+}
+
+// disagreement names the first member in which two records differ.
+func disagreement(stored, now *Record) string {
+	switch {
+	case stored.Kit != now.Kit:
+		return "number, revision, title, status or drawn by"
+	case stored.Gate != now.Gate || stored.Verdict != now.Verdict:
+		return "gate or verdict"
+	case stored.Counts != now.Counts:
+		return "the counts"
+	case len(stored.Inputs) != len(now.Inputs):
+		return "what went in"
+	}
+	return "what went in, concessions or findings below the gate"
+}

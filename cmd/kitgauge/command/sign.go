@@ -1,0 +1,237 @@
+package command
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"kitgauge/checker"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/release"
+	"kitgauge/checker/report"
+)
+
+type signOptions struct {
+	key     string
+	as      string
+	signers string
+	on      string
+	known   string
+}
+
+func signCommand(s Streams) *cobra.Command {
+	var o signOptions
+	c := &cobra.Command{
+		Use:   "sign --key FILE KIT",
+		Short: "Sign off a kit with an SSH key of your own",
+		Long: `Check a kit and, if it may be released, write a release record beside it and
+sign it with the reviewer's own SSH key: gritter.release.json and
+gritter.release.json.sig beside gritter.kit.yaml. The record is canonical JSON
+(RFC 8785) and holds the digests of the kit, its catalogues, rule packs,
+settings and concessions, the digest of the result, and what was conceded or
+found below the gate. All rule packs are used that the settings say, and the
+gate is that of the settings, else major.
+
+The key is a private key file, or a .pub file whose private key the SSH agent
+holds. The signature has the SSHSIG format with the namespace
+` + release.Namespace + `, so that ssh-keygen -Y verify takes it as well.
+
+A kit is not signed off when it is outside the gate, was not checked in full,
+is a draft, when the key is not among the allowed signers (where they are
+given), or when the signer may be the one who drew it. The header names who
+drew it, --as and the allowed_signers file name the signer: texts, names before
+the @, initials and surnames are compared, the comment behind a key counts as a
+name, and in doubt two names are one person.
+
+` + caution + `
+
+Exit status:
+  0  signed off
+  1  not signed off: standard error says why
+  2  a file could not be read or written
+  3  wrong use of the command, or a broken rule pack`,
+		Example: `  kitgauge sign --key ~/.ssh/id_ed25519 --as r.okafor@nordhang.example kits/gritter.kit.yaml
+  kitgauge sign --key ~/.ssh/id_ed25519.pub --signers allowed_signers kits/gritter.kit.yaml`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 || args[0] == "-" {
+				return errors.New("sign needs one kit file")
+			}
+			return nil
+		},
+		ValidArgsFunction: kitFiles,
+		RunE:              func(_ *cobra.Command, args []string) error { return signOff(s, o, args[0]) },
+	}
+	f := c.Flags()
+	f.StringVar(&o.key, "key", "", "the signer's private key, or the public key of one that the SSH agent holds")
+	f.StringVar(&o.as, "as", "", "who signs, as the allowed_signers file names him or her (default the only name that it has for the key)")
+	f.StringVar(&o.signers, "signers", "", "an allowed_signers file, which has to have the key")
+	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today)")
+	f.StringVar(&o.known, "known", "", "a record of known findings, in the tree of the kit")
+	return c
+}
+
+const caution = `A signature says who released a kit, not that it is safe: the vehicle maker's
+instructions, local codes and licensed practice come first.`
+
+func signOff(s Streams, o signOptions, file string) error {
+	if o.key == "" {
+		return wrong("sign needs --key: the signer's SSH key")
+	}
+	if o.as == "" && o.signers == "" {
+		return wrong("sign needs to know who signs: --as, or --signers with one name for the key")
+	}
+	on, err := dayOr(o.on)
+	if err != nil {
+		return err
+	}
+	signers, err := readSigners(o.signers)
+	if err != nil {
+		return err
+	}
+	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, Known: o.known})
+	if err != nil {
+		return checkFailure(err)
+	}
+	key, err := release.LoadKey(o.key, passphrase(s, o.key))
+	if err != nil {
+		return &failure{exitUnread, fmt.Errorf("--key: %w", err)}
+	}
+	defer key.Close()
+	signer, err := release.Principal(o.as, key, signers)
+	if err != nil {
+		return wrong("--as: %s", err)
+	}
+	refused := false
+	for _, c := range list {
+		for _, why := range c.Refusals(key, signer, signers) {
+			refused = true
+			fmt.Fprintf(s.Err, "kitgauge: %s is not signed off: %s\n", kitName(file, c.Result.Document, len(list)), why)
+		}
+	}
+	if refused {
+		return exit(exitOutside)
+	}
+	return signAll(s, list, key, signer)
+}
+
+// signAll signs every kit of the file before the first record is written.
+func signAll(s Streams, list []*release.Candidate, key *release.Key, signer string) error {
+	var all []*release.Signed
+	for _, c := range list {
+		signed, err := c.Sign(key, signer)
+		if err != nil {
+			return &failure{exitUnread, err}
+		}
+		all = append(all, signed)
+	}
+	for _, signed := range all {
+		if err := signed.Write(); err != nil {
+			return &failure{exitUnread, err}
+		}
+		if err := writeSigned(s, signed, key); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
+	r := signed.Record
+	p := &page{w: s.Out}
+	p.line("%s", report.Visible(signed.Candidate.File))
+	p.line("%s revision %s: %s", r.Kit.Number, r.Kit.Revision, r.Kit.Title)
+	p.line("signed off by %s on %s", r.Signer, r.On)
+	p.entry("key", key.Fingerprint())
+	p.entry("verdict", r.Verdict)
+	for _, c := range r.Concessions {
+		p.entry("conceded", fmt.Sprintf("%s at %s (%s), granted by %s until %s", c.Rule, c.Place, c.Severity, c.GrantedBy, c.Until))
+	}
+	for _, f := range r.Findings {
+		p.entry("below the gate", fmt.Sprintf("%s at %s (%s, %s)", f.Rule, f.Place, f.Severity, f.Status))
+	}
+	p.entry("went in", wentIn(r))
+	p.entry("record", report.Visible(signed.File()))
+	p.entry("signature", report.Visible(release.SignatureName(signed.File())))
+	p.line("")
+	p.line("%s", caution)
+	return p.err
+}
+
+// wentIn counts what the sign-off rests on.
+func wentIn(r *release.Record) string {
+	text, built, n := "", 0, 0
+	for _, in := range r.Inputs {
+		if in.BuiltIn {
+			built++
+			continue
+		}
+		if n++; n > 1 {
+			text += ", "
+		}
+		text += in.Name
+	}
+	return fmt.Sprintf("%s and %s of the program", text, report.Count(built, "rule pack", "rule packs"))
+}
+
+func kitName(file string, document, of int) string {
+	if of > 1 {
+		return fmt.Sprintf("%s, kit %d", report.Visible(file), document+1)
+	}
+	return report.Visible(file)
+}
+
+// dayOr is the day given, else today.
+func dayOr(on string) (string, error) {
+	if on == "" {
+		return time.Now().Format(finding.Day), nil
+	}
+	if _, err := time.Parse(finding.Day, on); err != nil {
+		return "", wrong("--on: %q is no day: write it as in 2026-11-25", on)
+	}
+	return on, nil
+}
+
+func readSigners(file string) (*release.Signers, error) {
+	if file == "" {
+		return nil, nil
+	}
+	text, err := checker.ReadFile(file)
+	if err != nil {
+		return nil, &failure{exitUnread, fmt.Errorf("--signers: %s: %s", file, err)}
+	}
+	signers, err := release.ParseSigners(file, text, time.Local)
+	if err != nil {
+		return nil, wrong("--signers: %s", err)
+	}
+	return signers, nil
+}
+
+// checkFailure tells a broken rule pack from a file that cannot be read.
+func checkFailure(err error) error {
+	var broken *checker.BrokenPacks
+	if errors.As(err, &broken) {
+		return &failure{exitUsage, err}
+	}
+	return &failure{exitUnread, err}
+}
+
+// passphrase asks for one at the terminal; nil where there is none.
+func passphrase(s Streams, key string) func() ([]byte, error) {
+	in, is := s.In.(*os.File)
+	if !is || !term.IsTerminal(int(in.Fd())) {
+		return nil
+	}
+	return func() ([]byte, error) {
+		fmt.Fprintf(s.Err, "passphrase of %s: ", report.Visible(key))
+		text, err := term.ReadPassword(int(in.Fd()))
+		fmt.Fprintln(s.Err)
+		if err != nil {
+			return nil, fmt.Errorf("the passphrase cannot be read: %s", checker.Cause(err))
+		}
+		return text, nil
+	}
+}
