@@ -32,6 +32,19 @@ func (f fault) unknown() (message, remedy string) {
 	return message, "the members here are " + strings.Join(known, ", ")
 }
 
+// meant is the key that a misspelt one stands for, as far as the group does
+// not have it already.
+func (f fault) meant() string {
+	if f.keyword != "additionalProperties" || f.rule.Get("patternProperties") != nil {
+		return ""
+	}
+	near := spelling.Nearest(f.key, f.known())
+	if f.at.Get(near) != nil {
+		return ""
+	}
+	return near
+}
+
 // missing says that a member has to be there; nothing where a misspelt key
 // in its place says so already.
 func (f fault) missing() (message, remedy string) {

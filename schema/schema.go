@@ -1,9 +1,9 @@
 // Package schema holds the JSON Schemas (draft 2020-12) of the files that
 // people write: the kit, the parts catalogue, concessions, settings, the rule
-// pack and its fault cards; and of the result that the program writes. An
-// editor completes and explains members from them, and Validate reports what
-// does not fit in the words of the file. It is the only package that imports
-// a JSON Schema library.
+// pack and its fault cards; and of the result and the comparison that the
+// program writes. An editor completes and explains members from them, and
+// Validate reports what does not fit in the words of the file. It is the only
+// package that imports a JSON Schema library.
 package schema
 
 import (
@@ -23,6 +23,8 @@ import (
 var (
 	//go:embed cards.schema.json
 	cardsText []byte
+	//go:embed compare.schema.json
+	compareText []byte
 	//go:embed concessions.schema.json
 	concessionsText []byte
 	//go:embed kit.schema.json
@@ -47,6 +49,7 @@ type document struct {
 
 var documents = map[string]*document{
 	"cards":       newDocument("cards", cardsText),
+	"compare":     newDocument("compare", compareText),
 	"concessions": newDocument("concessions", concessionsText),
 	"kit":         newDocument("kit", kitText),
 	"pack":        newDocument("pack", packText),

@@ -30,10 +30,7 @@ const (
 // bytes. Lines keep to the width, except that the place of a finding,
 // file:line:column, is never broken, so that it can be picked up whole.
 func Write(w io.Writer, run report.Run, o Options) error {
-	if o.Width == 0 {
-		o.Width = usualWidth
-	}
-	s := &sheet{width: min(max(o.Width, leastWidth), mostWidth), palette: newPalette(o.Colour), working: o.Working}
+	s := newSheet(o)
 	for i := range run.Kits {
 		s.kit(&run.Kits[i], run.Gate)
 	}
@@ -41,6 +38,14 @@ func Write(w io.Writer, run report.Run, o Options) error {
 	s.close(run)
 	_, err := io.WriteString(w, s.text.String())
 	return err
+}
+
+// newSheet begins an output.
+func newSheet(o Options) *sheet {
+	if o.Width == 0 {
+		o.Width = usualWidth
+	}
+	return &sheet{width: min(max(o.Width, leastWidth), mostWidth), palette: newPalette(o.Colour), working: o.Working}
 }
 
 // kit writes one kit: its header, what does not hold, what is not known, and

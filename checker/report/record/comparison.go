@@ -1,0 +1,142 @@
+package record
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"kitgauge/checker/compare"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+)
+
+// The name of the format of a comparison, and its version. Its shape is
+// schema/compare.schema.json.
+const (
+	ComparisonFormat        = "kitgauge-comparison"
+	ComparisonFormatVersion = 1
+)
+
+// WriteComparison writes what differs between two revisions of a kit as one
+// JSON object. The same comparison gives the same bytes.
+func WriteComparison(w io.Writer, c *compare.Comparison, version string) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(comparison(c, version)); err != nil {
+		return fmt.Errorf("writing the comparison as JSON: %w", err)
+	}
+	_, err := w.Write(escape(b.Bytes()))
+	return err
+}
+
+type comparisonRecord struct {
+	Format        string                `json:"format"`
+	FormatVersion int                   `json:"format_version"`
+	ToolVersion   string                `json:"tool_version"`
+	Same          bool                  `json:"same"`
+	Whole         bool                  `json:"whole"`
+	Caution       string                `json:"caution"`
+	Old           titleRecord           `json:"old"`
+	New           titleRecord           `json:"new"`
+	Changes       []changeRecord        `json:"changes"`
+	Figures       []movedRecord         `json:"figures"`
+	Findings      []findingChangeRecord `json:"findings"`
+}
+
+type titleRecord struct {
+	File     string `json:"file"`
+	Number   string `json:"number"`
+	Revision string `json:"revision"`
+	Title    string `json:"title"`
+	Status   string `json:"status"`
+	Shaped   bool   `json:"shaped"`
+}
+
+type changeRecord struct {
+	Kind    string       `json:"kind"`
+	Section string       `json:"section"`
+	Place   string       `json:"place"`
+	Member  string       `json:"member"`
+	Text    string       `json:"text"`
+	Old     *stateRecord `json:"old,omitempty"`
+	New     *stateRecord `json:"new,omitempty"`
+}
+
+type stateRecord struct {
+	Text    string `json:"text"`
+	File    string `json:"file"`
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	Pointer string `json:"pointer"`
+}
+
+type movedRecord struct {
+	Kind   string        `json:"kind"`
+	Place  string        `json:"place"`
+	Name   string        `json:"name"`
+	Old    *amountRecord `json:"old,omitempty"`
+	New    *amountRecord `json:"new,omitempty"`
+	By     *amountRecord `json:"by,omitempty"`
+	OldWhy string        `json:"old_why,omitempty"`
+	NewWhy string        `json:"new_why,omitempty"`
+}
+
+type findingChangeRecord struct {
+	Kind string         `json:"kind"`
+	Text string         `json:"text"`
+	Old  *foundAsRecord `json:"old,omitempty"`
+	New  *foundAsRecord `json:"new,omitempty"`
+}
+
+// foundAsRecord is a finding as far as a comparison tells of it; a check tells
+// all.
+type foundAsRecord struct {
+	Rule        string `json:"rule"`
+	Severity    string `json:"severity"`
+	Status      string `json:"status"`
+	File        string `json:"file"`
+	Line        int    `json:"line"`
+	Column      int    `json:"column"`
+	Place       string `json:"place"`
+	Message     string `json:"message"`
+	Remedy      string `json:"remedy"`
+	Fingerprint string `json:"fingerprint"`
+}
+
+func comparison(c *compare.Comparison, version string) comparisonRecord {
+	out := comparisonRecord{
+		Format: ComparisonFormat, FormatVersion: ComparisonFormatVersion, ToolVersion: version,
+		Same: c.Same(), Whole: c.Whole(), Caution: report.Caution, Old: titleRecord(c.Old), New: titleRecord(c.New),
+		Changes: []changeRecord{}, Figures: []movedRecord{}, Findings: []findingChangeRecord{},
+	}
+	for i := range c.Changes {
+		d := &c.Changes[i]
+		out.Changes = append(out.Changes, changeRecord{string(d.Kind), d.Section, d.Place, d.Member, d.Text, stateOf(d.Old), stateOf(d.New)})
+	}
+	for i := range c.Figures {
+		f := &c.Figures[i]
+		out.Figures = append(out.Figures, movedRecord{f.Kind, f.Place, f.Name, amount(f.Old), amount(f.New), amount(f.By), f.OldWhy, f.NewWhy})
+	}
+	for i := range c.Findings {
+		f := &c.Findings[i]
+		out.Findings = append(out.Findings, findingChangeRecord{string(f.Kind), f.Text, foundAs(f.Old), foundAs(f.New)})
+	}
+	return out
+}
+
+func stateOf(s *compare.State) *stateRecord {
+	if s == nil {
+		return nil
+	}
+	return &stateRecord{s.Text, s.Pos.File, s.Pos.Line, s.Pos.Column, s.Pointer}
+}
+
+func foundAs(f *finding.Finding) *foundAsRecord {
+	if f == nil {
+		return nil
+	}
+	return &foundAsRecord{f.Rule, f.Severity.String(), f.Status.String(), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Place, f.Message, f.Remedy, f.Fingerprint}
+}
