@@ -228,9 +228,10 @@ func (m *jointMark) values() []float64 {
 		to = min(to, from+2*math.Pi)
 		n = int(math.Ceil((to-from)/(4*math.Pi/180))) + 1
 	}
-	out := make([]float64, 0, n+1)
-	for i := range max(n, 2) {
-		out = append(out, from+(to-from)*float64(i)/float64(max(n, 2)-1))
+	n = max(n, 2) // a range from high to low is refused by package motion
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = from + (to-from)*float64(i)/float64(n-1)
 	}
 	return out
 }

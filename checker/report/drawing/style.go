@@ -40,6 +40,7 @@ text{font-family:"Liberation Sans",Arial,Helvetica,"DejaVu Sans",sans-serif;fill
 .stop{fill:@paper;stroke:@tube;stroke-width:.25}
 .full{fill:@tube;stroke:@tube;stroke-width:.25}
 .point{fill:@ink;stroke:@paper;stroke-width:.2}
+.reference{fill:none;stroke:@ink;stroke-width:.18}
 .leader{fill:none;stroke:@ink;stroke-width:.18}
 .balloon{fill:@paper;stroke:@ink;stroke-width:.25}
 .pump{fill:@paper;stroke:@ink;stroke-width:.5}

@@ -8,6 +8,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"kitgauge/checker/finding"
 )
 
 // sheet gathers the elements of a drawing. What is drawn later lies on top.
@@ -16,6 +18,9 @@ type sheet struct {
 	w, h   float64
 	body   bytes.Buffer
 	labels []box // of every text
+
+	trimmed bool // the margins are left out
+	link    func(*finding.Finding) string
 }
 
 // num writes a length on the paper, to 0.01 mm.
@@ -35,6 +40,21 @@ func escape(text string) string {
 }
 
 func (s *sheet) element(format string, args ...any) { fmt.Fprintf(&s.body, format+"\n", args...) }
+
+// linked draws what leads to a finding.
+func (s *sheet) linked(f *finding.Finding, draw func()) {
+	to := ""
+	if s.link != nil {
+		to = s.link(f)
+	}
+	if to == "" {
+		draw()
+		return
+	}
+	s.element(`<a href="%s" tabindex="-1">`, escape(to))
+	draw()
+	s.element(`</a>`)
+}
 
 func (s *sheet) open(class string) { s.element(`<g class="%s">`, class) }
 func (s *sheet) end()              { s.element(`</g>`) }
@@ -122,8 +142,12 @@ func (s *sheet) centred(b box, height float64, class, text string) {
 // write writes the whole file.
 func (s *sheet) write(w io.Writer, title, about string) error {
 	var out bytes.Buffer
-	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" class="kit-drawing" role="img" aria-labelledby="%s-title %s-desc" width="%smm" height="%smm" viewBox="0 0 %s %s">`+"\n",
-		s.id, s.id, num(s.w), num(s.h), num(s.w), num(s.h))
+	all := box{0, 0, s.w, s.h}
+	if s.trimmed {
+		all = box{bindingMargin, margin, s.w - margin, s.h - margin}.grown(1)
+	}
+	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" class="kit-drawing" role="img" aria-labelledby="%s-title %s-desc" width="%smm" height="%smm" viewBox="%s %s %s %s">`+"\n",
+		s.id, s.id, num(all.width()), num(all.height()), num(all.x0), num(all.y0), num(all.width()), num(all.height()))
 	fmt.Fprintf(&out, "<title id=\"%s-title\">%s</title>\n<desc id=\"%s-desc\">%s</desc>\n", s.id, escape(title), s.id, escape(about))
 	out.WriteString(style())
 	out.WriteString(hatches(s.id))

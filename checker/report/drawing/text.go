@@ -80,21 +80,21 @@ func fit(text string, height, room float64, bold bool) string {
 
 // wrap breaks a text into lines of a width. What does not fit on the last
 // line is cut.
-func wrap(text string, height, room float64, lines int) []string {
+func wrap(text string, height, room float64, bold bool, lines int) []string {
 	var out []string
 	line := ""
 	words := strings.Fields(text)
 	for i, word := range words {
 		longer := strings.TrimSpace(line + " " + word)
-		if line == "" || width(longer, height, false) <= room {
+		if line == "" || width(longer, height, bold) <= room {
 			line = longer
 			continue
 		}
 		if len(out) == lines-1 {
-			return append(out, fit(line+" "+strings.Join(words[i:], " "), height, room, false))
+			return append(out, fit(line+" "+strings.Join(words[i:], " "), height, room, bold))
 		}
-		out = append(out, fit(line, height, room, false))
+		out = append(out, fit(line, height, room, bold))
 		line = word
 	}
-	return append(out, fit(line, height, room, false))
+	return append(out, fit(line, height, room, bold))
 }

@@ -1,0 +1,109 @@
+package drawing
+
+import "math"
+
+// placer finds room for labels: never on another label, and where it can be
+// done not on a line or a dot.
+type placer struct {
+	within  box
+	taken   []box    // by labels: never covered
+	strokes []stroke // covered where there is no other way
+	dots    []spot
+}
+
+// How much it is minded that a label hides a piece of a line, or a dot.
+const (
+	mindStroke = 3.0
+	mindDot    = 9.0
+)
+
+// put finds the best room for a label of a size near a place, no nearer to it
+// than from and no farther than to. It is taken from then on.
+func (p *placer) put(near spot, w, h, from, to float64) (box, bool) {
+	best, least := box{}, math.Inf(1)
+	for r := from; r <= to && r < least; r += 0.4 + 0.25*max(r, 0) {
+		for turn := range 16 {
+			// the corners first: a label reads best beside and above
+			sin, cos := math.Sincos(float64(turn)*math.Pi/8 + math.Pi/8)
+			b := boxAt(spot{near.x + cos*(r+w/2), near.y - sin*(r+h/2)}, w, h)
+			b = box{fine(b.x0), fine(b.y0), fine(b.x1), fine(b.y1)}
+			cost := r + 0.05*float64(turn) + p.cost(b, least-r)
+			if cost < least {
+				cost += p.over(stroke{near, b.nearest(near)}, r)
+			}
+			if cost < least {
+				best, least = b, cost
+			}
+		}
+	}
+	if math.IsInf(least, 1) {
+		return best, false
+	}
+	p.taken = append(p.taken, best)
+	return best, true
+}
+
+// over is how much a line from a label to its place is minded that runs over
+// other labels.
+func (p *placer) over(s stroke, r float64) float64 {
+	c := 0.0
+	if r > 1.5 {
+		for _, t := range p.taken {
+			if s.meets(t) && !t.has(s.a) {
+				c += mindDot
+			}
+		}
+	}
+	return c
+}
+
+// putClear is put for labels that may be left out: they cover nothing.
+func (p *placer) putClear(near spot, w, h, from, to float64) (box, bool) {
+	n := len(p.taken)
+	b, ok := p.put(near, w, h, from, to)
+	if ok && p.cover(b, math.Inf(1)) > mindStroke {
+		p.taken = p.taken[:n]
+		return b, false
+	}
+	return b, ok
+}
+
+// cost of a room: without bound where a label is in it already. It may stop
+// at the most that is of interest.
+func (p *placer) cost(b box, most float64) float64 {
+	if most <= 0 || !p.free(b) {
+		return math.Inf(1)
+	}
+	return p.cover(b, most)
+}
+
+// free reports whether a label can stand in the room.
+func (p *placer) free(b box) bool {
+	if !p.within.holds(b) {
+		return false
+	}
+	for _, t := range p.taken {
+		if b.overlaps(t) {
+			return false
+		}
+	}
+	return true
+}
+
+// cover is how much of the drawing a label in the room would hide. It may
+// stop at the most that is of interest.
+func (p *placer) cover(b box, most float64) float64 {
+	c := 0.0
+	round := b.grown(0.7)
+	for _, d := range p.dots {
+		if round.has(d) {
+			c += mindDot
+		}
+	}
+	for i := 0; i < len(p.strokes) && c < most; i++ {
+		if p.strokes[i].meets(b) {
+			c += mindStroke
+		}
+	}
+	return c
+}

@@ -1,0 +1,227 @@
+package drawing
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities"
+	"kitgauge/checker/quantities/motion"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+// Span draws one free span of the kit at rest, where its ends are nearest, and
+// where they are farthest: above as the vehicle is seen, below in its own
+// plane with chord and tube in true length. The error says what is not known.
+func Span(w io.Writer, in Input, span *quantities.Span) error {
+	d, err := newSpanDrawing(in, span)
+	if err != nil {
+		return fmt.Errorf("%s cannot be drawn: %w", span.Place(), err)
+	}
+	s := in.sheet(papers[0].w, papers[0].h)
+	d.draw(s)
+	h := &in.Kit.Header
+	return s.write(w, fmt.Sprintf("Free span of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), span.Place()), d.about())
+}
+
+// spanDrawing is a span in its three positions.
+type spanDrawing struct {
+	in    Input
+	span  *quantities.Span
+	side  bool // how it is seen
+	poses [3]pose
+}
+
+// pose is one position of the span.
+type pose struct {
+	title  string
+	joints []string // how they stand
+	from   r3.Vec
+	to     r3.Vec
+	ways   [2][]r3.Vec // of the ends, from rest
+	stubs  [2]r3.Vec   // where the tube comes from and goes on to
+	stub   [2]bool
+	pivots []pivot
+	tube   value.Number // its free length
+	chord  float64
+}
+
+// pivot is a hinge between the ends.
+type pivot struct {
+	at, axis r3.Vec
+	name     string
+}
+
+func newSpanDrawing(in Input, span *quantities.Span) (*spanDrawing, error) {
+	m, err := in.Kit.Motion(span)
+	if err != nil {
+		return nil, err
+	}
+	d := &spanDrawing{in: in, span: span}
+	before, after := neighbours(in.Kit, span)
+	rest := motion.Extreme{A: make([]float64, len(m.A)), B: make([]float64, len(m.B))}
+	for i, p := range []struct {
+		title string
+		at    motion.Extreme
+		tube  value.Number
+	}{{"At rest", rest, span.FreeLength}, {"Shortest", m.Shortest, span.Most}, {"Longest", m.Longest, span.Least}} {
+		d.poses[i] = pose{title: p.title, tube: p.tube}
+		if err := d.poses[i].set(&m, p.at, before, after, in.Kit.Family()); err != nil {
+			return nil, err
+		}
+	}
+	d.side = d.seenFromSide()
+	return d, nil
+}
+
+// neighbours are the stops before and after a span where they are on the same
+// bodies as its ends.
+func neighbours(k *quantities.Kit, span *quantities.Span) (before, after *r3.Vec) {
+	beside := func(a, b *quantities.Stop) *r3.Vec {
+		if a.Body != b.Body || !a.Position.Known() {
+			return nil
+		}
+		at := a.Position.Vec()
+		return &at
+	}
+	for _, r := range k.Routes() {
+		for i := range r.Stops {
+			if r.Stops[i].Span != span {
+				continue
+			}
+			if i > 1 {
+				before = beside(&r.Stops[i-2], &r.Stops[i-1])
+			}
+			if i+1 < len(r.Stops) {
+				after = beside(&r.Stops[i+1], &r.Stops[i])
+			}
+			return before, after
+		}
+	}
+	return nil, nil
+}
+
+// set moves the ends, what is fixed beside them, and the hinges.
+func (p *pose) set(m *quantities.SpanMotion, at motion.Extreme, before, after *r3.Vec, family units.Family) error {
+	var err error
+	place := func(joints []motion.Joint, q []float64, v r3.Vec) r3.Vec {
+		out, fault := motion.Place(joints, q, v)
+		if fault != nil && err == nil {
+			err = fault
+		}
+		return out
+	}
+	p.from, p.to = place(m.Chain.A, at.A, m.From), place(m.Chain.B, at.B, m.To)
+	p.chord = r3.Norm(r3.Sub(p.to, p.from))
+	const steps = 24
+	for i := range steps + 1 {
+		t := float64(i) / steps
+		p.ways[0] = append(p.ways[0], place(m.Chain.A, part(at.A, t), m.From))
+		p.ways[1] = append(p.ways[1], place(m.Chain.B, part(at.B, t), m.To))
+	}
+	if before != nil {
+		p.stubs[0], p.stub[0] = place(m.Chain.A, at.A, *before), true
+	}
+	if after != nil {
+		p.stubs[1], p.stub[1] = place(m.Chain.B, at.B, *after), true
+	}
+	for _, side := range []struct {
+		chain  []motion.Joint
+		joints []*kit.Joint
+		q      []float64
+	}{{m.Chain.A, m.A, at.A}, {m.Chain.B, m.B, at.B}} {
+		for i, j := range side.chain {
+			name := side.joints[i].Name.Or(side.joints[i].ID.Or("a joint"))
+			dim := units.Length
+			if j.Kind == motion.Revolute {
+				dim = units.Angle
+				hinge := place(side.chain[:i], side.q[:i], j.Pivot)
+				tip := place(side.chain[:i], side.q[:i], r3.Add(j.Pivot, r3.Unit(j.Axis)))
+				p.pivots = append(p.pivots, pivot{hinge, r3.Sub(tip, hinge), name})
+			}
+			p.joints = append(p.joints, name+" at "+units.Format(side.q[i], dim, family))
+		}
+	}
+	return err
+}
+
+// part is some way from rest to where the joints stand.
+func part(q []float64, t float64) []float64 {
+	out := make([]float64, len(q))
+	for i := range q {
+		out[i] = q[i] * t
+	}
+	return out
+}
+
+// seenFromSide chooses the view in which the span changes most; where it is
+// the same, that in which it is longer.
+func (d *spanDrawing) seenFromSide() bool {
+	flat := func(v r3.Vec, side bool) r3.Vec {
+		if side {
+			v.Y = 0
+		} else {
+			v.Z = 0
+		}
+		return v
+	}
+	shown := func(side bool) float64 {
+		sum := 0.0
+		for i := range d.poses {
+			a := r3.Sub(d.poses[i].to, d.poses[i].from)
+			b := r3.Sub(d.poses[(i+1)%3].to, d.poses[(i+1)%3].from)
+			sum += r3.Norm(flat(r3.Sub(a, b), side)) + 0.01*r3.Norm(flat(a, side))
+		}
+		return math.Round(sum*1e6) / 1e6
+	}
+	return shown(true) >= shown(false)
+}
+
+// concerns lists the findings about the span.
+func (d *spanDrawing) concerns() []finding.Finding {
+	var out []finding.Finding
+	node := d.span.Source()
+	for _, f := range ordered(d.in.Findings) {
+		at := node != nil && f.Pos.File == node.Pos().File && (f.Pointer == node.Pointer() || strings.HasPrefix(f.Pointer, node.Pointer()+"/"))
+		if f.Place == d.span.Place() || at {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// length writes a length in the kit's units.
+func (d *spanDrawing) length(v float64) string {
+	return units.Format(v, units.Length, d.in.Kit.Family())
+}
+
+// stated writes a length, or why there is none.
+func (d *spanDrawing) stated(v value.Number) string {
+	if !v.Known {
+		return "not known: " + v.Reason("it")
+	}
+	return d.length(v.V)
+}
+
+// about describes the drawing for those who do not see it.
+func (d *spanDrawing) about() string {
+	text := fmt.Sprintf("%s in three positions, %s.", d.span.Place(), d.seen())
+	for i := range d.poses {
+		p := &d.poses[i]
+		text += fmt.Sprintf(" %s: the ends are %s apart, free length %s, %s.", p.title, d.length(p.chord), d.stated(p.tube), strings.Join(p.joints, ", "))
+	}
+	return text + fmt.Sprintf(" Radius of the arc at the shortest: %s; least bend radius: %s.", d.stated(d.span.LoopRadius), d.stated(d.span.BendRadius))
+}
+
+func (d *spanDrawing) seen() string {
+	if d.side {
+		return "seen from the right of the vehicle (towards +y)"
+	}
+	return "seen from above (towards −z)"
+}
