@@ -39,12 +39,31 @@ func (r *Result) fault(rule string, problems ...*source.Problem) {
 		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
+			f.Edit = respelt(p)
 		}
 		r.Findings = append(r.Findings, f)
 		if rule != "file/reference" {
 			r.Shaped = false
 		}
 	}
+}
+
+// respelt is the edit that puts the key that is meant in the place of a
+// misspelt one, where that stands in the file as it reads, in quotes or not.
+func respelt(p *source.Problem) *finding.Edit {
+	line := []rune(p.Node.Document().Line(p.Pos.Line))
+	if p.Key == "" || p.Pos.Column < 1 || p.Pos.Column > len(line) {
+		return nil
+	}
+	pos, rest := p.Pos, string(line[p.Pos.Column-1:])
+	if strings.HasPrefix(rest, `"`) || strings.HasPrefix(rest, "'") {
+		pos.Column++
+		rest = rest[1:]
+	}
+	if key := p.Node.Key(); strings.HasPrefix(rest, key) {
+		return &finding.Edit{Pos: pos, Delete: len([]rune(key)), Insert: p.Key}
+	}
+	return nil
 }
 
 // seal sorts the findings, drops repeats and gives them their fingerprints.

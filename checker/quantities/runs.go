@@ -87,9 +87,9 @@ func (f *Kit) runs() []run {
 	return runs
 }
 
-// lost stands for a break-out that is stated and is no station of the bundle.
-// The line is taken to go to the bundle's end; where its tail begins is not
-// known.
+// lost stands for a break-out that is not stated, or is no station of the
+// bundle. The line is taken to go to the bundle's end; where its tail begins
+// is not known.
 const lost = 1 << 20
 
 // membersOf lists the lines of a bundle and notes at which stop each leaves.
@@ -100,10 +100,7 @@ func (f *Kit) membersOf(b *kit.Bundle, leaves map[*kit.Line]int) []*kit.Line {
 			continue
 		}
 		members = append(members, l)
-		leaves[l] = len(b.Route)
-		if l.LeavesAt.Node != nil {
-			leaves[l] = lost
-		}
+		leaves[l] = lost
 		for i, s := range b.Route {
 			if l.LeavesAt.Known && s.ID.V == l.LeavesAt.V {
 				leaves[l] = i + 1

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"kitgauge/checker/source"
 )
 
 // The scripts in testdata/script show every command as a person uses it, with
@@ -36,7 +38,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(filepath.Join(top, "examples")))
 		},
-		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits},
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "kitlines": kitLines},
 	})
 }
 
@@ -58,4 +60,20 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
 	}
+}
+
+// kitLines writes kit files as JSON lines: kitlines kits.jsonl file...
+func kitLines(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: kitlines lines file...")
+	}
+	var lines []byte
+	for _, file := range args[1:] {
+		docs, problems := source.Parse(file, []byte(ts.ReadFile(file)))
+		if len(problems) > 0 || len(docs) != 1 {
+			ts.Fatalf("%s: %d documents, problems %v", file, len(docs), problems)
+		}
+		lines = append(append(lines, docs[0].Root.JSON()...), '\n')
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), lines, 0o666))
 }

@@ -114,7 +114,7 @@ func pack(r []float64) layout {
 	case n < len(bestKnown) && r[0] == r[n-1]:
 		return p.search(r[0]*bestKnown[n]*1.002, 8, 16)
 	default:
-		return p.search(0, 1, 32)
+		if n <= 12 { return p.search(0, 8, 32) }; return p.search(0, 1, 32)
 	}
 }
 

@@ -87,7 +87,7 @@ func (s *sweep) beyond(distance float64) bool {
 		if part.Low > distance {
 			continue
 		}
-		if part.Value <= distance || part.Split < 0 || looked == fewBoxes {
+		if part.Value <= distance || part.Split < 0 || looked >= fewBoxes {
 			return false
 		}
 		middle := (b.lo[part.Split] + b.hi[part.Split]) / 2

@@ -23,6 +23,7 @@ import (
 type checkOptions struct {
 	judgement
 	reports []string
+	since   string
 	colour  string
 	brief   bool
 	margins bool
@@ -41,11 +42,12 @@ KIT is a kit file, a directory (every *.kit.yaml, *.kit.yml and *.kit.json
 below it) or - for standard input. A file may hold several kits as YAML
 documents. The catalogues that a kit names are read from beside it.
 
-` + exitHelp,
+` + sinceHelp + exitHelp,
 		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
   kitgauge check --gate critical kits/
   kitgauge check --report json kits/ > result.json
   kitgauge check --report annotations --report sarif=kits.sarif --report markdown=summary.md kits/
+  kitgauge check --since origin/main kits/
   kitgauge check - < draft.kit.yaml`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -54,11 +56,12 @@ documents. The catalogues that a kit names are read from beside it.
 			return nil
 		},
 		ValidArgsFunction: kitFiles,
-		RunE:              func(_ *cobra.Command, args []string) error { return check(s, o, args) },
+		RunE:              func(c *cobra.Command, args []string) error { return check(s, c, o, args) },
 	}
 	f := c.Flags()
 	o.judgement.flags(c)
 	f.StringArrayVar(&o.reports, "report", nil, "a `NAME` or NAME=FILE, as often as wanted: text, json, sarif, junit, annotations or markdown (default text)")
+	sinceFlag(c, &o.since)
 	f.StringVar(&o.colour, "colour", "auto", "colour the text: auto, always or never")
 	f.BoolVar(&o.brief, "brief", false, "leave out the working of each finding")
 	f.BoolVar(&o.figures, "figures", false, "show the computed figures: lengths, pressures, amounts, voltages")
@@ -71,7 +74,7 @@ documents. The catalogues that a kit names are read from beside it.
 	return c
 }
 
-func check(s Streams, o checkOptions, names []string) error {
+func check(s Streams, command *cobra.Command, o checkOptions, names []string) error {
 	reports, err := outputs(o.reports)
 	if err != nil {
 		return err
@@ -82,6 +85,9 @@ func check(s Streams, o checkOptions, names []string) error {
 	files, err := inputs(names)
 	if err != nil {
 		return &failure{exitUnread, err}
+	}
+	if files, err = o.limit(s, command, names, files); err != nil {
+		return err
 	}
 	if len(files) == 1 {
 		debug.SetGCPercent(1000) // one kit is done before a collection pays

@@ -126,7 +126,7 @@ and licensed practice come first.`,
 	root.SetHelpTemplate(`{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}
 
 {{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}`)
-	root.AddCommand(checkCommand(s), streamCommand(s), rulesCommand(s), ruleCommand(s), packCommand(s), knownCommand(s), sheetsCommand(s), schemaCommand(s), versionCommand(s))
+	root.AddCommand(checkCommand(s), streamCommand(s), rulesCommand(s), ruleCommand(s), packCommand(s), knownCommand(s), compareCommand(s), sheetsCommand(s), dossierCommand(s), drawCommand(s), signCommand(s), verifyCommand(s), schemaCommand(s), versionCommand(s))
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
 	for _, c := range root.Commands() {

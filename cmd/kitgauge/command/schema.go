@@ -14,7 +14,7 @@ func schemaCommand(s Streams) *cobra.Command {
 		Short: "Print a JSON Schema (2020-12), for editors and other programs",
 		Long: `Print one of the JSON Schemas (draft 2020-12): of the kit file (kit, the
 default), the parts catalogue (parts), the rule pack (pack), its fault cards
-(cards) or the JSON output of a check (result).
+(cards), or the JSON output of a check (result) or of a comparison (compare).
 
 An editor that understands JSON Schema completes and explains a kit file whose
 first line is
