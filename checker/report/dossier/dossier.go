@@ -1,0 +1,258 @@
+// Package dossier writes what a quality reviewer signs with in hand: one HTML
+// file that holds the verdict, the findings with their working, how near each
+// rule is to its limit, the drawings, the sheets, the procedure, and the
+// digests of everything that went in.
+//
+// The file needs nothing else: no script, no font, no picture, no network. It
+// follows the light or dark setting of whoever reads it, is printed black on
+// white on A4 and Letter, and holds no time: the same input gives the same
+// bytes. Its Content-Security-Policy lets its own style sheet through and
+// nothing else, so that even a text that slipped through every escape could do
+// nothing.
+package dossier
+
+import (
+	"bytes"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	"kitgauge/checker/compare"
+	"kitgauge/checker/quantities"
+	"kitgauge/checker/report"
+	"kitgauge/checker/source"
+)
+
+// Input is what a dossier is made from.
+type Input struct {
+	// Run is the check of one kit, with its margins and figures.
+	Run report.Run
+	// Facts is the kit with everything computed; nil where it could not be
+	// read. Then the drawings and sheets are left out, and said to be.
+	Facts *quantities.Kit
+	// Files are the texts that went into the check.
+	Files []File
+	// Changes are what the settings change, and LeftOut the built-in rule
+	// packs that were not used.
+	Changes []Override
+	LeftOut []string
+	// Against is the comparison with an older revision; nil where none is
+	// wanted.
+	Against *compare.Comparison
+}
+
+// File is a text that went into the check.
+type File struct {
+	Role string // "kit", "catalogue", "rule pack", ...
+	Name string
+	Text []byte
+}
+
+// Override is a limit or a severity that the settings set otherwise than the
+// rule pack does.
+type Override struct {
+	Name, Was, Is, Reason string
+	Pos                   source.Pos
+}
+
+//go:embed style.css
+var screenStyle string
+
+//go:embed print.css
+var printStyle string
+
+//go:embed page.tmpl
+var pageText string
+
+var pageTemplate = template.Must(template.New("page").Parse(pageText))
+
+// Write writes the dossier. The same input gives the same bytes.
+func Write(w io.Writer, in Input) error {
+	if len(in.Run.Kits) != 1 {
+		return errors.New("a dossier is about one kit")
+	}
+	p, err := newPage(&in)
+	if err != nil {
+		return err
+	}
+	visible(p)
+	var b bytes.Buffer
+	if err := pageTemplate.Execute(&b, p); err != nil {
+		return fmt.Errorf("writing the dossier: %w", err)
+	}
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+// page is the model of the whole file.
+type page struct {
+	Name     string // "WS-0207 revision C"
+	Title    string
+	Block    []named
+	Sections []section
+	Policy   string
+	Style    template.CSS
+}
+
+// named is a text with its name.
+type named struct{ Name, Text string }
+
+// section is one part of the dossier, with the template and the model of its
+// body.
+type section struct {
+	ID, Title, Note string
+	Number          int
+	Landscape       bool   // printed across
+	With            string // the section on whose pages it is printed; "" for pages of its own
+	template        string
+	Model           any
+}
+
+func newPage(in *Input) (*page, error) {
+	k := &in.Run.Kits[0]
+	p := &page{Name: title(k.Number, k.Revision), Title: k.Title, Block: block(in)}
+	drawn := &drawings{}
+	if in.Facts != nil {
+		drawn = draw(in)
+	}
+	entries := newEntries(in, drawn)
+	p.add(section{ID: "verdict", Title: "Verdict", template: "verdict", Model: newVerdict(in)})
+	p.add(section{ID: "findings", Title: "Findings", Note: entries.note(), template: "findings", Model: entries.open()})
+	p.add(section{ID: "concessions", Title: "Concessions and known findings", Note: entries.settledNote(), With: "findings", template: "concessions", Model: entries.settled(in)})
+	if in.Against != nil {
+		m := newChanges(in.Against)
+		p.add(section{ID: "changes", Title: "Changes since " + title("", in.Against.Old.Revision), Note: m.note, template: "changes", Model: m})
+	}
+	p.add(section{ID: "margins", Title: "Margins", template: "margins", Model: newMargins(in)})
+	p.drawn(in, drawn)
+	p.add(section{ID: "procedure", Title: "Procedure", template: "procedure", Model: newProcedure(in.Facts)})
+	p.add(section{ID: "quantities", Title: "Computed quantities", Landscape: true, template: "tables", Model: newFigures(k.Figures)})
+	p.add(section{ID: "inputs", Title: "What went in", template: "inputs", Model: newInputs(in)})
+	p.Sections[0].Model.(*verdict).InputsNumber = len(p.Sections)
+	p.style(drawn.style)
+	return p, nil
+}
+
+// drawn adds the drawings and the sheets.
+func (p *page) drawn(in *Input, d *drawings) {
+	if in.Facts == nil {
+		return
+	}
+	p.add(section{ID: "schematic", Title: "Schematic", Landscape: true, template: "schematic", Model: d.schematic})
+	if len(d.spans) > 0 {
+		p.add(section{ID: "spans", Title: "Free spans", Note: fmt.Sprint(len(d.spans)), Landscape: true, template: "spans", Model: d.spans})
+	}
+	for _, s := range newSheets(in.Facts) {
+		p.add(s)
+	}
+}
+
+func (p *page) add(s section) {
+	s.Number = len(p.Sections) + 1
+	p.Sections = append(p.Sections, s)
+}
+
+// Body writes the body of a section.
+func (p *page) Body(id string) (template.HTML, error) {
+	for i := range p.Sections {
+		if s := &p.Sections[i]; s.ID == id {
+			var b strings.Builder
+			err := pageTemplate.ExecuteTemplate(&b, s.template, s.Model)
+			return template.HTML(b.String()), err // the template has escaped it
+		}
+	}
+	return "", fmt.Errorf("there is no section %q", id)
+}
+
+// style puts the style sheet together, and the policy that lets it through.
+func (p *page) style(drawings string) {
+	text := screenStyle + drawings + printStyle + p.pages()
+	p.Style = template.CSS(text) // it is ours, but for strings that cssString made harmless
+	sum := sha256.Sum256([]byte(text))
+	p.Policy = "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; base-uri 'none'; form-action 'none'"
+}
+
+// pages are the rules for the printed pages: each section begins a new one,
+// and its title stands at the head of all of them.
+func (p *page) pages() string {
+	var b strings.Builder
+	const font = "font:7.5pt 'Liberation Sans',Arial,sans-serif"
+	fmt.Fprintf(&b, "@page{margin:17mm 15mm 16mm;@bottom-left{content:%s;%s}@bottom-right{content:\"page \" counter(page) \" of \" counter(pages);%s}}\n",
+		cssString(p.Name+": dossier, written by kitgauge, which assists and does not approve"), font, font)
+	var with strings.Builder
+	heads, order := map[string]string{}, []*section{}
+	for i := range p.Sections {
+		s := &p.Sections[i]
+		name := s.With
+		if name == "" {
+			name = s.ID
+			order = append(order, s)
+		} else {
+			heads[name] += ", "
+		}
+		heads[name] += fmt.Sprintf("%d %s", s.Number, s.Title)
+		fmt.Fprintf(&with, "#%s{page:%s}", s.ID, name)
+	}
+	for _, s := range order {
+		across := ""
+		if s.Landscape {
+			across = "size:landscape;margin:14mm 11mm 13mm;"
+		}
+		fmt.Fprintf(&b, "@page %s{%s@top-left{content:%s;%s}}\n", s.ID, across, cssString(heads[s.ID]), font)
+	}
+	fmt.Fprintf(&b, "@media print{body{page:%s}%s}\n", p.Sections[0].ID, with.String())
+	return b.String()
+}
+
+// cssString writes a text as a string of CSS: whatever is not a plain letter,
+// digit or space stands as its number (CSS Syntax 3, 4.3.7).
+func cssString(text string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range report.Visible(text) {
+		if r < 0x80 && (r == ' ' || r == '-' || r == ',' || r == ':' || r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z') {
+			b.WriteRune(r)
+			continue
+		}
+		fmt.Fprintf(&b, `\%06x`, r)
+	}
+	b.WriteByte('"')
+	return b.String()
+}
+
+// title names a revision of a kit.
+func title(number, revision string) string {
+	switch {
+	case number == "" && revision == "":
+		return "a kit without a number"
+	case revision == "":
+		return number
+	}
+	return strings.TrimSpace(number + " revision " + revision)
+}
+
+// block is the title block, with the fields of ISO 7200.
+func block(in *Input) []named {
+	k := &in.Run.Kits[0]
+	file := k.File
+	if k.Document > 0 {
+		file = fmt.Sprintf("%s, document %d", file, k.Document+1)
+	}
+	list := []named{{"Status", k.Status}}
+	if in.Facts != nil {
+		h := &in.Facts.Header
+		list = append(list, named{"Legal owner", h.Owner.V}, named{"Drawn by", h.DrawnBy.V}, named{"Checked by", h.CheckedBy.V}, named{"Date", h.Date.V})
+	}
+	list = append(list, named{"File", file}, named{"Checked with", "kitgauge " + in.Run.Version})
+	for i := range list {
+		if list[i].Text == "" {
+			list[i].Text = "not stated"
+		}
+	}
+	return list
+}

@@ -1,0 +1,113 @@
+package dossier
+
+import (
+	"fmt"
+	"slices"
+
+	"kitgauge/checker/report"
+)
+
+// newFigures are the computed quantities, in a table for each kind of thing:
+// a row for each thing, a column for each quantity. Of a kind with one thing
+// alone, a row for each quantity.
+func newFigures(list []report.Figures) *tables {
+	m := &tables{Lead: []string{"What was computed from the kit, in its own units. What could not be computed says why, below its table."}}
+	if len(list) == 0 {
+		m.Lead = []string{"Nothing was computed."}
+	}
+	var kinds []string
+	of := map[string][]report.Figures{}
+	for _, f := range list {
+		if of[f.Kind] == nil {
+			kinds = append(kinds, f.Kind)
+		}
+		of[f.Kind] = append(of[f.Kind], f)
+	}
+	for i, kind := range kinds {
+		t := table{ID: fmt.Sprintf("quantities-%d", i+1), Title: capital(spaced(kind))}
+		if things := of[kind]; len(things) == 1 {
+			t.single(things[0])
+		} else {
+			t.several(things)
+		}
+		const few, many = 4, 20
+		t.Narrow = len(t.Head) <= few && len(t.Rows) > many
+		if len(t.Rows) > 0 {
+			m.Tables = append(m.Tables, t)
+		}
+	}
+	return m
+}
+
+func spaced(name string) string {
+	out := []rune(name)
+	for i, r := range out {
+		if r == '_' {
+			out[i] = ' '
+		}
+	}
+	return string(out)
+}
+
+func (t *table) single(f report.Figures) {
+	t.Caption = f.Place
+	t.Head = []cell{{Text: "quantity"}, {Text: "value", Right: true}}
+	for _, one := range f.Figures {
+		t.Rows = append(t.Rows, []cell{{Text: one.Name, Head: true}, {Text: t.value(one), Right: true}})
+	}
+}
+
+func (t *table) several(things []report.Figures) {
+	t.Caption = report.Count(len(things), "of them", "of them")
+	var names []string
+	for _, f := range things {
+		for _, one := range f.Figures {
+			if !slices.Contains(names, one.Name) {
+				names = append(names, one.Name)
+			}
+		}
+	}
+	t.Head = []cell{{Text: "place"}}
+	for _, n := range names {
+		t.Head = append(t.Head, cell{Text: n, Right: true})
+	}
+	for _, f := range things {
+		if len(f.Figures) == 0 {
+			continue
+		}
+		cells := make([]cell, len(names)+1)
+		cells[0] = cell{Text: f.Place, Head: true}
+		for i := range names {
+			cells[i+1].Right = true
+		}
+		for _, one := range f.Figures {
+			cells[slices.Index(names, one.Name)+1].Text = t.value(one)
+		}
+		t.Rows = append(t.Rows, cells)
+	}
+}
+
+// value shows a figure. Where there is none, it refers to the reason below the
+// table.
+func (t *table) value(f report.Figure) string {
+	if f.Why == "" {
+		return f.Amount.Text
+	}
+	i := slices.IndexFunc(t.Notes, func(n string) bool { return noteText(n) == f.Why })
+	if i < 0 {
+		i = len(t.Notes)
+		t.Notes = append(t.Notes, fmt.Sprintf("(%d) not known: %s", i+1, f.Why))
+	}
+	return fmt.Sprintf("(%d)", i+1)
+}
+
+// noteText is a note without its number.
+func noteText(note string) string {
+	const lead = ") not known: "
+	for i := range note {
+		if note[i] == ')' {
+			return note[i+len(lead):]
+		}
+	}
+	return note
+}

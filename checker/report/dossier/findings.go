@@ -1,0 +1,188 @@
+package dossier
+
+import (
+	"fmt"
+	"strings"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+	"kitgauge/checker/source"
+)
+
+// entry is one finding as it is shown.
+type entry struct {
+	ID                          string // of its element
+	Rule, Title, Severity, Word string
+	Letter                      string // in its sign
+	Settled                     bool   // conceded or known
+	Place, Where, Excerpt       string
+	Message, Remedy, Why, Basis string
+	Value, Limit, Margin        string
+	HasAmounts                  bool
+	Working                     []named
+	Long                        bool // too long to be kept on one page
+	Mark                        int  // on the schematic; 0 where it has none
+	Concession                  *concession
+	status                      finding.Status
+	concededAt                  source.Pos // where the concession is written
+}
+
+type concession struct{ Reason, GrantedBy, Until string }
+
+type group struct {
+	Title, Count string
+	List         []entry
+}
+
+// entries are all findings, the open ones first and the gravest first.
+type entries struct {
+	list   []entry
+	counts report.Counts
+}
+
+// order is that in which findings are numbered.
+var order = []finding.Status{finding.Violated, finding.NotEvaluated, finding.Conceded, finding.Known}
+
+// numbered calls f for every finding with the id of its element.
+func numbered(k *report.Kit, f func(id string, found *finding.Finding)) {
+	n := 0
+	for _, status := range order {
+		list := report.BySeverity(k.Findings, status)
+		for i := range list {
+			n++
+			f(fmt.Sprintf("finding-%d", n), &list[i])
+		}
+	}
+}
+
+func newEntries(in *Input, d *drawings) *entries {
+	k := &in.Run.Kits[0]
+	why := map[string]string{}
+	for _, r := range in.Run.Rules {
+		why[r.ID] = r.Why
+	}
+	e := &entries{counts: k.Counts(in.Run.Gate)}
+	numbered(k, func(id string, f *finding.Finding) {
+		one := newEntry(k, f)
+		one.ID, one.Why, one.Mark = id, why[f.Rule], d.marks[id]
+		e.list = append(e.list, one)
+	})
+	return e
+}
+
+func newEntry(k *report.Kit, f *finding.Finding) entry {
+	pos := f.Pos
+	if pos.File == "" {
+		pos.File = k.File
+	}
+	const manyTerms = 12
+	e := entry{
+		Rule: f.Rule, Title: f.Title, Severity: f.Severity.String(), Word: capital(f.Severity.String()), Letter: letter(f),
+		Place: f.Place, Where: pos.String(), Excerpt: strings.TrimSpace(k.Excerpt(f.Pos)),
+		Message: f.Message, Remedy: f.Remedy, Basis: f.Basis, Long: len(f.Working) > manyTerms,
+		Value: text(f.Value), Limit: text(f.Limit), Margin: text(f.Margin),
+		status: f.Status,
+	}
+	e.HasAmounts = e.Value+e.Limit+e.Margin != ""
+	for _, t := range f.Working {
+		e.Working = append(e.Working, named{t.Expression, t.Value})
+	}
+	switch f.Status {
+	case finding.Conceded:
+		e.Word += ", conceded"
+	case finding.Known:
+		e.Word += ", known"
+	}
+	e.Settled = f.Status == finding.Conceded || f.Status == finding.Known
+	if c := f.Concession; c != nil {
+		e.Concession = &concession{c.Reason, c.GrantedBy, c.Until}
+		e.concededAt = c.Pos
+	}
+	return e
+}
+
+// letter is what stands in the sign of a finding, as in the drawings.
+func letter(f *finding.Finding) string {
+	l := map[finding.Severity]string{finding.Critical: "C", finding.Major: "M", finding.Minor: "m", finding.None: "N"}[f.Severity]
+	if f.Status == finding.NotEvaluated {
+		l += "?"
+	}
+	return l
+}
+
+func text(a *finding.Amount) string {
+	if a == nil {
+		return ""
+	}
+	return a.Text
+}
+
+// openFindings are those that count.
+type openFindings struct {
+	Any          bool
+	Groups       []group // by severity
+	Unknown      []reason
+	UnknownCount string
+}
+
+// reason is why some checks could not be evaluated.
+type reason struct {
+	Reason string
+	List   []entry
+}
+
+func (e *entries) open() *openFindings {
+	m := &openFindings{}
+	for s := finding.Critical; ; s-- {
+		heading := capital(s.String())
+		if s == finding.None {
+			heading = "Without severity"
+		}
+		m.Groups = e.group(m.Groups, heading, func(one *entry) bool { return one.status == finding.Violated && one.Severity == s.String() })
+		if s == finding.None {
+			break
+		}
+	}
+	at := map[string]int{}
+	for _, one := range e.list {
+		if one.status != finding.NotEvaluated {
+			continue
+		}
+		i, seen := at[one.Message]
+		if !seen {
+			i = len(m.Unknown)
+			at[one.Message] = i
+			m.Unknown = append(m.Unknown, reason{Reason: one.Message})
+		}
+		m.Unknown[i].List = append(m.Unknown[i].List, one)
+	}
+	m.UnknownCount = report.Count(e.counts.NotEvaluated, "check", "checks")
+	m.Any = len(m.Groups)+len(m.Unknown) > 0
+	return m
+}
+
+func (e *entries) group(to []group, heading string, belongs func(*entry) bool) []group {
+	g := group{Title: heading}
+	for i := range e.list {
+		if belongs(&e.list[i]) {
+			g.List = append(g.List, e.list[i])
+		}
+	}
+	if len(g.List) == 0 {
+		return to
+	}
+	g.Count = report.Count(len(g.List), "finding", "findings")
+	return append(to, g)
+}
+
+func (e *entries) note() string {
+	n := e.counts.Findings()
+	if u := e.counts.NotEvaluated; u > 0 {
+		return fmt.Sprintf("%d, %d not evaluated", n, u)
+	}
+	return fmt.Sprint(n)
+}
+
+func (e *entries) settledNote() string {
+	return fmt.Sprint(e.counts.Conceded + e.counts.Known)
+}

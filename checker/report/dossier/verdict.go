@@ -1,0 +1,89 @@
+package dossier
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"kitgauge/checker/engine"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+)
+
+// verdict is what the reviewer wants to know first.
+type verdict struct {
+	Class        string // "within", "outside" or "open"
+	Says         string
+	Counts       string
+	Tally        []named
+	Mind         []string // what limits the verdict
+	Caution      string
+	Nearest      []marginRow
+	InputsNumber int
+}
+
+func newVerdict(in *Input) *verdict {
+	k := &in.Run.Kits[0]
+	c := k.Counts(in.Run.Gate)
+	v := &verdict{Class: "within", Says: capital(c.Verdict(in.Run.Gate)), Caution: report.Caution}
+	switch {
+	case c.Unreadable > 0 || in.Run.Gate == finding.None:
+		v.Class = "open"
+	case c.OutsideGate+c.OutsideGateUnknown > 0:
+		v.Class = "outside"
+	}
+	v.Counts = fmt.Sprintf("%s made %s", report.Count(c.Rules, "rule", "rules"), report.Count(c.Checks, "check", "checks"))
+	if c.NotEvaluated > 0 {
+		v.Counts += fmt.Sprintf(", and %d more could not be evaluated", c.NotEvaluated)
+	}
+	v.Counts += "."
+	for _, t := range []struct {
+		n    int
+		name string
+		must bool
+	}{
+		{c.Critical, "critical", true}, {c.Major, "major", true}, {c.Minor, "minor", true}, {c.None, "without severity", false},
+		{c.NotEvaluated, "not evaluated", true}, {c.Conceded, "conceded", true}, {c.Known, "known", true},
+	} {
+		if t.must || t.n > 0 {
+			v.Tally = append(v.Tally, named{t.name, fmt.Sprint(t.n)})
+		}
+	}
+	v.Mind = mind(in, c)
+	v.Nearest = nearest(in)
+	return v
+}
+
+// mind lists what bounds the verdict: what was not looked at, and what was
+// looked at with other limits than the usual.
+func mind(in *Input, c report.Counts) []string {
+	var list []string
+	if c.Unreadable > 0 {
+		list = append(list, "The file could not be read in full, or does not have the shape of a kit: parts of it were not checked, and what is missing may also be missing below.")
+	}
+	if len(in.LeftOut) > 0 {
+		list = append(list, "Not all rule packs were used. Left out: "+strings.Join(in.LeftOut, ", ")+".")
+	}
+	if n := len(in.Changes); n > 0 {
+		list = append(list, fmt.Sprintf("The settings differ from the packs in %s; the last section lists them with their reasons.", report.Count(n, "limit or severity", "limits or severities")))
+	}
+	if in.Run.On != "" {
+		list = append(list, "Concessions are judged as of "+in.Run.On+".")
+	}
+	return list
+}
+
+// nearest are the rules that come nearest to their limits without reaching
+// them.
+func nearest(in *Input) []marginRow {
+	const shown = 5
+	inside := slices.DeleteFunc(ranked(in.Run.Kits[0].Margins), func(m engine.Margin) bool { return beyond(m) || onLimit(m) })
+	return marginRows(in, inside[:min(len(inside), shown)])
+}
+
+func capital(text string) string {
+	if text == "" {
+		return ""
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
+}
