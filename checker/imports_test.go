@@ -34,7 +34,7 @@ var imports = map[string][]string{
 	"checker/source":   {},
 	"checker/spelling": {},
 	"checker/stream":   {"checker/finding", "checker/report", "checker/report/record", "checker/source"},
-	"checker/units":    {},
+	"checker/units":    {"checker/spelling"},
 	"checker/value":    {"checker/source"},
 
 	"checker/quantities": {"checker/kit", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
@@ -48,7 +48,7 @@ var imports = map[string][]string{
 	"checker/quantities/motion":      {},
 	"checker/quantities/mounting":    {},
 	"checker/quantities/power":       {},
-	"checker/quantities/procedure":   {},
+	"checker/quantities/procedure":   {"checker/spelling"},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 
 	"checker/report":             {"checker/engine", "checker/finding", "checker/source"},

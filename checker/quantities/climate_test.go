@@ -4,9 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
@@ -70,26 +68,7 @@ parts:
 // out.
 func papers(t *testing.T, pairs ...string) *quantities.Kit {
 	t.Helper()
-	for i := 0; i < len(pairs); i += 2 {
-		if !strings.Contains(paperKit+paperParts, pairs[i]) {
-			t.Fatalf("%q is nowhere in the texts", pairs[i])
-		}
-	}
-	read := func(name, text string) *source.Document {
-		for i := 0; i < len(pairs); i += 2 {
-			text = strings.ReplaceAll(text, pairs[i], pairs[i+1])
-		}
-		docs, problems := source.Parse(name, []byte(text))
-		if len(problems) > 0 {
-			t.Fatal(problems[0])
-		}
-		return docs[0]
-	}
-	file, _ := kit.ReadFile(read("test.parts.yaml", paperParts))
-	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
-	k, _ := kit.Read(read("test.kit.yaml", paperKit))
-	k.Resolve(catalogue)
-	return quantities.Compute(k)
+	return fromText(t, paperKit, paperParts, pairs...)
 }
 
 const zeroCelsius = 273.15

@@ -2,12 +2,9 @@ package quantities_test
 
 import (
 	"math"
-	"strings"
 	"testing"
 
-	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
@@ -58,27 +55,7 @@ parts:
 // and works it out.
 func computed(t *testing.T, pairs ...string) *quantities.Kit {
 	t.Helper()
-	replace := func(text string) string {
-		for i := 0; i < len(pairs); i += 2 {
-			if !strings.Contains(oneLineKit+oneLineParts, pairs[i]) {
-				t.Fatalf("%q is nowhere in the texts", pairs[i])
-			}
-			text = strings.ReplaceAll(text, pairs[i], pairs[i+1])
-		}
-		return text
-	}
-	read := func(name, text string) *source.Document {
-		docs, problems := source.Parse(name, []byte(text))
-		if len(problems) > 0 {
-			t.Fatal(problems[0])
-		}
-		return docs[0]
-	}
-	file, _ := kit.ReadFile(read("test.parts.yaml", replace(oneLineParts)))
-	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
-	k, _ := kit.Read(read("test.kit.yaml", replace(oneLineKit)))
-	k.Resolve(catalogue)
-	return quantities.Compute(k)
+	return fromText(t, oneLineKit, oneLineParts, pairs...)
 }
 
 func near(got value.Number, want float64) bool {

@@ -48,7 +48,7 @@ parts:
 
 func laid(t *testing.T, pairs ...string) *quantities.Kit {
 	t.Helper()
-	return compute(t, laidKit, laidParts, pairs...)
+	return fromText(t, laidKit, laidParts, pairs...)
 }
 
 // find returns the thing of that place.

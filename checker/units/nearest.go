@@ -3,6 +3,8 @@ package units
 import (
 	"fmt"
 	"strings"
+
+	"kitgauge/checker/spelling"
 )
 
 func unknownUnit(text, symbol string, want Dimension) error {
@@ -39,30 +41,9 @@ func nearest(symbol string, want Dimension) string {
 	}
 	best, least := "", min(2, len(word)/2)+1
 	for _, s := range Accepted(want) {
-		if d := distance(word, strings.ToLower(s)); d < least {
+		if d := spelling.Distance(word, strings.ToLower(s)); d < least {
 			best, least = s, d
 		}
 	}
 	return best
-}
-
-// distance returns the number of letters to add, drop or change between two words (Levenshtein).
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if a[i] != b[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }

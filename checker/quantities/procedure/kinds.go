@@ -11,6 +11,8 @@ package procedure
 import (
 	"fmt"
 	"strings"
+
+	"kitgauge/checker/spelling"
 )
 
 // Kind describes one kind of step.
@@ -125,7 +127,7 @@ func (e *UnknownKindError) Error() string {
 func Nearest(name string) string {
 	best, least := "", -1
 	for _, k := range Kinds {
-		if d := editDistance(plain(name), plain(k.Name)); least < 0 || d < least {
+		if d := spelling.Distance(plain(name), plain(k.Name)); least < 0 || d < least {
 			best, least = k.Name, d
 		}
 	}
@@ -139,25 +141,4 @@ var separators = strings.NewReplacer("-", "", "_", "", " ", "")
 func plain(s string) string {
 	s = strings.ToLower(separators.Replace(s[:min(len(s), 256)]))
 	return s[:min(len(s), 64)]
-}
-
-// editDistance is Levenshtein's distance over bytes.
-func editDistance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if a[i] != b[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }

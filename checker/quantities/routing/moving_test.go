@@ -246,3 +246,29 @@ func TestClearanceBoundHolds(t *testing.T) {
 		}
 	}
 }
+
+// Beyond never says yes where MovingClearance, which is held to dense sampling
+// above, finds a nearer place, and does say yes where the distance is well
+// below the clearance of a motion that is simple enough.
+func TestBeyond(t *testing.T) {
+	said := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		in := randomMoving(rand.New(rand.NewPCG(8855, rapid.Uint64().Draw(rt, "seed"))))
+		distance := rapid.Float64Range(0, 2).Draw(rt, "distance")
+		far, err := routing.Beyond(in, distance)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if !far {
+			return
+		}
+		said++
+		got, err := routing.MovingClearance(in)
+		if err == nil && got.Distance <= distance-routing.ClearanceTolerance {
+			rt.Errorf("Beyond(%g) = true; the clearance is %g", distance, got.Distance)
+		}
+	})
+	if said == 0 {
+		t.Error("Beyond said yes to nothing")
+	}
+}

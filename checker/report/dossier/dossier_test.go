@@ -1,0 +1,257 @@
+// The files in testdata are dossiers as they are written, without the style
+// sheet and the drawings. After a change that is meant, write them anew and
+// read the difference:
+//
+//	go test ./checker/report/dossier -update
+package dossier_test
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/base64"
+	"flag"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"kitgauge/checker"
+	"kitgauge/checker/compare"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+	"kitgauge/checker/report/dossier"
+	"kitgauge/checker/report/reporttest"
+	"kitgauge/checker/source"
+	"kitgauge/checker/units"
+)
+
+var update = flag.Bool("update", false, "write the files in testdata anew")
+
+const top = "../../.."
+
+// kits are those that the tests make dossiers of, and names their order.
+var (
+	kits = map[string]string{
+		"gritter": "examples/gritter/gritter.kit.yaml", "gritter, faulty": "examples/gritter-faulty/gritter-faulty.kit.yaml",
+		"loader": "examples/loader/loader.kit.yaml", "trailer": "examples/trailer/trailer.kit.yaml", "84 points": "testdata/kits/large.kit.yaml",
+	}
+	names = []string{"gritter", "gritter, faulty", "loader", "trailer", "84 points"}
+)
+
+// check checks a kit as the command does.
+func check(t testing.TB, c *checker.Checker, file string, text []byte) (*checker.Result, dossier.Input) {
+	t.Helper()
+	results, err := c.Check(file, text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := results[0]
+	in := dossier.Input{Facts: r.Facts, Run: report.Run{Gate: finding.Major, Version: "0.1.0", On: "2026-11-25", Kits: []report.Kit{{
+		File: r.File, Number: r.Number, Revision: r.Revision, Title: r.Title, Status: r.Status, Shaped: r.Shaped, Findings: r.Findings,
+		Rules: r.Rules, Checks: r.Checks, NotEvaluated: r.NotEvaluated, Margins: r.Margins, Line: func(pos source.Pos) string { return c.Line(r, pos) },
+	}}}}
+	k := &in.Run.Kits[0]
+	if r.Facts != nil {
+		for _, thing := range r.Facts.Figures() {
+			f := report.Figures{Kind: thing.Kind, Place: thing.Place}
+			for _, one := range thing.Figures {
+				f.Figures = append(f.Figures, report.Figure{Name: one.Name, Why: one.Value.Why,
+					Amount: finding.Amount{SI: one.Value.V, Text: units.Format(one.Value.V, one.Dimension, r.Facts.Family())}})
+			}
+			k.Figures = append(k.Figures, f)
+		}
+	}
+	packs, _ := c.Packs()
+	for _, p := range packs {
+		for _, rule := range p.Rules {
+			in.Run.Rules = append(in.Run.Rules, report.Rule{ID: rule.ID, Title: rule.Title, Severity: rule.Severity, Why: rule.Why, Basis: rule.Basis})
+		}
+	}
+	for _, f := range r.Inputs {
+		in.Files = append(in.Files, dossier.File{Role: string(f.Role), Name: f.Name, Text: f.Text})
+	}
+	return r, in
+}
+
+func newChecker() *checker.Checker {
+	return checker.New(checker.Options{Dir: top, NoSettings: true, Margins: true, On: "2026-11-25"})
+}
+
+func readKit(t testing.TB, name string) (file string, text []byte) {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(top, kits[name]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return kits[name], text
+}
+
+func write(t testing.TB, in dossier.Input) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := dossier.Write(&b, in); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// dossiers makes one of each kit; the faulty gritter is compared with the
+// other.
+func dossiers(t testing.TB) map[string][]byte {
+	t.Helper()
+	pages := map[string][]byte{}
+	c := newChecker()
+	var gritter compare.Revision
+	for _, name := range names {
+		file, text := readKit(t, name)
+		r, in := check(t, c, file, text)
+		is := compare.Revision{File: r.File, Shaped: r.Shaped, Facts: r.Facts, Findings: r.Findings}
+		switch name {
+		case "gritter":
+			gritter = is
+		case "gritter, faulty":
+			compared := compare.Of(gritter, is)
+			in.Against = &compared
+			in.LeftOut = []string{"flow"}
+			in.Changes = []dossier.Override{{Name: "slack/steered_slack", Was: "30 mm", Is: "25 mm", Reason: "the depot measures at full lock", Pos: source.Pos{File: "kitgauge.settings.yaml", Line: 4, Column: 3}}}
+		}
+		pages[name] = write(t, in)
+	}
+	return pages
+}
+
+var (
+	styleOf   = regexp.MustCompile(`(?s)<style>(.*?)</style>`)
+	policyOf  = regexp.MustCompile(`style-src &#39;sha256-([^&]*)&#39;`)
+	drawingOf = regexp.MustCompile(`(?s)<svg [^>]*class="kit-drawing".*?</svg>`)
+)
+
+// plain takes style sheet, drawings and the digest of the style sheet out.
+func plain(html []byte) string {
+	html = styleOf.ReplaceAll(html, []byte("<style></style>"))
+	html = policyOf.ReplaceAll(html, []byte("style-src"))
+	return string(drawingOf.ReplaceAll(html, []byte("<svg></svg>")))
+}
+
+func TestGolden(t *testing.T) {
+	file, text := readKit(t, "trailer")
+	_, trailer := check(t, newChecker(), file, text)
+	trailer.Run.Kits[0].Figures = trailer.Run.Kits[0].Figures[:12]
+	faulty := reporttest.Fleet()
+	faulty.Kits = faulty.Kits[:1]
+	unread := reporttest.Fleet()
+	unread.Kits, unread.Gone = unread.Kits[2:], nil
+	for name, in := range map[string]dossier.Input{"trailer": trailer, "faulty": {Run: faulty}, "unread": {Run: unread}} {
+		t.Run(name, func(t *testing.T) {
+			html := write(t, in)
+			got := plain(html)
+			golden := filepath.Join("testdata", name+".html")
+			if *update {
+				if err := os.WriteFile(golden, []byte(got), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(golden)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(string(want), got); diff != "" {
+				t.Errorf("-want +got:\n%s", diff)
+			}
+			if again := write(t, in); !bytes.Equal(again, html) {
+				t.Error("written again: got other bytes")
+			}
+		})
+	}
+}
+
+// TestPolicy: the only style that the page lets through is its own
+// (Content Security Policy 3, 2.3.1: the digest of the element's text).
+func TestPolicy(t *testing.T) {
+	for name, html := range dossiers(t) {
+		styles := styleOf.FindAllSubmatch(html, -1)
+		policy := policyOf.FindSubmatch(html)
+		if len(styles) != 1 || policy == nil {
+			t.Fatalf("%s: got %d styles, and the policy %q", name, len(styles), policy)
+		}
+		sum := sha256.Sum256(styles[0][1])
+		if got, want := strings.ReplaceAll(string(policy[1]), "&#43;", "+"), base64.StdEncoding.EncodeToString(sum[:]); got != want {
+			t.Errorf("%s: the policy lets %s through, and the style is %s", name, got, want)
+		}
+		if !bytes.Contains(html, []byte(`content="default-src &#39;none&#39;; style-src`)) {
+			t.Errorf("%s: the policy is not there", name)
+		}
+	}
+}
+
+// TestVerdictFirst: the reviewer reads the verdict before anything else, then
+// the findings, the gravest first.
+func TestVerdictFirst(t *testing.T) {
+	html := string(dossiers(t)["gritter, faulty"])
+	from := 0
+	for _, want := range []string{
+		"WS-0207X revision C", "Outside the gate: 15 findings at or above major", report.Caution, "Not all rule packs were used. Left out: flow",
+		"<h2 id=\"contents\">", "Critical <", "Major <", "Changes since revision C", "fuse 7.5 A to 25 A", "Margins", "Schematic", "Free spans",
+		"Call-out sheet", "Cut list", "Parts list", "Before the work", "Computed quantities", "What the settings change", "the depot measures at full lock",
+	} {
+		i := strings.Index(strings.ReplaceAll(html[from:], "&#39;", "'"), want)
+		if i < 0 {
+			t.Fatalf("%q is missing, or stands too early", want)
+		}
+		from += i
+	}
+}
+
+// TestEveryFinding: each has its element, and each mark of the schematic leads
+// to one.
+func TestEveryFinding(t *testing.T) {
+	file, text := readKit(t, "gritter, faulty")
+	r, in := check(t, newChecker(), file, text)
+	html := string(write(t, in))
+	ids := regexp.MustCompile(`id="(finding-\d+)"`).FindAllStringSubmatch(html, -1)
+	if len(ids) != len(r.Findings) {
+		t.Errorf("got %d findings, want %d", len(ids), len(r.Findings))
+	}
+	linked := 0
+	for _, m := range regexp.MustCompile(`href="#(finding-\d+)" tabindex="-1"`).FindAllStringSubmatch(html, -1) {
+		linked++
+		if !slices.ContainsFunc(ids, func(id []string) bool { return id[1] == m[1] }) {
+			t.Errorf("a mark leads to %s, which is not there", m[1])
+		}
+	}
+	if linked == 0 {
+		t.Error("no mark leads to a finding")
+	}
+}
+
+// TestMarginsSorted: the rule that is nearest to its limit stands first.
+func TestMarginsSorted(t *testing.T) {
+	in := dossier.Input{Run: reporttest.Fleet()}
+	in.Run.Kits = in.Run.Kits[:1]
+	m := in.Run.Kits[0].Margins[0]
+	in.Run.Kits[0].Margins = nil
+	for i, share := range []float64{0.4, -0.2, 3, 0, 1e-9, 0.1} {
+		one := m
+		one.Share, one.Rule = share, []string{"a/five", "b/one", "c/six", "d/two", "e/three", "f/four"}[i]
+		in.Run.Kits[0].Margins = append(in.Run.Kits[0].Margins, one)
+	}
+	var got []string
+	for _, found := range regexp.MustCompile(`rowheader">[^<]*<code>[a-f]/(\w+)</code>|rowgroup" role="rowheader" colspan="5">([\w ]+) <`).FindAllStringSubmatch(string(write(t, in)), -1) {
+		got = append(got, strings.TrimSpace(found[1]+found[2]))
+	}
+	want := []string{"Beyond the limit", "one", "On the limit", "two", "three", "Inside the limit", "four", "five", "six"}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("-want +got:\n%s", diff)
+	}
+}
+
+// TestTwoKits: a dossier is about one.
+func TestTwoKits(t *testing.T) {
+	if err := dossier.Write(&bytes.Buffer{}, dossier.Input{Run: reporttest.Fleet()}); err == nil {
+		t.Error("got no error for a run of three kits")
+	}
+}
