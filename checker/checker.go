@@ -122,6 +122,7 @@ func New(o Options) *Checker {
 		return append(packs, o.added...), problems
 	})
 	go c.prepare()
+	go schema.Prepare("kit")
 	return c
 }
 

@@ -87,6 +87,9 @@ func parse(name string, text []byte) *source.Node {
 	return docs[0].Root
 }
 
+// Prepare compiles a schema ahead of its first use.
+func Prepare(name string) { documents[name].compiled() }
+
 // Names lists the schemas, in alphabetical order.
 func Names() []string { return slices.Sorted(maps.Keys(documents)) }
 

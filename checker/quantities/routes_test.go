@@ -241,3 +241,21 @@ func TestFirstBreakOut(t *testing.T) {
 		t.Errorf("got %v (%s)", got.V, got.Why)
 	}
 }
+
+// A line that does not say where it leaves its bundle is measured from
+// nowhere: it has no corner at the bundle's end, and no way from there.
+func TestNoBreakOut(t *testing.T) {
+	for _, stated := range []string{"", "leaves_at: gone, "} {
+		f := laid(t, "leaves_at: b-2, ", stated)
+		for _, c := range f.Corners {
+			if strings.HasPrefix(c.Place(), "line 1,") {
+				t.Errorf("%q: got a corner at %s, want none", stated, c.Place())
+			}
+		}
+		for _, s := range f.Segments {
+			if strings.HasPrefix(s.Place(), "line 1,") {
+				t.Errorf("%q: got the segment %s, want none", stated, s.Place())
+			}
+		}
+	}
+}

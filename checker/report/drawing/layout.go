@@ -34,7 +34,7 @@ const (
 type layout struct {
 	paper
 	scale     float64 // 1:scale
-	below     [2]bool
+	below     bool    // of the side view
 	frame     box
 	drawing   box // the views with their references
 	column    box
@@ -57,7 +57,7 @@ type placedRows struct {
 func plan(s *scene) (*layout, error) {
 	for _, p := range papers {
 		for _, scale := range scales {
-			for _, below := range [][2]bool{{}, {true, false}, {true, true}} {
+			for _, below := range []bool{false, true} {
 				if l, ok := tryLayout(s, p, scale, below); ok {
 					return l, nil
 				}
@@ -75,9 +75,9 @@ func newLayout(p paper) *layout {
 	return l
 }
 
-// tryLayout lays the sheet out at a scale; below says of the side view and of
-// the top view whether all references stand below it, which takes less height.
-func tryLayout(s *scene, p paper, scale float64, below [2]bool) (*layout, bool) {
+// tryLayout lays the sheet out at a scale; below says whether all references of
+// the side view stand below it, which takes less height.
+func tryLayout(s *scene, p paper, scale float64, below bool) (*layout, bool) {
 	l := newLayout(p)
 	l.below = below
 	l.scale = scale
@@ -129,7 +129,7 @@ func (l *layout) rows(s *scene) bool {
 		v     *view
 		to    *placedRows
 		below bool
-	}{{&l.side, &l.sideRows, l.below[0]}, {&l.top, &l.topRows, l.below[1]}} {
+	}{{&l.side, &l.sideRows, l.below}, {&l.top, &l.topRows, false}} {
 		list, ok := newRows(items(s.points, r.v), l.drawing.x0+3, l.drawing.x1-3, r.v.area, r.below)
 		if !ok {
 			return false

@@ -244,7 +244,7 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 		say("bold", fmt.Sprintf("free length %s, %s more than the chord", d.length(p.tube.V), d.length(p.tube.V-p.chord)))
 	case p.tube.Known && p.tube.V < p.chord:
 		s.line(a, towards(a, b, 2*c*p.tube.V/p.chord), "bundle")
-		s.line(towards(a, b, 2*c*p.tube.V/p.chord), b, "mark-leader")
+		s.line(towards(a, b, 2*c*p.tube.V/p.chord), b, "gap")
 		say("bold", fmt.Sprintf("too short by %s: free length %s", d.length(p.chord-p.tube.V), d.length(p.tube.V)))
 	default:
 		s.line(a, b, "ghost")

@@ -70,7 +70,8 @@ text{font-family:"Liberation Sans",Arial,Helvetica,"DejaVu Sans",sans-serif;fill
 .mark-minor{fill:@paper;stroke:@minor;stroke-width:.5}
 .mark-none{fill:@paper;stroke:@faint;stroke-width:.4}
 .settled{stroke-dasharray:.9 .6}
-.mark-leader{fill:none;stroke:@critical;stroke-width:.25}
+.mark-leader{fill:none;stroke:@ink;stroke-width:.3}
+.gap{fill:none;stroke:@critical;stroke-width:.4;stroke-dasharray:.6 .5}
 .chord{fill:none;stroke:@ink;stroke-width:.25}
 .ghost{fill:none;stroke:@faint;stroke-width:.25;stroke-dasharray:1.4 .8}
 .limit{fill:none;stroke:@heat;stroke-width:.3;stroke-dasharray:.8 .6}
