@@ -73,7 +73,7 @@ func Run(ctx context.Context, in io.Reader, out io.Writer, o Options) (Counts, e
 		o.Window = 8 * o.Workers
 	}
 	ctx, cancel := context.WithCancel(ctx)
-	s := &session{
+	s := &pipeline{
 		options: o, window: newWindow(o.Window, mostBytes),
 		work: make(chan *job), order: make(chan *job, o.Window),
 	}
@@ -103,7 +103,7 @@ type result struct {
 	err    error
 }
 
-type session struct {
+type pipeline struct {
 	options Options
 	window  *window
 	work    chan *job // to the workers
@@ -112,7 +112,7 @@ type session struct {
 }
 
 // read hands the lines out until they end.
-func (s *session) read(ctx context.Context, in io.Reader) {
+func (s *pipeline) read(ctx context.Context, in io.Reader) {
 	defer close(s.order)
 	lines := newLines(in, LongestLine)
 	for {
@@ -139,7 +139,7 @@ func (s *session) read(ctx context.Context, in io.Reader) {
 }
 
 // check works on lines until ctx is done, which it always is in the end.
-func (s *session) check(ctx context.Context) {
+func (s *pipeline) check(ctx context.Context) {
 	for {
 		select {
 		case j := <-s.work:
@@ -150,7 +150,7 @@ func (s *session) check(ctx context.Context) {
 	}
 }
 
-func (s *session) checkLine(line Line) result {
+func (s *pipeline) checkLine(line Line) result {
 	kits, err := s.options.Check(line)
 	if err != nil {
 		return result{err: err}
@@ -170,7 +170,7 @@ func (s *session) checkLine(line Line) result {
 
 // write writes the results in the order of their lines. What has been written
 // is passed on whenever the next result is not there yet.
-func (s *session) write(ctx context.Context, out io.Writer) (Counts, error) {
+func (s *pipeline) write(ctx context.Context, out io.Writer) (Counts, error) {
 	var counts Counts
 	w := bufio.NewWriterSize(out, 1<<16)
 	for ctx.Err() == nil {
