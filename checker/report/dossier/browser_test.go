@@ -62,6 +62,7 @@ func (tb *tab) keep(name string, px int64) {
 		return
 	}
 	const most = 16000 // a picture cannot be higher
+	call(tb, chromedp.Evaluate[chromedp.Void]("scrollTo(0, 0)"))
 	call(tb, size(px, min(evaluate[int64](tb, "document.documentElement.scrollHeight"), most)))
 	tb.save(name+".png", call(tb, chromedp.CaptureScreenshot()))
 }

@@ -141,7 +141,7 @@ func harmless(t *testing.T, page []byte) {
 }
 
 // free are the members of a kit file that hold free text.
-var free = strings.Fields(`number revision title owner drawn_by checked_by date description datum name access note safety_notice text reason granted_by until place id body point bundle leaves_at pump_marker point_marker part thread`)
+var free = strings.Fields(`number revision title status owner drawn_by checked_by date description datum name access note safety_notice text reason granted_by until place id body parent child point bundle leaves_at pump_marker point_marker part thread`)
 
 // hostileKit is the dossier of a kit that has a hostile text in every member
 // that can hold one.
