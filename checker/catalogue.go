@@ -27,19 +27,22 @@ type catalogueFile struct {
 	text     []byte
 	file     *kit.File // nil where it could not be read
 	problems []*source.Problem
-	err      string // why it could not be read, "" where it could
+	shape    func() []*source.Problem // what the JSON Schema says, which takes longest
+	err      string                   // why it could not be read, "" where it could
 }
 
 // catalogue joins the files that a kit names, and those that they include.
-func (c *Checker) catalogue(k *kit.Kit) (*kit.Catalogue, []Input, []*source.Problem) {
-	w := walk{checker: c, seen: map[string]bool{}}
+// The shapes say what is wrong with theirs, once it is known.
+func (c *Checker) catalogue(k *kit.Kit) (joined *kit.Catalogue, w walk) {
+	w = walk{checker: c, seen: map[string]bool{}}
 	from := ""
 	if k.Node != nil {
 		from = k.Node.Pos().File
 	}
 	w.names(from, k.Catalogues)
 	joined, twice := kit.NewCatalogue(w.files)
-	return joined, w.inputs, append(w.problems, twice...)
+	w.problems = append(w.problems, twice...)
+	return joined, w
 }
 
 // walk follows the names of catalogues from file to file.
@@ -50,6 +53,7 @@ type walk struct {
 	files    []*kit.File
 	inputs   []Input
 	problems []*source.Problem
+	shapes   []func() []*source.Problem // what is wrong with their shape, once it is known
 }
 
 func (w *walk) fail(n *source.Node, message, remedy string) {
@@ -86,6 +90,9 @@ func (w *walk) file(from, file string, name value.Text) {
 	}
 	w.inputs = append(w.inputs, Input{Role: RoleCatalogue, Name: w.checker.options.beneath(file), Text: read.text})
 	w.problems = append(w.problems, read.problems...)
+	if read.shape != nil {
+		w.shapes = append(w.shapes, read.shape)
+	}
 	if read.file == nil {
 		return
 	}
@@ -198,7 +205,8 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	if len(docs) == 0 {
 		return
 	}
-	f.problems = append(f.problems, schema.Validate("parts", docs[0].Root)...)
+	f.shape = sync.OnceValue(func() []*source.Problem { return schema.Validate("parts", docs[0].Root) })
+	go f.shape()
 	read, more := kit.ReadFile(docs[0])
 	f.file, f.problems = read, append(f.problems, more...)
 }

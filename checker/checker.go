@@ -273,9 +273,9 @@ func (c *Checker) document(r *Result, doc *source.Document) error {
 	go func() { shape <- schema.Validate("kit", doc.Root) }() // nothing below waits for it
 	model, problems := kit.Read(doc)
 	r.fault("file/value", problems...)
-	catalogue, read, problems := c.catalogue(model)
-	r.Inputs = append(r.Inputs, read...)
-	r.fault("file/catalogue", problems...)
+	catalogue, read := c.catalogue(model)
+	r.Inputs = append(r.Inputs, read.inputs...)
+	r.fault("file/catalogue", read.problems...)
 	r.fault("file/reference", model.Resolve(catalogue)...)
 	r.fault("file/concessions", c.beside(r, model)...)
 	r.Facts = quantities.Compute(model)
@@ -285,6 +285,9 @@ func (c *Checker) document(r *Result, doc *source.Document) error {
 		return err
 	}
 	r.fault("file/shape", <-shape...)
+	for _, shape := range read.shapes {
+		r.fault("file/catalogue", shape()...)
+	}
 	r.seal(r.Number)
 	r.concede(c.options.On, givenOf(model.Concessions))
 	r.Gone = finding.Recognise(r.Findings, r.Number, c.options.Known)
@@ -326,14 +329,13 @@ func (c *Checker) evaluate(r *Result) error {
 	if s := profile.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate
 	}
-	world := &engine.World{Kit: r.Facts, Family: r.Facts.Family(), Subjects: func(kind string) []engine.Subject {
-		list := r.Facts.Subjects(kind)
-		out := make([]engine.Subject, len(list))
-		for i, s := range list {
-			out[i] = s
+	subjects := map[string][]engine.Subject{}
+	for _, kind := range quantities.Kinds() {
+		for _, it := range r.Facts.Subjects(kind.Name) {
+			subjects[kind.Name] = append(subjects[kind.Name], it)
 		}
-		return out
-	}}
+	}
+	world := &engine.World{Kit: r.Facts, Family: r.Facts.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }}
 	outcomes := make([]engine.Outcome, len(packs))
 	problems := make([][]*source.Problem, len(packs))
 	Parallel(len(packs), func(i int) {

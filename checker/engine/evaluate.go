@@ -173,17 +173,22 @@ func (p *Pack) Prepare() {
 	}
 }
 
-// ready compiles what every evaluation needs.
+// ready compiles what every evaluation needs. Of a pack that was compiled when
+// the program was built, what must hold waits until the rule first applies.
 func (r *Rule) ready() []*source.Problem {
 	var problems []*source.Problem
-	for _, e := range r.needed() {
+	needed := r.needed()
+	if r.pack.Compiled != nil && r.given != nil {
+		needed = needed[:1]
+	}
+	for _, e := range needed {
 		e.compile(r.pack, r.Of)
 		problems = append(problems, e.problems...)
 	}
 	return problems
 }
 
-// needed lists the expressions that every evaluation needs.
+// needed lists the expressions that an evaluation needs, given first.
 func (r *Rule) needed() []*expression {
 	var list []*expression
 	if r.given != nil {
@@ -201,6 +206,8 @@ type ruleRun struct {
 	out     *Outcome
 	options Options
 	least   *Margin
+
+	compiled bool // what must hold
 }
 
 // holds evaluates what must hold. Where that is a comparison alone, a value
@@ -233,6 +240,12 @@ func (run *ruleRun) at(s *scope, it Subject) {
 		}
 		if !applies {
 			return
+		}
+	}
+	if !run.compiled {
+		run.compiled = true
+		for _, e := range r.needed() {
+			e.compile(r.pack, r.Of) // once; nothing where ready did it
 		}
 	}
 	run.out.Checks++
