@@ -5,7 +5,9 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"fmt"
+	"html"
 	"io"
+	"regexp"
 	"strings"
 	"testing"
 	"unicode"
@@ -14,6 +16,7 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/annotations"
+	"kitgauge/checker/report/dossier"
 	"kitgauge/checker/report/junit"
 	"kitgauge/checker/report/markdown"
 	"kitgauge/checker/report/record"
@@ -38,6 +41,16 @@ var formats = []struct {
 	{"sarif", func(w io.Writer, r report.Run) error { return sarif.Write(w, r, sarif.Options{}) }, objectsOf("results"), regions, false},
 	{"junit", junit.Write, texts, together, false},
 	{"annotations", func(w io.Writer, r report.Run) error { return annotations.Write(w, r, annotations.Options{}) }, lines, properties, true},
+	{"dossier", func(w io.Writer, r report.Run) error { // one for each kit
+		for i := range r.Kits {
+			one := r
+			one.Kits = r.Kits[i : i+1]
+			if err := dossier.Write(w, dossier.Input{Run: one}); err != nil {
+				return err
+			}
+		}
+		return nil
+	}, elements, together, false},
 	{"markdown", func(w io.Writer, r report.Run) error { return markdown.Write(w, r, markdown.Options{}) }, items, together, false},
 }
 
@@ -174,6 +187,23 @@ func blocks(_ *testing.T, out []byte) []string {
 // lines are the lines, as a runner reads them.
 func lines(_ *testing.T, out []byte) []string {
 	return strings.Split(strings.NewReplacer("%3A", ":", "%2C", ",", "%0A", "\n", "%25", "%").Replace(string(out)), "\n")
+}
+
+// elements are the articles and the rows of the tables of a page. The rows of
+// one table share its caption.
+func elements(_ *testing.T, out []byte) []string {
+	var list []string
+	tags := regexp.MustCompile(`<[^>]*>`)
+	for _, article := range strings.Split(string(out), "<article") {
+		list = append(list, flat(html.UnescapeString(tags.ReplaceAllString(article, " "))))
+	}
+	for _, table := range strings.Split(string(out), "<table") {
+		caption, rows, _ := strings.Cut(table, "</caption>")
+		for _, row := range strings.Split(rows, "<tr") {
+			list = append(list, flat(html.UnescapeString(tags.ReplaceAllString(caption+" "+row, " "))))
+		}
+	}
+	return list
 }
 
 // items are those of the lists, with their headings.

@@ -165,7 +165,8 @@ const (
 func TestBrowserPrints(t *testing.T) {
 	ctx := browser(t)
 	pages := dossiers(t)
-	for _, name := range names {
+	pages["hostile"] = hostileKit(t)
+	for _, name := range append([]string{"hostile"}, names...) {
 		one := open(t, ctx, pages[name], media("", "dark"), size(1280, 900))
 		for _, p := range papers {
 			t.Run(name+"/"+p.name, func(t *testing.T) {

@@ -12,6 +12,7 @@ type changes struct {
 	Lead   []string
 	Lists  []changeList
 	Tables []table
+	title  string // of the section
 	note   string
 }
 
@@ -21,7 +22,10 @@ type changeList struct {
 }
 
 func newChanges(c *compare.Comparison) *changes {
-	m := &changes{note: fmt.Sprintf("%d", len(c.Changes)), Lead: []string{"Compared with " + title(c.Old.Number, c.Old.Revision) + " (" + c.Old.File + ")."}}
+	m := &changes{title: "Changes since the older kit", note: fmt.Sprintf("%d", len(c.Changes)), Lead: []string{"Compared with " + title(c.Old.Number, c.Old.Revision) + " (" + c.Old.File + ")."}}
+	if r := c.Old.Revision; r != "" {
+		m.title = "Changes since revision " + r
+	}
 	if !c.Whole() {
 		m.Lead = append(m.Lead, "One of the two could not be read in full: what is missing there is missing here.")
 	}

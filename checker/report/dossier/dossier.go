@@ -85,7 +85,7 @@ func Write(w io.Writer, in Input) error {
 	if err := pageTemplate.Execute(&b, p); err != nil {
 		return fmt.Errorf("writing the dossier: %w", err)
 	}
-	_, err = w.Write(b.Bytes())
+	_, err = w.Write(append(bytes.TrimSpace(b.Bytes()), '\n'))
 	return err
 }
 
@@ -126,7 +126,7 @@ func newPage(in *Input) (*page, error) {
 	p.add(section{ID: "concessions", Title: "Concessions and known findings", Note: entries.settledNote(), With: "findings", template: "concessions", Model: entries.settled(in)})
 	if in.Against != nil {
 		m := newChanges(in.Against)
-		p.add(section{ID: "changes", Title: "Changes since " + title("", in.Against.Old.Revision), Note: m.note, template: "changes", Model: m})
+		p.add(section{ID: "changes", Title: m.title, Note: m.note, template: "changes", Model: m})
 	}
 	p.add(section{ID: "margins", Title: "Margins", template: "margins", Model: newMargins(in)})
 	p.drawn(in, drawn)

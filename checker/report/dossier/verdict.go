@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
@@ -82,8 +83,9 @@ func nearest(in *Input) []marginRow {
 }
 
 func capital(text string) string {
-	if text == "" {
+	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 {
 		return ""
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	return strings.ToUpper(string(first)) + text[size:]
 }
