@@ -16,14 +16,8 @@ import (
 	"kitgauge/schema"
 )
 
-// catalogues keeps what was read, so that many kits share one reading.
-type catalogues struct {
-	mu    sync.Mutex
-	files map[string]*catalogueFile
-}
-
+// catalogueFile is one file as it was read.
 type catalogueFile struct {
-	once     sync.Once
 	text     []byte
 	file     *kit.File // nil where it could not be read
 	problems []*source.Problem
@@ -179,18 +173,11 @@ func readInTree(from, file string) ([]byte, error) {
 }
 
 func (c *Checker) catalogueFile(from, file string) *catalogueFile {
-	c.catalogues.mu.Lock()
-	if c.catalogues.files == nil {
-		c.catalogues.files = map[string]*catalogueFile{}
-	}
-	f := c.catalogues.files[file]
-	if f == nil {
-		f = new(catalogueFile)
-		c.catalogues.files[file] = f
-	}
-	c.catalogues.mu.Unlock()
-	f.once.Do(func() { f.read(from, file, c.options.ReadFile) })
-	return f
+	return c.catalogues.get(file, func() *catalogueFile {
+		f := new(catalogueFile)
+		f.read(from, file, c.options.ReadFile)
+		return f
+	})
 }
 
 func (f *catalogueFile) read(from, file string, readFile func(from, file string) ([]byte, error)) {

@@ -79,12 +79,9 @@ type Result struct {
 type Checker struct {
 	options    Options
 	packs      func() ([]*engine.Pack, []*source.Problem)
-	catalogues catalogues
-	profiles   struct {
-		mu   sync.Mutex
-		of   map[string]*profileSlot // by settings file
-		dirs map[string]string       // the settings file of each directory
-	}
+	catalogues kept[*catalogueFile] // by file
+	profiles   kept[profileRead]    // by settings file
+	settings   kept[string]         // the settings file of each directory
 }
 
 // vocabulary is made once: it depends on the program alone.

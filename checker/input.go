@@ -105,9 +105,7 @@ func (c *Checker) Line(r *Result, pos source.Pos) string {
 	if r.Text != nil && pos.File == r.File {
 		return r.Text.Line(pos.Line)
 	}
-	c.catalogues.mu.Lock()
-	f := c.catalogues.files[pos.File]
-	c.catalogues.mu.Unlock()
+	f := c.catalogues.look(pos.File)
 	if f != nil && f.file != nil && f.file.Node != nil {
 		return f.file.Node.Document().Line(pos.Line)
 	}

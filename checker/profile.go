@@ -7,7 +7,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"sync"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
@@ -28,9 +27,8 @@ type Profile struct {
 	inputs  []Input // settings and packs
 }
 
-// profileSlot is a profile that is read once.
-type profileSlot struct {
-	once     sync.Once
+// profileRead is a profile with what is wrong with it.
+type profileRead struct {
 	profile  *Profile
 	problems []*source.Problem
 }
@@ -39,21 +37,14 @@ type profileSlot struct {
 // *BrokenPacks where the settings or a pack are faulty.
 func (c *Checker) Profile(file string) (*Profile, error) {
 	name := c.settingsFor(file)
-	c.profiles.mu.Lock()
-	if c.profiles.of == nil {
-		c.profiles.of = map[string]*profileSlot{}
+	read := c.profiles.get(name, func() profileRead {
+		profile, problems := c.readProfile(name)
+		return profileRead{profile, problems}
+	})
+	if len(read.problems) > 0 {
+		return nil, &BrokenPacks{read.problems}
 	}
-	slot := c.profiles.of[name]
-	if slot == nil {
-		slot = new(profileSlot)
-		c.profiles.of[name] = slot
-	}
-	c.profiles.mu.Unlock()
-	slot.once.Do(func() { slot.profile, slot.problems = c.readProfile(name) })
-	if len(slot.problems) > 0 {
-		return nil, &BrokenPacks{slot.problems}
-	}
-	return slot.profile, nil
+	return read.profile, nil
 }
 
 // settingsFor looks for the settings of a kit, from its directory upwards to
@@ -66,20 +57,7 @@ func (c *Checker) settingsFor(file string) string {
 		return ""
 	}
 	dir := filepath.Join(c.options.Dir, filepath.Dir(file))
-	c.profiles.mu.Lock()
-	found, seen := c.profiles.dirs[dir]
-	c.profiles.mu.Unlock()
-	if seen {
-		return found
-	}
-	found = findSettings(dir)
-	c.profiles.mu.Lock()
-	if c.profiles.dirs == nil {
-		c.profiles.dirs = map[string]string{}
-	}
-	c.profiles.dirs[dir] = found
-	c.profiles.mu.Unlock()
-	return found
+	return c.settings.get(dir, func() string { return findSettings(dir) })
 }
 
 func findSettings(dir string) string {

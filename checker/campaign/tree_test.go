@@ -203,15 +203,6 @@ func by(list []object, key, value string) object {
 func (t *tree) point(id string) object  { return by(t.items("points"), "id", id) }
 func (t *tree) bundle(id string) object { return by(t.items("bundles"), "id", id) }
 
-func (t *tree) lineOn(outlet int) object {
-	for _, l := range t.items("lines") {
-		if number(l, "outlet") == outlet {
-			return l
-		}
-	}
-	return nil
-}
-
 func (t *tree) lineTo(point string) object { return by(t.items("lines"), "point", point) }
 
 func (t *tree) outlet(n int) object {
@@ -238,10 +229,6 @@ func linePlace(l object) string { return fmt.Sprintf("line %d", number(l, "numbe
 
 // ofLine are the places of a line: itself, and what lies along it.
 func ofLine(l object) []string { return []string{linePlace(l), linePlace(l) + ", *"} }
-
-func ofBundle(b object) []string {
-	return []string{"bundle " + text(b, "id"), "bundle " + text(b, "id") + ", *"}
-}
 
 func pointPlace(p object) string {
 	if text(p, "name") == "" {

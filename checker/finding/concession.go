@@ -107,14 +107,3 @@ func (g *Given) finding(rule string, severity Severity, message, remedy string) 
 		Basis: "ISO 9000 (concession: permission to release what does not conform)",
 	}
 }
-
-// CountStatus counts the findings with a status.
-func CountStatus(list []Finding, status Status) int {
-	n := 0
-	for i := range list {
-		if list[i].Status == status {
-			n++
-		}
-	}
-	return n
-}

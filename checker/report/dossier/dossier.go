@@ -21,6 +21,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 
 	"kitgauge/checker/compare"
 	"kitgauge/checker/quantities"
@@ -69,7 +70,9 @@ var printStyle string
 //go:embed page.tmpl
 var pageText string
 
-var pageTemplate = template.Must(template.New("page").Parse(pageText))
+// pageTemplate is parsed when the first dossier is written: most runs of the
+// program write none.
+var pageTemplate = sync.OnceValue(func() *template.Template { return template.Must(template.New("page").Parse(pageText)) })
 
 // Write writes the dossier. The same input gives the same bytes.
 func Write(w io.Writer, in Input) error {
@@ -82,7 +85,7 @@ func Write(w io.Writer, in Input) error {
 	}
 	visible(p)
 	var b bytes.Buffer
-	if err := pageTemplate.Execute(&b, p); err != nil {
+	if err := pageTemplate().Execute(&b, p); err != nil {
 		return fmt.Errorf("writing the dossier: %w", err)
 	}
 	_, err = w.Write(append(bytes.TrimSpace(b.Bytes()), '\n'))
@@ -162,7 +165,7 @@ func (p *page) Body(id string) (template.HTML, error) {
 	for i := range p.Sections {
 		if s := &p.Sections[i]; s.ID == id {
 			var b strings.Builder
-			err := pageTemplate.ExecuteTemplate(&b, s.template, s.Model)
+			err := pageTemplate().ExecuteTemplate(&b, s.template, s.Model)
 			return template.HTML(b.String()), err // the template has escaped it
 		}
 	}
