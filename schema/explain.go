@@ -52,7 +52,30 @@ func (e *explainer) collect(err *jsonschema.ValidationError) {
 		}
 		return
 	}
-	e.split(e.root.Lookup(unescape(err.InstanceLocation)), e.schema.Lookup(path[:max(cut, 0)]), keyword)
+	e.split(e.root.Lookup(unescape(err.InstanceLocation)), e.rule(path[:max(cut, 0)], keyword), keyword)
+}
+
+// rule is the part of the schema that a pointer leads to and that has the
+// keyword. Where it has a reference instead, the way goes on at its target.
+func (e *explainer) rule(pointer, keyword string) *source.Node {
+	n := e.schema
+	step := func(key string) {
+		for n.Get(key) == nil && n.Get("$ref") != nil {
+			n = e.schema.Lookup(strings.TrimPrefix(n.Get("$ref").Scalar, "#"))
+		}
+	}
+	for rest := pointer; rest != ""; {
+		var key string
+		key, rest, _ = strings.Cut(rest[1:], "/")
+		if rest != "" {
+			rest = "/" + rest
+		}
+		key = strings.ReplaceAll(strings.ReplaceAll(key, "~1", "/"), "~0", "~")
+		step(key)
+		n = n.At(key)
+	}
+	step(keyword)
+	return n
 }
 
 // unescape undoes the library's escaping of a JSON Pointer for use in a URL.

@@ -2,8 +2,23 @@ package schema
 
 import "kitgauge/checker/source"
 
+// full are the schemas as they are published, compiled.
+var full = map[string]*document{}
+
+func init() {
+	for name, d := range documents {
+		full[name] = newDocument(name, d.text, d.text)
+	}
+}
+
 // Fits is the library's verdict alone, on a file as encoding/json has it.
-func Fits(name string, file any) bool { return documents[name].compiled().Validate(file) == nil }
+func Fits(name string, file any) bool { return full[name].compiled().Validate(file) == nil }
+
+// ValidateInFull is Validate with the schema as it is published.
+func ValidateInFull(name string, root *source.Node) []*source.Problem { return full[name].validate(root) }
+
+// Lean lists the schemas that have a lean form.
+func Lean() []string { return []string{"kit", "parts"} }
 
 // Tree is the schema as a tree.
 func Tree(name string) *source.Node { return documents[name].tree() }
@@ -12,4 +27,13 @@ func Tree(name string) *source.Node { return documents[name].tree() }
 const MaxListed = maxListed
 
 // Compile compiles a schema anew.
-func Compile(name string) { compile(name, documents[name].text) }
+func Compile(name string) {
+	switch name {
+	case "kit":
+		compile(name, kitLean)
+	case "parts":
+		compile(name, partsLean)
+	default:
+		compile(name, documents[name].text)
+	}
+}
