@@ -15,7 +15,9 @@ func init() {
 func Fits(name string, file any) bool { return full[name].compiled().Validate(file) == nil }
 
 // ValidateInFull is Validate with the schema as it is published.
-func ValidateInFull(name string, root *source.Node) []*source.Problem { return full[name].validate(root) }
+func ValidateInFull(name string, root *source.Node) []*source.Problem {
+	return full[name].validate(root)
+}
 
 // Lean lists the schemas that have a lean form.
 func Lean() []string { return []string{"kit", "parts"} }
