@@ -18,17 +18,19 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/card", "checker/changed", "checker/compare", "checker/engine", "checker/finding", "checker/quantities", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/source", "checker/spelling", "checker/stream", "checker/units", "examples", "rules", "schema"},
+	"cmd/kitgauge/command": {"checker", "checker/card", "checker/changed", "checker/compare", "checker/draft", "checker/engine", "checker/finding", "checker/quantities", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/source", "checker/spelling", "checker/stream", "checker/units", "examples", "rules", "schema"},
 
 	"checker":          {"checker/card", "checker/engine", "checker/finding", "checker/kit", "checker/quantities", "checker/settings", "checker/source", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/card":     {"checker/finding", "checker/source"},
+	"checker/draft":    {},
 	"checker/engine":   {"checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":  {"checker/finding", "checker/kit", "checker/quantities", "checker/source", "checker/units", "checker/value"},
 	"checker/finding":  {"checker/source"},
 	"checker/changed":  {"checker", "checker/kit", "checker/settings", "checker/source", "schema"},
 	"checker/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/quantities/routing", "checker/source", "checker/units", "examples"},
+	"checker/mutation": {},
 	"checker/kit":      {"checker/source", "checker/spelling", "checker/units", "checker/value"},
-	"checker/release":  {"checker", "checker/finding", "checker/report", "checker/report/record", "checker/source"},
+	"checker/release":  {"checker", "checker/draft", "checker/finding", "checker/report", "checker/report/record", "checker/source"},
 	"checker/settings": {"checker/finding", "checker/source", "checker/spelling", "checker/units"},
 	"checker/npmtest":  {},
 	"checker/source":   {},

@@ -1,29 +1,56 @@
 package checker
 
 import (
+	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 
 	"kitgauge/checker/source"
 )
 
+// causes are the faults of the system in plain words.
+var causes = []struct {
+	err   error
+	words string
+}{
+	{fs.ErrNotExist, "there is no such file"},
+	{fs.ErrPermission, "access is not permitted"},
+	{syscall.ENOSPC, "no space is left on the disk"},
+	{syscall.EDQUOT, "the share of the disk that this user may fill is full"},
+	{syscall.EFBIG, "the file would be larger than is allowed"},
+	{syscall.EROFS, "the disk can only be read"},
+	{syscall.EISDIR, "it is a directory"},
+	{syscall.ENOTDIR, "a part of its path is a file and no directory"},
+	{syscall.ELOOP, "its symbolic links lead in a circle"},
+	{syscall.ENAMETOOLONG, "its name is too long"},
+	{syscall.EBUSY, "it is in use, or a disk is mounted on it"},
+	{syscall.ENXIO, "it is not a file"},
+	{syscall.EPIPE, "whoever reads it stopped reading"},
+	{syscall.EIO, "the disk does not answer as it should"},
+	{syscall.EMFILE, "too many files are open"},
+	{syscall.ENFILE, "too many files are open"},
+}
+
 // Cause says in plain words why a file could not be read or written.
 func Cause(err error) string {
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return "there is no such file"
-	case errors.Is(err, fs.ErrPermission):
-		return "access is not permitted"
+	for _, c := range causes {
+		if errors.Is(err, c.err) {
+			return c.words
+		}
 	}
 	var pathErr *fs.PathError
-	if errors.As(err, &pathErr) {
+	var linkErr *os.LinkError
+	switch {
+	case errors.As(err, &pathErr):
 		return pathErr.Err.Error()
+	case errors.As(err, &linkErr):
+		return linkErr.Err.Error()
 	}
 	return err.Error()
 }
@@ -37,14 +64,102 @@ func Read(r io.Reader) ([]byte, error) {
 	return text, nil
 }
 
-// ReadFile reads a file up to the largest that is accepted.
+// ReadFile reads a file up to the largest that is accepted. What it returns is
+// one version of it, and not the beginning of one and the end of another.
 func ReadFile(name string) ([]byte, error) {
-	f, err := os.Open(name)
+	f, err := os.OpenFile(name, openToRead, 0)
 	if err != nil {
 		return nil, errors.New(Cause(err))
 	}
 	defer f.Close()
-	return Read(f)
+	text, err := readSteady(f)
+	if err != nil {
+		return nil, errors.New(Cause(err))
+	}
+	return text, nil
+}
+
+// ReadRegular is ReadFile for regular files alone, with errors as the system
+// gives them.
+func ReadRegular(name string) ([]byte, error) {
+	return readRegular(os.OpenFile(name, openToRead, 0))
+}
+
+// ReadIn is ReadRegular for a file below a directory, which no name and no
+// link leads out of.
+func ReadIn(dir *os.Root, name string) ([]byte, error) {
+	return readRegular(dir.OpenFile(name, openToRead, 0))
+}
+
+func readRegular(f *os.File, err error) ([]byte, error) {
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	switch info, err := f.Stat(); {
+	case err != nil:
+		return nil, err
+	case info.IsDir():
+		return nil, syscall.EISDIR
+	case !info.Mode().IsRegular():
+		return nil, errors.New("it is not a file")
+	}
+	return readSteady(f)
+}
+
+// openToRead opens a pipe without waiting for somebody who writes to it.
+const openToRead = os.O_RDONLY | syscall.O_NONBLOCK
+
+// errChanged is the error of a file that did not stay as it was for as long
+// as it takes to read it.
+var errChanged = errors.New("the file was changed while it was read; run the check again")
+
+// steady is what readSteady needs of a file.
+type steady interface {
+	io.ReadSeeker
+	Stat() (fs.FileInfo, error)
+}
+
+// readSteady reads a file twice, and again where the two are not the same. Its
+// size and time would not tell: the time of a file stands still for as long as
+// the system's clock does, some milliseconds in which much can be written. A
+// file that was replaced by another is no matter: the old one stays as it was.
+// Somebody who stops in the middle of writing for longer is not noticed.
+func readSteady(f steady) ([]byte, error) {
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	text, err := io.ReadAll(io.LimitReader(f, source.MaxBytes+1))
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return text, unwrittenPipe(info, text)
+	}
+	const tries = 4
+	for range tries {
+		if _, err := f.Seek(0, io.SeekStart); err != nil {
+			return nil, err
+		}
+		again, err := io.ReadAll(io.LimitReader(f, source.MaxBytes+1))
+		if err != nil {
+			return nil, err
+		}
+		if bytes.Equal(text, again) {
+			return text, nil
+		}
+		text = again
+	}
+	return nil, errChanged
+}
+
+// unwrittenPipe tells a pipe to which nobody writes from an empty file.
+func unwrittenPipe(info fs.FileInfo, text []byte) error {
+	if len(text) == 0 && info.Mode()&fs.ModeNamedPipe != 0 {
+		return errors.New("nobody writes to this pipe")
+	}
+	return nil
 }
 
 // kitEndings are the endings of the names of kit files.
@@ -55,11 +170,17 @@ func IsKitName(name string) bool {
 	return slices.ContainsFunc(kitEndings, func(e string) bool { return strings.HasSuffix(name, e) })
 }
 
+// Fault says why a name could not be followed to the kit files that it means.
+type Fault struct{ File, Why string }
+
+// Error names the file and the cause.
+func (f Fault) Error() string { return f.File + ": " + f.Why }
+
 // Find lists the kit files for the names given: a file stands for itself, a
 // directory for every kit file below it. The order is that of the names, and
 // alphabetical within a directory. A file that is named twice is listed once.
-func Find(names []string) ([]string, error) {
-	var files []string
+// What cannot be looked at is among the faults, and hides no other file.
+func Find(names []string) (files []string, faults []Fault) {
 	seen := map[string]bool{}
 	add := func(name string) {
 		name = filepath.ToSlash(filepath.Clean(name))
@@ -70,34 +191,41 @@ func Find(names []string) ([]string, error) {
 	}
 	for _, name := range names {
 		info, err := os.Stat(name)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %s", name, Cause(err))
-		}
-		if !info.IsDir() {
+		switch {
+		case err != nil:
+			faults = append(faults, Fault{name, Cause(err)})
+		case !info.IsDir():
 			add(name)
-			continue
-		}
-		before := len(files)
-		err = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
-			if err != nil {
-				return fmt.Errorf("%s: %s", path, Cause(err))
-			}
-			if d.IsDir() && path != name && strings.HasPrefix(d.Name(), ".") {
-				return filepath.SkipDir
-			}
-			if !d.IsDir() && IsKitName(d.Name()) {
-				add(path)
-			}
-			return nil
-		})
-		if err != nil {
-			return nil, err
-		}
-		if len(files) == before {
-			return nil, fmt.Errorf("%s: no kit file below this directory: their names end in %s", name, strings.Join(kitEndings, ", "))
+		default:
+			faults = append(faults, findBelow(name, add)...)
 		}
 	}
-	return files, nil
+	return files, faults
+}
+
+// findBelow adds the kit files of a directory.
+func findBelow(dir string, add func(string)) (faults []Fault) {
+	found := false
+	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			faults = append(faults, Fault{filepath.ToSlash(path), Cause(err)})
+			return nil
+		case d.IsDir() && path != dir && strings.HasPrefix(d.Name(), "."):
+			return filepath.SkipDir
+		case !d.IsDir() && IsKitName(d.Name()):
+			found = true
+			add(path)
+		}
+		return nil
+	})
+	if err != nil {
+		faults = append(faults, Fault{dir, Cause(err)})
+	}
+	if !found && len(faults) == 0 {
+		faults = append(faults, Fault{dir, "no kit file below this directory: their names end in " + strings.Join(kitEndings, ", ")})
+	}
+	return faults
 }
 
 // Line returns the text of a line of the kit, or of a catalogue that it uses.
@@ -105,7 +233,7 @@ func (c *Checker) Line(r *Result, pos source.Pos) string {
 	if r.Text != nil && pos.File == r.File {
 		return r.Text.Line(pos.Line)
 	}
-	f := c.catalogues.look(pos.File)
+	f := c.catalogues.look(c.inTree(r.File, pos.File))
 	if f != nil && f.file != nil && f.file.Node != nil {
 		return f.file.Node.Document().Line(pos.Line)
 	}

@@ -40,12 +40,7 @@ func (s *snapshot) read(ctx context.Context, file string) ([]byte, error) {
 
 // present reads a file of the working tree; no link leads out of it.
 func (s *snapshot) present(file string) ([]byte, error) {
-	f, err := s.root.Open(filepath.FromSlash(file))
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return checker.Read(f)
+	return checker.ReadIn(s.root, filepath.FromSlash(file))
 }
 
 // has reports whether there is such a file.

@@ -160,10 +160,32 @@ func TestRecordName(t *testing.T) {
 
 // FuzzDecode holds that what is read as a record is written back to the same
 // bytes, and that nothing brings the reader down.
+// toPerson holds an error to what a person can read, and to being the same a
+// second time.
+func toPerson(t *testing.T, text []byte, err, again error) {
+	t.Helper()
+	if (err == nil) != (again == nil) || err != nil && err.Error() != again.Error() {
+		t.Fatalf("%q: got %v, and a second time %v", text, err, again)
+	}
+	if err == nil {
+		return
+	}
+	for _, jargon := range []string{"json:", "ssh:", "asn1:", "base64", "strconv", "release.", "struct", "%!"} {
+		if strings.Contains(err.Error(), jargon) && !strings.Contains(string(text), jargon) {
+			t.Errorf("%q: %q holds %q", text, err, jargon)
+		}
+	}
+	if most := 1000 + 4*len(text); len(err.Error()) > most {
+		t.Errorf("an error of %d bytes for %d", len(err.Error()), len(text))
+	}
+}
+
 func FuzzDecode(f *testing.F) {
 	f.Add(encoded(f, small()))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		r, err := release.Decode(text)
+		_, again := release.Decode(text)
+		toPerson(t, text, err, again)
 		if err != nil {
 			return
 		}
@@ -184,6 +206,8 @@ func FuzzParseSignature(f *testing.F) {
 	f.Add(text)
 	f.Fuzz(func(t *testing.T, text []byte) {
 		s, err := release.ParseSignature(text)
+		_, again := release.ParseSignature(text)
+		toPerson(t, text, err, again)
 		if err != nil {
 			return
 		}
@@ -194,4 +218,31 @@ func FuzzParseSignature(f *testing.F) {
 			t.Error("a signature of another message is verified")
 		}
 	})
+}
+
+// TestSignsWhatWasJudged changes kit and catalogue between the check and the
+// signature: what is signed is what was judged, and no longer what is there.
+func TestSignsWhatWasJudged(t *testing.T) {
+	signer, _ := newKey(t, "ed25519")
+	file := fleet(t)
+	list, err := release.Check(base, file, options(file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	judged := map[string]string{}
+	for _, name := range []string{file, beside(file, "../parts/winter.parts.yaml")} {
+		text := read(t, name)
+		judged[release.Digest([]byte(text))] = name
+		write(t, name, text+"# changed meanwhile\n")
+	}
+	s, err := list[0].Sign(release.NewKey(signer), reviewer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, in := range s.Record.Inputs {
+		delete(judged, in.SHA256)
+	}
+	if len(judged) > 0 {
+		t.Errorf("the record has not what was judged of %v", judged)
+	}
 }

@@ -149,6 +149,8 @@ func FuzzParseSigners(f *testing.F) {
 	f.Add([]byte(reviewer + " ssh-ed25519 AAAAC3NzaC1lZDI1NTE5AAAAIAECAwQFBgcICQoLDA0ODxAREhMUFRYXGBkaGxwdHh8g Ruth Okafor\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		s, err := release.ParseSigners("signers", text, time.UTC)
+		_, again := release.ParseSigners("signers", text, time.UTC)
+		toPerson(t, text, err, again)
 		if err != nil {
 			if s != nil || !strings.HasPrefix(err.Error(), "signers:") {
 				t.Errorf("got %v, want an error with its place and no signers", err)

@@ -19,6 +19,7 @@ type Kind string
 
 // The kinds, in the order in which they are looked for.
 const (
+	NotRead     Kind = "not read"    // the kit, or the record that is there, cannot be read
 	NotSigned   Kind = "not signed"  // there is no record, or no signature
 	BadRecord   Kind = "record"      // the record is not one that the program wrote, or says what is not so
 	BadSign     Kind = "signature"   // the signature is not one of the record
@@ -53,6 +54,17 @@ type Verification struct {
 
 // Verified reports whether nothing speaks against the sign-off.
 func (v *Verification) Verified() bool { return len(v.Problems) == 0 }
+
+// Unread is the verification of a kit that cannot be read, or whose record
+// cannot be.
+func Unread(file string, why error) *Verification {
+	v := &Verification{File: file, RecordFile: RecordName(file, 0)}
+	v.fail(NotRead, "%s", why)
+	return v
+}
+
+// Unread reports whether the kit or its record could not be read.
+func (v *Verification) Unread() bool { return len(v.Problems) > 0 && v.Problems[0].Kind == NotRead }
 
 func (v *Verification) fail(kind Kind, format string, args ...any) {
 	v.Problems = append(v.Problems, Problem{Kind: kind, Message: report.Visible(fmt.Sprintf(format, args...))})
@@ -135,7 +147,7 @@ func (v *Verifier) verify(one *Verification, kit []byte) error {
 
 // read reads record and signature; nil where there are none.
 func (one *Verification) read() (record, signature []byte, err error) {
-	record, err = readBounded(one.RecordFile, maxRecord)
+	record, err = checker.ReadRegular(one.RecordFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		one.fail(NotSigned, "the kit is not signed off: there is no record %s", one.RecordFile)
 		return nil, nil, nil
@@ -144,7 +156,7 @@ func (one *Verification) read() (record, signature []byte, err error) {
 		return nil, nil, fmt.Errorf("%s: %s", one.RecordFile, checker.Cause(err))
 	}
 	name := SignatureName(one.RecordFile)
-	signature, err = readBounded(name, maxSignature)
+	signature, err = checker.ReadRegular(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		one.fail(NotSigned, "the kit is not signed off: the record has no signature %s", name)
 		return nil, nil, nil

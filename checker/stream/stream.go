@@ -51,7 +51,7 @@ type Options struct {
 
 // Counts is what came of the lines that were written.
 type Counts struct {
-	Lines int
+	Lines int // where writing failed, those whose results are whole
 	report.Counts
 }
 
@@ -84,10 +84,27 @@ func Run(ctx context.Context, in io.Reader, out io.Writer, o Options) (Counts, e
 	for range o.Workers {
 		workers.Go(func() { s.check(ctx) })
 	}
-	counts, err := s.write(ctx, out)
+	whole := &lineCounter{w: out}
+	counts, err := s.write(ctx, whole)
 	cancel()
 	workers.Wait()
+	if errors.Is(err, ErrWrite) {
+		counts.Lines = whole.lines // the others never arrived
+	}
 	return counts, err
+}
+
+// lineCounter counts the lines that were written to their end.
+type lineCounter struct {
+	w     io.Writer
+	lines int
+}
+
+// Write implements io.Writer.
+func (c *lineCounter) Write(p []byte) (int, error) {
+	n, err := c.w.Write(p)
+	c.lines += bytes.Count(p[:n], []byte("\n"))
+	return n, err
 }
 
 // job is a line on its way.

@@ -244,6 +244,35 @@ func TestBrokenPipe(t *testing.T) {
 	}
 }
 
+// fullDisk takes so many bytes and no more.
+type fullDisk struct {
+	bytes.Buffer
+	room int
+}
+
+func (d *fullDisk) Write(p []byte) (int, error) {
+	kept := p[:min(len(p), d.room-d.Len())]
+	d.Buffer.Write(kept)
+	if len(kept) < len(p) {
+		return len(kept), syscall.ENOSPC
+	}
+	return len(p), nil
+}
+
+// TestFullDisk holds that one can go on after the lines that are counted.
+func TestFullDisk(t *testing.T) {
+	for _, room := range []int{0, 1, 5_000, 70_000, 200_000} {
+		out := &fullDisk{room: room}
+		counts, err := stream.Run(t.Context(), numbered(2000), out, stream.Options{Check: echo})
+		if !errors.Is(err, stream.ErrWrite) || !errors.Is(err, syscall.ENOSPC) {
+			t.Errorf("room for %d bytes: got %v, want ErrWrite and ENOSPC", room, err)
+		}
+		if want := bytes.Count(out.Bytes(), []byte("\n")); counts.Lines != want {
+			t.Errorf("room for %d bytes: %d lines counted, %d are whole", room, counts.Lines, want)
+		}
+	}
+}
+
 type brokenReader struct{ io.Reader }
 
 func (b brokenReader) Read(p []byte) (int, error) {
@@ -330,6 +359,11 @@ func TestLines(t *testing.T) {
 // FuzzLines: the lines are those that a split at every line end gives.
 func FuzzLines(f *testing.F) {
 	f.Add([]byte("{\"a\":1}\n\r\n{}"), 5)
+	f.Add([]byte{}, 1)
+	f.Add([]byte("a\x00b\n\x00\n"), 3)
+	f.Add([]byte("\r\r\n\n\r"), 1)
+	f.Add(append(bytes.Repeat([]byte("x"), 1<<16), "\ny"...), 1<<16) // as long as what is read at once
+	f.Add(append(bytes.Repeat([]byte("x"), 3<<16), "\r\ny\r\n"...), 1<<17)
 	f.Fuzz(func(t *testing.T, text []byte, longest int) {
 		longest = min(max(longest, 1), 1<<17)
 		want := bytes.Split(text, []byte("\n"))

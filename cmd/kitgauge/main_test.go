@@ -1,11 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"flag"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -38,7 +41,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(filepath.Join(top, "examples")))
 		},
-		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "kitlines": kitLines},
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "kitlines": kitLines, "repeat": repeat},
 	})
 }
 
@@ -76,4 +79,28 @@ func kitLines(ts *testscript.TestScript, neg bool, args []string) {
 		lines = append(append(lines, docs[0].Root.JSON()...), '\n')
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), lines, 0o666))
+}
+
+// repeat writes a file that would be too large to keep: a head, then a text so
+// many times, with its number for %d: repeat file count text head.
+func repeat(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 4 {
+		ts.Fatalf("usage: repeat file count text head")
+	}
+	count, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	item := strings.ReplaceAll(args[2], `\n`, "\n")
+	var b bytes.Buffer
+	b.WriteString(strings.TrimSuffix(ts.ReadFile(args[3]), "\n"))
+	if strings.HasSuffix(item, "\n") {
+		b.WriteByte('\n')
+	}
+	if before, after, numbered := strings.Cut(item, "%d"); numbered {
+		for i := range count {
+			fmt.Fprintf(&b, "%s%d%s", before, i+1, after)
+		}
+	} else {
+		b.Write(bytes.Repeat([]byte(item), count))
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), b.Bytes(), 0o666))
 }

@@ -1,6 +1,7 @@
 package command
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -82,21 +83,18 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if o.colour != "auto" && o.colour != "always" && o.colour != "never" {
 		return wrong("--colour: %q is neither auto, always nor never", o.colour)
 	}
-	files, err := inputs(names)
-	if err != nil {
-		return &failure{exitUnread, err}
-	}
+	files, faults := inputs(names)
 	if files, err = o.limit(s, command, names, files); err != nil {
 		return err
 	}
-	if len(files) == 1 {
+	if len(files) == 1 && small(files[0]) {
 		debug.SetGCPercent(1000) // one kit is done before a collection pays
 	}
 	c, err := o.checker(checker.Options{Margins: o.margins})
 	if err != nil {
 		return err
 	}
-	results, err := checkAll(s, c, files)
+	results, err := checkAll(s, c, files, faults)
 	if err != nil {
 		return err
 	}
@@ -110,23 +108,59 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	return exit(run.Exit())
 }
 
+// small reports whether a file is known to be of the size of a kit.
+func small(file string) bool {
+	info, err := os.Stat(file)
+	return err == nil && info.Mode().IsRegular() && info.Size() < 2<<20
+}
+
 // checkAll checks every kit, as many at once as can run, and keeps their
-// order. It shows how far it has come on a terminal.
-func checkAll(s Streams, c *checker.Checker, files []string) ([]*checker.Result, error) {
-	progress := newProgress(s.Err, len(files))
-	defer progress.clear()
-	results := make([][]*checker.Result, len(files))
-	faults := make([]error, len(files))
-	checker.Parallel(len(files), func(i int) {
-		results[i], faults[i] = checkOne(s, c, files[i])
-		progress.done(files[i])
-	})
-	for _, fault := range faults {
-		if fault != nil {
-			return nil, fault
+// order. It shows how far it has come on a terminal. What cannot be read is
+// told on standard error and gets a result that says so, so that it hides no
+// other kit; where nothing at all can be read there is nothing to report.
+func checkAll(s Streams, c *checker.Checker, files []string, faults []checker.Fault) ([]*checker.Result, error) {
+	lists := make([][]*checker.Result, len(files))
+	errs := make([]error, len(files))
+	watched(s, files, func(i int) { lists[i], errs[i] = checkOne(s, c, files[i]) })
+	var results []*checker.Result
+	read := 0
+	for i, err := range errs {
+		var fault checker.Fault
+		switch {
+		case errors.As(err, &fault):
+			results = append(results, unread(s, fault))
+		case err != nil:
+			return nil, err
+		default:
+			results = append(results, lists[i]...)
+			read++
 		}
 	}
-	return slices.Concat(results...), nil
+	for _, fault := range faults {
+		results = append(results, unread(s, fault))
+	}
+	if read == 0 && len(results) > 0 {
+		return nil, exit(exitUnread)
+	}
+	return results, nil
+}
+
+// watched does something for each file, as many at once as can run, and shows
+// on a terminal how far it has come.
+func watched(s Streams, files []string, do func(i int)) {
+	progress := newProgress(s.Err, len(files))
+	defer s.during.onEnd(progress.clear)()
+	defer progress.clear()
+	checker.Parallel(len(files), func(i int) {
+		do(i)
+		progress.done(files[i])
+	})
+}
+
+// unread tells of a file that cannot be read, and returns its result.
+func unread(s Streams, fault checker.Fault) *checker.Result {
+	fmt.Fprintf(s.Err, "kitgauge: %s\n", report.Visible(fault.Error()))
+	return checker.Unread(fault.File, nil, &source.Problem{Pos: source.Pos{File: fault.File}, Message: fault.Why, Remedy: "see that it can be read, and check it again"})
 }
 
 // run gathers the results for the reports.
@@ -167,29 +201,25 @@ func rulesInUse(c *checker.Checker, results []*checker.Result) ([]report.Rule, e
 	return slices.SortedFunc(maps.Values(byID), func(a, b report.Rule) int { return strings.Compare(a.ID, b.ID) }), nil
 }
 
-// inputs lists the files to check; - is standard input and stays as it is.
-func inputs(names []string) ([]string, error) {
-	var files []string
-	for _, name := range names {
-		if name == "-" {
-			files = append(files, name)
-			continue
-		}
-		found, err := checker.Find([]string{name})
-		if err != nil {
-			return nil, err
-		}
-		files = append(files, found...)
-	}
+// inputs lists the files to check, and the names that lead to none; - is
+// standard input and stays as it is.
+func inputs(names []string) (files []string, faults []checker.Fault) {
 	seen := map[string]bool{}
-	kept := files[:0]
-	for _, f := range files {
-		if !seen[f] {
-			seen[f] = true
-			kept = append(kept, f)
+	for _, name := range names {
+		found := []string{name}
+		if name != "-" {
+			var why []checker.Fault
+			found, why = checker.Find([]string{name})
+			faults = append(faults, why...)
+		}
+		for _, f := range found {
+			if !seen[f] {
+				seen[f] = true
+				files = append(files, f)
+			}
 		}
 	}
-	return kept, nil
+	return files, faults
 }
 
 func checkOne(s Streams, c *checker.Checker, file string) ([]*checker.Result, error) {
@@ -203,7 +233,7 @@ func checkOne(s Streams, c *checker.Checker, file string) ([]*checker.Result, er
 		text, err = checker.ReadFile(file)
 	}
 	if err != nil {
-		return nil, &failure{exitUnread, fmt.Errorf("%s: %s", name, err)}
+		return nil, &failure{exitUnread, checker.Fault{File: name, Why: err.Error()}}
 	}
 	results, err := c.Check(name, text)
 	if err != nil {

@@ -4,6 +4,7 @@
 package command
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -22,13 +23,21 @@ const (
 	exitOutside = 1 // there are findings at or above the gate
 	exitUnread  = 2 // a kit could not be read, or is not of the shape of a kit
 	exitUsage   = 3 // wrong use, or a broken rule pack
+
+	// as shells know them from a program that a signal ended
+	exitHungUp      = 129
+	exitInterrupted = 130
+	exitClosedPipe  = 141 // whoever reads standard output stopped reading
+	exitTerminated  = 143
 )
 
 const exitHelp = `Exit status:
   0  every kit is within the gate
   1  there are findings at or above the gate
   2  a kit could not be read, or does not have the shape of a kit
-  3  wrong use of the command, or a broken rule pack`
+  3  wrong use of the command, or a broken rule pack
+  129, 130, 143  ended by a signal: no file is half written
+  141  whoever reads standard output stopped reading`
 
 // version is that of the program; a release sets it when it is linked.
 var version = "0.1.0"
@@ -37,10 +46,15 @@ var version = "0.1.0"
 type Streams struct {
 	In       io.Reader
 	Out, Err io.Writer
+
+	during *interruption // set by Run
 }
 
 // screen reports whether w is a terminal, and how wide it is.
 func screen(w io.Writer) (width int, is bool) {
+	if out, is := w.(*standardOut); is {
+		w = out.w
+	}
 	f, ok := w.(*os.File)
 	if !ok || !term.IsTerminal(int(f.Fd())) {
 		return 100, false
@@ -65,6 +79,9 @@ func (f *failure) Error() string {
 	return f.err.Error()
 }
 
+// Unwrap returns the cause.
+func (f *failure) Unwrap() error { return f.err }
+
 func exit(status int) error {
 	if status == exitWithin {
 		return nil
@@ -76,19 +93,35 @@ func wrong(format string, args ...any) error {
 	return &failure{exitUsage, fmt.Errorf(format, args...)}
 }
 
-// Run runs the command line and returns the exit status.
+// Run runs the command line and returns the exit status. A file that is
+// standard output is closed, because only then it is known to be whole. Where a
+// signal ends the command, the program ends with it, and Run does not return.
 func Run(args []string, s Streams) int {
+	out := &standardOut{w: s.Out}
+	s.Out = out
+	s.during = watch(s.Err)
 	root := rootCommand(s)
 	root.SetArgs(args)
 	root.SetIn(s.In)
-	root.SetOut(s.Out)
 	root.SetErr(s.Err)
 	err := root.Execute()
-	if err == nil {
-		return exitWithin
+	out.close()
+	s.during.over()
+	status := told(s, out, err)
+	if s.during.caught != nil && status >= exitHungUp {
+		die(s.during.caught)
 	}
-	var f *failure
-	if !errors.As(err, &f) {
+	return status
+}
+
+// told says what went wrong, and returns the exit status.
+func told(s Streams, out *standardOut, err error) int {
+	f := out.failure(err)
+	switch {
+	case f != nil:
+	case err == nil:
+		return exitWithin
+	case !errors.As(err, &f):
 		f = &failure{exitUsage, err}
 	}
 	if f.err != nil {
@@ -127,8 +160,17 @@ and licensed practice come first.`,
 
 {{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}`)
 	root.AddCommand(checkCommand(s), streamCommand(s), rulesCommand(s), ruleCommand(s), packCommand(s), knownCommand(s), compareCommand(s), sheetsCommand(s), dossierCommand(s), drawCommand(s), signCommand(s), verifyCommand(s), schemaCommand(s), versionCommand(s))
+	root.SetOut(s.Out) // the completion command takes it when it is made
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
+	usual := root.HelpFunc()
+	root.SetHelpFunc(func(c *cobra.Command, args []string) { // which would say itself what cannot be written
+		var text bytes.Buffer
+		c.SetOut(&text)
+		usual(c, args)
+		c.SetOut(s.Out)
+		_, _ = s.Out.Write(text.Bytes())
+	})
 	for _, c := range root.Commands() {
 		switch c.Name() {
 		case "completion":

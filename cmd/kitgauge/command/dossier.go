@@ -81,15 +81,7 @@ func writeDossier(s Streams, o *dossierOptions, name string) error {
 	if err := o.compareWith(s, c, r, in); err != nil {
 		return err
 	}
-	write := func(w io.Writer) error { return dossier.Write(w, *in) }
-	switch {
-	case o.out != "":
-		err = writeWhole(o.out, write)
-	default:
-		if err = write(s.Out); err != nil {
-			err = unwritten("standard output", err)
-		}
-	}
+	err = writeWhole(s, o.out, func(w io.Writer) error { return dossier.Write(w, *in) })
 	if err == nil && !r.Shaped {
 		err = exit(exitUnread)
 	}

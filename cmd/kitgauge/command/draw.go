@@ -83,11 +83,7 @@ func draw(s Streams, o *drawOptions, name string) error {
 	if err != nil {
 		return err
 	}
-	if o.out != "" {
-		err = writeWhole(o.out, write)
-	} else if err = write(s.Out); err != nil {
-		err = unwritten("standard output", err)
-	}
+	err = writeWhole(s, o.out, write)
 	if err == nil && !r.Shaped {
 		fmt.Fprintf(s.Err, "kitgauge: %s was not checked in full, so the drawing may lack something (kitgauge check)\n", report.Visible(r.File))
 		err = exit(exitUnread)

@@ -21,7 +21,12 @@ type judgement struct {
 	on       string
 	known    string
 	settings string
+	time     time.Duration
 }
+
+// usualTime is how long the check of one kit may take: far longer than any
+// takes, and short enough for a job that waits for it.
+const usualTime = 5 * time.Minute
 
 // flags adds the options to a command.
 func (j *judgement) flags(c *cobra.Command) {
@@ -31,12 +36,14 @@ func (j *judgement) flags(c *cobra.Command) {
 	f.StringVar(&j.on, "on", "", "the day for which concessions are judged, as in 2026-11-25 (default today)")
 	f.StringVar(&j.known, "known", "", "a record of known findings; only other findings fail")
 	f.StringVar(&j.settings, "settings", "", "a settings file for all kits (default kitgauge.settings.yaml, looked for from each kit upwards)")
+	f.DurationVar(&j.time, "time-limit", usualTime, "how long the check of one kit may take before it is given up, as in 90s or 5m; 0 sets no limit")
 	complete := func(words ...string) func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)
 	}
 	_ = c.RegisterFlagCompletionFunc("gate", complete(finding.Severities()...))
 	_ = c.RegisterFlagCompletionFunc("pack", complete(rules.Names()...))
 	_ = c.RegisterFlagCompletionFunc("on", complete())
+	_ = c.RegisterFlagCompletionFunc("time-limit", complete("30s", "1m", "5m", "0"))
 }
 
 // checker makes the Checker that judges so.
@@ -57,6 +64,10 @@ func (j *judgement) checker(o checker.Options) (*checker.Checker, error) {
 	if _, err := time.Parse(finding.Day, j.on); err != nil {
 		return nil, wrong("--on: %q is no day: write it as in 2026-11-25", j.on)
 	}
+	if j.time < 0 {
+		return nil, wrong("--time-limit: %s is less than nothing: write a time as in 90s or 5m, or 0 for no limit", j.time)
+	}
+	o.Time = j.time
 	o.Packs, o.On, o.Settings = j.packs, j.on, j.settings
 	if j.known != "" {
 		text, err := checker.ReadFile(j.known)

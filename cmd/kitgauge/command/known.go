@@ -2,15 +2,18 @@ package command
 
 import (
 	"fmt"
+	"io"
 
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
 )
 
 func knownCommand(s Streams) *cobra.Command {
 	var j judgement
+	var out string
 	c := &cobra.Command{
 		Use:   "known KIT...",
 		Short: "Write the record of known findings",
@@ -18,8 +21,11 @@ func knownCommand(s Streams) *cobra.Command {
 be put under the gate: with check --known RECORD only other findings fail, and
 those that went away are reported. The record is text, a finding a line,
 sorted, so that it can be merged; it holds fingerprints that survive moving and
-reordering within the kit. What is wrong with a file itself is never recorded.`,
-		Example: `  kitgauge known kits/ > known.txt
+reordering within the kit. What is wrong with a file itself is never recorded.
+
+With --out the record takes the place of an older one only when it is whole, and
+every kit was checked in full.`,
+		Example: `  kitgauge known --out known.txt kits/
   kitgauge check --known known.txt kits/`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -28,24 +34,22 @@ reordering within the kit. What is wrong with a file itself is never recorded.`,
 			return nil
 		},
 		ValidArgsFunction: kitFiles,
-		RunE:              func(_ *cobra.Command, args []string) error { return writeKnown(s, &j, args) },
+		RunE:              func(_ *cobra.Command, args []string) error { return writeKnown(s, &j, out, args) },
 	}
 	j.flags(c)
+	c.Flags().StringVar(&out, "out", "", "write to this `FILE` (default standard output)")
 	_ = c.Flags().MarkHidden("gate")
 	_ = c.Flags().MarkHidden("known")
 	return c
 }
 
-func writeKnown(s Streams, j *judgement, names []string) error {
-	files, err := inputs(names)
-	if err != nil {
-		return &failure{exitUnread, err}
-	}
+func writeKnown(s Streams, j *judgement, out string, names []string) error {
+	files, faults := inputs(names)
 	c, err := j.checker(checker.Options{})
 	if err != nil {
 		return err
 	}
-	results, err := checkAll(s, c, files)
+	results, err := checkAll(s, c, files, faults)
 	if err != nil {
 		return err
 	}
@@ -54,7 +58,7 @@ func writeKnown(s Streams, j *judgement, names []string) error {
 	for _, r := range results {
 		if !r.Shaped {
 			unread++
-			fmt.Fprintf(s.Err, "kitgauge: %s was not checked in full: correct it first (kitgauge check)\n", r.File)
+			fmt.Fprintf(s.Err, "kitgauge: %s was not checked in full: correct it first (kitgauge check)\n", report.Visible(r.File))
 		}
 		for i := range r.Findings {
 			if f := &r.Findings[i]; f.Recordable() {
@@ -62,11 +66,15 @@ func writeKnown(s Streams, j *judgement, names []string) error {
 			}
 		}
 	}
-	if _, err := s.Out.Write(finding.WriteKnown(entries)); err != nil {
-		return &failure{exitUnread, fmt.Errorf("the record cannot be written: %s", checker.Cause(err))}
+	if unread > 0 && out != "" {
+		return &failure{exitUnread, fmt.Errorf("%s stays as it is: the record would lack what is in %s", report.Visible(out), report.Count(unread, "kit", "kits"))}
 	}
-	if unread > 0 {
-		return exit(exitUnread)
+	err = writeWhole(s, out, func(w io.Writer) error {
+		_, err := w.Write(finding.WriteKnown(entries))
+		return err
+	})
+	if err == nil && unread > 0 {
+		err = exit(exitUnread)
 	}
-	return nil
+	return err
 }

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"kitgauge/checker"
+	"kitgauge/checker/draft"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/annotations"
 	"kitgauge/checker/report/junit"
@@ -91,36 +92,28 @@ func outputs(asked []string) ([]output, error) {
 	return list, nil
 }
 
-// writeAll writes the reports. No file is changed before all of them are made,
+// writeAll writes the reports. No file is changed before all of them are whole,
 // and what goes to standard output comes last.
 func writeAll(s Streams, o checkOptions, list []output, run report.Run) error {
-	var drafts []*draft
-	defer func() {
-		for _, d := range drafts {
-			d.discard()
-		}
-	}()
+	files := &s.during.files
+	defer files.Discard()
 	for _, out := range list {
 		if out.file == "" {
 			continue
 		}
-		d, err := newDraft(out.file)
-		if err != nil {
-			return unwritten(out.file, err)
+		if err := spare(out.file); err != nil {
+			return err
 		}
-		drafts = append(drafts, d)
 		var text bytes.Buffer
 		if err := out.write(&text, o, run); err != nil {
 			return unwritten(out.file, err)
 		}
-		if err := d.fill(text.Bytes()); err != nil {
+		if err := files.Add(out.file, text.Bytes()); err != nil {
 			return unwritten(out.file, err)
 		}
 	}
-	for _, d := range drafts {
-		if err := d.keep(); err != nil {
-			return unwritten(d.asked, err)
-		}
+	if err := files.Keep(); err != nil {
+		return unwritten("", err)
 	}
 	for _, out := range list {
 		if out.file == "" {
@@ -132,73 +125,47 @@ func writeAll(s Streams, o checkOptions, list []output, run report.Run) error {
 	return nil
 }
 
+// writeWhole writes what was asked for: to standard output where no file is
+// named, else to a file that takes the place of an older one when it is whole.
+func writeWhole(s Streams, file string, write func(io.Writer) error) error {
+	if file == "" {
+		if err := write(s.Out); err != nil {
+			return unwritten("standard output", err)
+		}
+		return nil
+	}
+	if err := spare(file); err != nil {
+		return err
+	}
+	var text bytes.Buffer
+	if err := write(&text); err != nil {
+		return unwritten(file, err)
+	}
+	if err := s.during.files.Write(file, text.Bytes()); err != nil {
+		return unwritten(file, err)
+	}
+	return nil
+}
+
+// spare refuses to write a report over a kit, which is what comes of two
+// names in the wrong order.
+func spare(file string) error {
+	if checker.IsKitName(file) {
+		return wrong("%s has the name of a kit file, which no report is written to", report.Visible(file))
+	}
+	return nil
+}
+
+// unwritten says that a report could not be written, to a file unless the
+// error names another.
 func unwritten(file string, err error) error {
+	var fault *draft.Error
+	if errors.As(err, &fault) {
+		file, err = fault.File, fault.Err
+	}
 	why := checker.Cause(err)
 	if errors.Is(err, fs.ErrNotExist) {
 		why = "there is no such directory"
 	}
 	return &failure{exitUnread, fmt.Errorf("the report cannot be written to %s: %s", file, why)}
-}
-
-// draft is a file that is written beside the one asked for and renamed when it
-// is whole, so that there is never half a report.
-type draft struct {
-	asked  string
-	target string   // what asked leads to
-	file   *os.File // nil once it is kept or discarded
-	direct bool     // target is no regular file: it is written as it is
-}
-
-func newDraft(asked string) (*draft, error) {
-	d := &draft{asked: asked, target: asked}
-	info, err := os.Stat(asked)
-	switch {
-	case err == nil && info.IsDir():
-		return nil, errors.New("it is a directory")
-	case err == nil && !info.Mode().IsRegular():
-		d.direct = true
-		d.file, err = os.OpenFile(asked, os.O_WRONLY, 0)
-		return d, err
-	case err == nil:
-		if d.target, err = filepath.EvalSymlinks(asked); err != nil {
-			return nil, err
-		}
-	}
-	const most = 1000 // drafts that broken runs may have left
-	for i := range most {
-		d.file, err = os.OpenFile(fmt.Sprintf("%s.draft%d", d.target, i), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-		if !errors.Is(err, fs.ErrExist) {
-			break
-		}
-	}
-	return d, err
-}
-
-func (d *draft) fill(text []byte) error {
-	_, err := d.file.Write(text)
-	return err
-}
-
-func (d *draft) keep() error {
-	name := d.file.Name()
-	if err := d.file.Close(); err != nil {
-		return err
-	}
-	if !d.direct {
-		if err := os.Rename(name, d.target); err != nil {
-			return err
-		}
-	}
-	d.file = nil
-	return nil
-}
-
-func (d *draft) discard() {
-	if d.file == nil {
-		return
-	}
-	d.file.Close() // may be closed already
-	if !d.direct {
-		os.Remove(d.file.Name())
-	}
 }

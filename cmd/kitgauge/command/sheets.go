@@ -1,7 +1,6 @@
 package command
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -125,13 +124,7 @@ func writeSheets(s Streams, o sheetsOptions, name string, changed func(string) b
 		i := slices.IndexFunc(book.Sheets, func(s sheet.Sheet) bool { return s.Name == o.sheet })
 		return sheet.WriteCSV(w, book.Sheets[i], sheet.CSV{BOM: o.bom})
 	}
-	if o.out == "" {
-		if err := write(s.Out); err != nil {
-			return unwritten("standard output", err)
-		}
-		return nil
-	}
-	return writeWhole(o.out, write)
+	return writeWhole(s, o.out, write)
 }
 
 // oneKit picks the kit with the number, or the only one.
@@ -154,25 +147,4 @@ func oneKit(results []*checker.Result, number string) (*checker.Result, error) {
 		return nil, &failure{exitUnread, fmt.Errorf("%s holds %d kits with the number %q", file, len(found), number)}
 	}
 	return nil, wrong("%s holds %d kits (%s): choose one with --number", file, len(results), strings.Join(numbers, ", "))
-}
-
-// writeWhole writes a file that takes the place of an older one only when it
-// is whole.
-func writeWhole(file string, write func(io.Writer) error) error {
-	d, err := newDraft(file)
-	if err != nil {
-		return unwritten(file, err)
-	}
-	defer d.discard()
-	var text bytes.Buffer
-	if err := write(&text); err != nil {
-		return unwritten(file, err)
-	}
-	if err := d.fill(text.Bytes()); err != nil {
-		return unwritten(file, err)
-	}
-	if err := d.keep(); err != nil {
-		return unwritten(file, err)
-	}
-	return nil
 }

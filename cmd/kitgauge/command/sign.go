@@ -118,7 +118,8 @@ func signOff(s Streams, o signOptions, file string) error {
 	return signAll(s, list, key, signer)
 }
 
-// signAll signs every kit of the file before the first record is written.
+// signAll signs every kit of the file before the first record is written, and
+// writes all records or none.
 func signAll(s Streams, list []*release.Candidate, key *release.Key, signer string) error {
 	var all []*release.Signed
 	for _, c := range list {
@@ -128,10 +129,10 @@ func signAll(s Streams, list []*release.Candidate, key *release.Key, signer stri
 		}
 		all = append(all, signed)
 	}
+	if err := release.Write(&s.during.files, all); err != nil {
+		return &failure{exitUnread, err}
+	}
 	for _, signed := range all {
-		if err := signed.Write(); err != nil {
-			return &failure{exitUnread, err}
-		}
 		if err := writeSigned(s, signed, key); err != nil {
 			return err
 		}
@@ -226,6 +227,9 @@ func passphrase(s Streams, key string) func() ([]byte, error) {
 		return nil
 	}
 	return func() ([]byte, error) {
+		if echo, err := term.GetState(int(in.Fd())); err == nil {
+			defer s.during.onEnd(func() { _ = term.Restore(int(in.Fd()), echo) })()
+		}
 		fmt.Fprintf(s.Err, "passphrase of %s: ", report.Visible(key))
 		text, err := term.ReadPassword(int(in.Fd()))
 		fmt.Fprintln(s.Err)

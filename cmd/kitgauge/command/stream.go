@@ -5,10 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/signal"
 	"path"
 	"path/filepath"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -16,13 +14,6 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/stream"
-)
-
-// The exit statuses of a stream that did not run to its end, as shells know
-// them from a program that a signal ended.
-const (
-	exitInterrupted = 130
-	exitClosedPipe  = 141
 )
 
 type streamOptions struct {
@@ -48,9 +39,10 @@ The catalogues that a kit names are read, and settings are looked for, as if
 the kit stood in the directory of --base. Memory is bounded, however long the
 stream is.
 
-` + exitHelp + `
-  130  interrupted; what was written is whole lines
-  141  whoever reads the results stopped reading`,
+When it is interrupted, the lines that it has written are whole, and standard
+error says of how many lines they are, so that one can go on after them.
+
+` + exitHelp,
 		Example: `  kitgauge stream < kits.jsonl > results.jsonl
   kitgauge stream --base fleet/kits --gate critical < kits.jsonl`,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -86,11 +78,7 @@ func checkStream(s Streams, o *streamOptions) error {
 		return err
 	}
 
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	closed := make(chan os.Signal, 1)
-	signal.Notify(closed, syscall.SIGPIPE) // so that a closed pipe is an error of Write
-	defer signal.Stop(closed)
+	ctx := s.during.gently()
 	check := func(l stream.Line) ([]report.Kit, error) { return o.line(c, name, l) }
 	counts, err := stream.Run(ctx, s.In, s.Out, stream.Options{Check: check, Gate: gate})
 	return o.ended(ctx, s, counts, gate, err)
@@ -131,21 +119,21 @@ func (o *streamOptions) line(c *checker.Checker, name string, l stream.Line) ([]
 
 // ended sums up, and turns the way in which the stream ended into a status.
 func (o *streamOptions) ended(ctx context.Context, s Streams, counts stream.Counts, gate finding.Severity, err error) error {
+	written := report.Count(counts.Lines, "line", "lines")
 	switch {
-	case errors.Is(err, syscall.EPIPE):
-		return &failure{status: exitClosedPipe}
-	case errors.Is(err, stream.ErrRead), errors.Is(err, stream.ErrWrite):
-		return &failure{exitUnread, errors.New(err.Error())}
+	case errors.Is(err, stream.ErrWrite):
+		return &failure{exitUnread, fmt.Errorf("%w: %s; the results of %s are whole", stream.ErrWrite, checker.Cause(err), written)}
+	case errors.Is(err, stream.ErrRead):
+		return &failure{exitUnread, fmt.Errorf("%w; the results of %s are written", err, written)}
 	case err != nil && ctx.Err() == nil:
 		return err
 	}
+	status := exit(counts.Exit())
 	if err != nil {
-		fmt.Fprintf(s.Err, "kitgauge: interrupted after %s\n", report.Count(counts.Lines, "line", "lines"))
+		fmt.Fprintf(s.Err, "kitgauge: %s after %s\n", saidOf(s.during.caught), written)
+		status = exit(exitInterrupted)
 	}
 	fmt.Fprintf(s.Err, "kitgauge: %s: %d with nothing found, %d with findings, %d not checked in full; %s\n",
 		report.Count(counts.Kits, "kit", "kits"), counts.Clean, counts.WithFindings, counts.Unreadable, counts.Verdict(gate))
-	if err != nil {
-		return &failure{status: exitInterrupted}
-	}
-	return exit(counts.Exit())
+	return status
 }

@@ -81,19 +81,19 @@ func verify(s Streams, o verifyOptions, names []string) error {
 	if err != nil {
 		return err
 	}
-	files, err := checker.Find(names)
-	if err != nil {
-		return &failure{exitUnread, err}
-	}
+	files, faults := checker.Find(names)
 	v := &release.Verifier{Checker: checker.New(checker.Options{}), Signers: signers, Version: version, On: on}
-	list, err := verifyAll(s, v, files)
+	list, err := verifyAll(s, v, files, faults)
 	if err != nil {
 		return err
 	}
 	status := exitWithin
 	for _, one := range list {
-		if !one.Verified() {
-			status = exitOutside
+		switch {
+		case one.Unread():
+			status = exitUnread
+		case !one.Verified():
+			status = max(status, exitOutside)
 		}
 	}
 	if err := write(s, on, status, list); err != nil {
@@ -102,22 +102,37 @@ func verify(s Streams, o verifyOptions, names []string) error {
 	return exit(status)
 }
 
-// verifyAll verifies as many at once as can run, and keeps their order.
-func verifyAll(s Streams, v *release.Verifier, files []string) ([]*release.Verification, error) {
-	progress := newProgress(s.Err, len(files))
-	defer progress.clear()
+// verifyAll verifies as many at once as can run, and keeps their order. What
+// cannot be read hides no other kit; where nothing can there is no result.
+func verifyAll(s Streams, v *release.Verifier, files []string, faults []checker.Fault) ([]*release.Verification, error) {
 	lists := make([][]*release.Verification, len(files))
-	faults := make([]error, len(files))
-	checker.Parallel(len(files), func(i int) {
-		lists[i], faults[i] = v.Verify(files[i])
-		progress.done(files[i])
-	})
-	for _, fault := range faults {
-		if fault != nil {
-			return nil, checkFailure(fault)
+	errs := make([]error, len(files))
+	watched(s, files, func(i int) { lists[i], errs[i] = v.Verify(files[i]) })
+	read := 0
+	for i, err := range errs {
+		var broken *checker.BrokenPacks
+		switch {
+		case errors.As(err, &broken):
+			return nil, &failure{exitUsage, err}
+		case err != nil:
+			lists[i] = []*release.Verification{cannotVerify(s, files[i], err)}
+		default:
+			read++
 		}
 	}
+	for _, fault := range faults {
+		lists = append(lists, []*release.Verification{cannotVerify(s, fault.File, fault)})
+	}
+	if read == 0 {
+		return nil, exit(exitUnread)
+	}
 	return slices.Concat(lists...), nil
+}
+
+// cannotVerify tells of a kit whose file or record cannot be read.
+func cannotVerify(s Streams, file string, err error) *release.Verification {
+	fmt.Fprintf(s.Err, "kitgauge: %s\n", report.Visible(err.Error()))
+	return release.Unread(file, err)
 }
 
 func writeVerifications(s Streams, _ string, _ int, list []*release.Verification) error {
