@@ -5,6 +5,7 @@
 package card
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -112,6 +113,10 @@ func operation(n *source.Node) Operation {
 	return o
 }
 
+// mostCopied bounds what the copies of a patch add up to: each that copies the
+// whole kit into itself doubles it.
+const mostCopied = 1 << 20
+
 // Apply puts the fault into the clean kit and returns the text of the faulty
 // one, as JSON.
 func (c *Card) Apply(clean *source.Document) ([]byte, error) {
@@ -122,8 +127,13 @@ func (c *Card) Apply(clean *source.Document) ([]byte, error) {
 	}
 	options := jsonpatch.NewApplyOptions()
 	options.SupportNegativeIndices = false
+	options.AccumulatedCopySizeLimit = mostCopied
 	text, err := c.patch.ApplyWithOptions(clean.Root.JSON(), options)
-	if err != nil {
+	var tooMuch *jsonpatch.AccumulatedCopySizeError
+	switch {
+	case errors.As(err, &tooMuch):
+		return nil, fmt.Errorf("the patch does not fit the kit %q: it copies more than %d MiB", c.Kit, mostCopied>>20)
+	case err != nil:
 		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
 	}
 	return text, nil

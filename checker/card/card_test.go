@@ -94,6 +94,7 @@ func TestApplyFaulty(t *testing.T) {
 	for _, op := range []string{
 		"{op: remove, path: /nothing}", "{op: replace, path: /lines/5, value: 1}", "{op: remove, path: /lines/-1}",
 		"{op: test, path: /a, value: b}", "{op: move, from: /nothing, path: /b}", "{op: frob, path: /a}",
+		strings.Repeat("{op: copy, from: /lines, path: /lines/-}, ", 40), // each doubles the list
 	} {
 		_, list, _ := card.Read(parse(t, "pack: yard\ncards: [{kit: gritter, patch: ["+op+"]}]"))
 		if _, err := list[0].Apply(parse(t, clean)); err == nil || !strings.HasPrefix(err.Error(), `the patch does not fit the kit "gritter": `) {
@@ -206,6 +207,45 @@ func FuzzApply(f *testing.F) {
 		if text, err := list[0].Apply(kit); err == nil {
 			if _, problems := source.Parse("kit.json", text); len(problems) > 0 && len(text) < 1<<16 {
 				t.Errorf("%s: gave %s: %v", patch, text, problems[0])
+			}
+		}
+	})
+}
+
+// FuzzRead reads whole files of cards and plays them on a clean kit.
+func FuzzRead(f *testing.F) {
+	f.Add([]byte(cards))
+	f.Add([]byte("cards: {a: 1}"))
+	f.Add([]byte("pack: [x]\ncards: [~, 1, [], {patch: {op: add}, limits: [1], finds: [~, {place: [x]}]}]"))
+	f.Add([]byte("cards: [{patch: [{op: replace, path: x, value: 1}, {op: [add], path: ~}, ~]}]"))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		docs, _ := source.Parse("cards.yaml", text)
+		kit := parse(t, clean)
+		for _, doc := range docs {
+			_, list, problems := card.Read(doc)
+			for _, p := range problems {
+				if p.Message == "" || p.Pos.File != "cards.yaml" || p.Pos.Line < 1 || p.Node == nil {
+					t.Errorf("%q: problem %q at %v", text, p.Message, p.Pos)
+				}
+			}
+			for i := range list {
+				c := &list[i]
+				if c.Node == nil {
+					t.Errorf("%q: card %d stands nowhere", text, i)
+				}
+				first, err := c.Apply(kit)
+				second, again := c.Apply(kit)
+				if string(first) != string(second) || (err == nil) != (again == nil) {
+					t.Errorf("%q: a second time %s, %v; want %s, %v", text, second, again, first, err)
+				}
+				for _, line := range c.Describe(kit) {
+					if len(line) > len(text)+200 {
+						t.Errorf("%q: a change is told in %d bytes", text, len(line))
+					}
+				}
+				if got := c.Compare(nil); len(got) != len(c.Finds) {
+					t.Errorf("%q: %d differences where nothing is found, want %d", text, len(got), len(c.Finds))
+				}
 			}
 		}
 	})

@@ -1,6 +1,7 @@
 package changed_test
 
 import (
+	"maps"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -43,6 +44,12 @@ func FuzzParseDiff(f *testing.F) {
 	f.Add([]byte(":100644 100644 8f3b 0000 R086\x00a\x00b\x00:100644 000000 8f3b 0000 D\x00c\x00"))
 	f.Fuzz(func(t *testing.T, out []byte) {
 		got, err := changed.ParseDiff(out)
+		if again, _ := changed.ParseDiff(out); !maps.Equal(again, got) || len(got) > len(out) {
+			t.Errorf("%q: got %v, and a second time %v", out, got, again)
+		}
+		if err != nil && len(err.Error()) > 200+4*len(out) {
+			t.Errorf("%q: error %v", out, err)
+		}
 		for file, status := range got {
 			if err == nil && (file == "" && status != 'A' || status == 0) {
 				t.Errorf("%q: status %q of %q", out, status, file)

@@ -108,7 +108,7 @@ func (u *unpacker) node(parent *Node, index, depth int) *Node {
 	n.doc, n.parent, n.index = u.doc, parent, index
 	n.Line, n.Column = u.number(), u.number()
 	count := u.number()
-	if u.failed || n.Kind > Map || count > len(u.rest) {
+	if u.failed || n.Kind > Map || n.Line < 1 || n.Column < 1 || count > len(u.rest) {
 		u.failed = true
 		return n
 	}
@@ -123,5 +123,6 @@ func (u *unpacker) node(parent *Node, index, depth int) *Node {
 		}
 		n.Items = append(n.Items, u.node(n, i, depth+1))
 	}
+	u.failed = u.failed || !unique(n.Members)
 	return n
 }

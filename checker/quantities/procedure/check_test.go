@@ -304,6 +304,9 @@ func FuzzCheck(f *testing.F) {
 			}
 			return
 		}
+		if again, _ := procedure.Check(kinds, procedure.Conditions{RaisedBody: raised}); !slices.Equal(again, breaches) {
+			t.Fatalf("a second time %+v, want %+v", again, breaches)
+		}
 		for _, b := range breaches {
 			if b.Step < 0 || b.Step >= len(kinds) || b.At >= len(kinds) || (b.At < 0) != (b.Fault == procedure.Missing) {
 				t.Fatalf("breach %+v points outside the %d steps", b, len(kinds))
