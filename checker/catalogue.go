@@ -29,19 +29,22 @@ type catalogueFile struct {
 // The shapes say what is wrong with theirs, once it is known.
 func (c *Checker) catalogue(k *kit.Kit) (joined *kit.Catalogue, w walk) {
 	w = walk{checker: c, seen: map[string]bool{}}
-	from := ""
 	if k.Node != nil {
-		from = k.Node.Pos().File
+		w.kit = k.Node.Pos().File
 	}
-	w.names(from, k.Catalogues)
+	w.names(w.kit, k.Catalogues)
 	joined, twice := kit.NewCatalogue(w.files)
 	w.problems = append(w.problems, twice...)
 	return joined, w
 }
 
+// mostCatalogues is how many files a kit may draw on in all.
+const mostCatalogues = 100
+
 // walk follows the names of catalogues from file to file.
 type walk struct {
 	checker  *Checker
+	kit      string // the file of the kit, whose tree no catalogue may leave
 	seen     map[string]bool
 	open     []string // the files whose includes are being followed
 	files    []*kit.File
@@ -71,13 +74,17 @@ func (w *walk) names(from string, list []value.Text) {
 		if w.seen[file] {
 			continue
 		}
+		if len(w.seen) == mostCatalogues {
+			w.fail(name.Node, fmt.Sprintf("the kit needs more than %d catalogues, with those that they include", mostCatalogues), "join some of them, or leave out what is not needed")
+			return
+		}
 		w.seen[file] = true
-		w.file(from, file, name)
+		w.file(file, name)
 	}
 }
 
-func (w *walk) file(from, file string, name value.Text) {
-	read := w.checker.catalogueFile(from, file)
+func (w *walk) file(file string, name value.Text) {
+	read := w.checker.catalogueFile(w.kit, file)
 	if read.err != "" {
 		w.fail(name.Node, read.err, "correct the name, relative to the file that holds it")
 		return
@@ -164,20 +171,28 @@ func readInTree(from, file string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, err := root.Open(rel)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return Read(f)
+	return ReadIn(root, rel)
 }
 
-func (c *Checker) catalogueFile(from, file string) *catalogueFile {
-	return c.catalogues.get(file, func() *catalogueFile {
+// catalogueFile reads a catalogue once for all kits of a tree: they are checked
+// with one version of it. Whether it lies in the kit's tree differs from one
+// tree to another, and must not depend on which kit comes first.
+func (c *Checker) catalogueFile(kit, file string) *catalogueFile {
+	return c.catalogues.get(c.inTree(kit, file), func() *catalogueFile {
 		f := new(catalogueFile)
-		f.read(from, file, c.options.ReadFile)
+		f.read(kit, file, c.options.ReadFile)
 		return f
 	})
+}
+
+// inTree names a catalogue of a kit together with the tree that it must lie in.
+func (c *Checker) inTree(kit, file string) string {
+	dir := filepath.Dir(c.options.inDir(kit))
+	top := c.trees.get(dir, func() string {
+		top, _ := tree(dir) // without one, reading says why
+		return top
+	})
+	return top + "\x00" + file
 }
 
 func (f *catalogueFile) read(from, file string, readFile func(from, file string) ([]byte, error)) {
@@ -192,8 +207,9 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	if len(docs) == 0 {
 		return
 	}
-	f.shape = sync.OnceValue(func() []*source.Problem { return schema.Validate("parts", docs[0].Root) })
+	doc, long := kit.Trim(docs[0])
+	f.shape = sync.OnceValue(func() []*source.Problem { return append(long, schema.Validate("parts", doc.Root)...) })
 	go f.shape()
-	read, more := kit.ReadFile(docs[0])
+	read, more := kit.ReadFile(doc)
 	f.file, f.problems = read, append(f.problems, more...)
 }

@@ -15,6 +15,7 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"time"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
@@ -27,9 +28,10 @@ import (
 
 // Options changes what a Checker does.
 type Options struct {
-	// ReadFile reads a catalogue for the file that names it. Nil reads files
-	// of the operating system, within the tree that holds the kit.
-	ReadFile func(from, file string) ([]byte, error)
+	// ReadFile reads a file for the kit whose catalogues or concessions it
+	// holds. Nil reads files of the operating system, within the tree that
+	// holds the kit.
+	ReadFile func(kit, file string) ([]byte, error)
 	// Dir is the directory that the names of kits are relative to; "" is the
 	// working directory. What is found in a kit then does not depend on where
 	// the program runs.
@@ -48,6 +50,9 @@ type Options struct {
 	On string
 	// Known is the record of known findings.
 	Known []finding.Entry
+	// Time is how long the check of one kit may take before it is given up; 0
+	// sets no limit.
+	Time time.Duration
 
 	limits map[string]float64 // set otherwise for one fault card
 	added  []*engine.Pack     // beside the built-in packs
@@ -79,7 +84,8 @@ type Result struct {
 type Checker struct {
 	options    Options
 	packs      func() ([]*engine.Pack, []*source.Problem)
-	catalogues kept[*catalogueFile] // by file
+	catalogues kept[*catalogueFile] // by tree and file
+	trees      kept[string]         // the tree of each directory
 	profiles   kept[profileRead]    // by settings file
 	settings   kept[string]         // the settings file of each directory
 }
@@ -254,8 +260,22 @@ func inDocument(problems []*source.Problem, doc *source.Document, docs []*source
 	return out
 }
 
-// document takes one kit through the stages.
+// document takes one kit through the stages, unless that takes too long.
 func (c *Checker) document(r *Result, doc *source.Document) error {
+	w := newWatch(c.options.Time)
+	defer w.stop()
+	if err := c.stages(r, doc, w); err != nil {
+		return err
+	}
+	if w.late() {
+		*r = Result{File: r.File, Document: r.Document, Text: doc, Inputs: r.Inputs}
+		r.fault("file/time", w.problem(doc))
+		r.seal("")
+	}
+	return nil
+}
+
+func (c *Checker) stages(r *Result, doc *source.Document, w *watch) error {
 	if kit.IsCatalogue(doc.Root) {
 		r.fault("file/shape", &source.Problem{Pos: doc.Root.Pos(), Node: doc.Root, Message: "this is a parts catalogue, not a kit", Remedy: "name it under catalogues: in a kit, and check the kit"})
 		r.seal("")
@@ -266,19 +286,25 @@ func (c *Checker) document(r *Result, doc *source.Document) error {
 		r.seal("")
 		return nil
 	}
+	trimmed, problems := kit.Trim(doc)
+	r.fault("file/shape", problems...)
 	shape := make(chan []*source.Problem, 1)
-	go func() { shape <- schema.Validate("kit", doc.Root) }() // nothing below waits for it
-	model, problems := kit.Read(doc)
+	go func() { shape <- schema.Validate("kit", trimmed.Root) }() // nothing below waits for it
+	model, problems := kit.Read(trimmed)
 	r.fault("file/value", problems...)
 	catalogue, read := c.catalogue(model)
 	r.Inputs = append(r.Inputs, read.inputs...)
 	r.fault("file/catalogue", read.problems...)
 	r.fault("file/reference", model.Resolve(catalogue)...)
 	r.fault("file/concessions", c.beside(r, model)...)
-	r.Facts = quantities.Compute(model)
+	r.Facts = quantities.ComputeUntil(model, w.over)
+	if w.over() {
+		<-shape // nothing goes on behind the caller's back
+		return nil
+	}
 	r.Number, r.Revision = model.Header.Number.V, model.Header.Revision.V
 	r.Title, r.Status = model.Header.Title.V, model.Header.Status.V
-	if err := c.evaluate(r); err != nil {
+	if err := c.evaluate(r, w); err != nil {
 		return err
 	}
 	r.fault("file/shape", <-shape...)
@@ -287,7 +313,8 @@ func (c *Checker) document(r *Result, doc *source.Document) error {
 	}
 	r.seal(r.Number)
 	r.concede(c.options.On, givenOf(model.Concessions))
-	r.Gone = finding.Recognise(r.Findings, r.Number, c.options.Known)
+	r.Gone = finding.Recognise(r.Findings, r.Omitted, r.Number, c.options.Known)
+	r.cut()
 	return nil
 }
 
@@ -316,7 +343,7 @@ func (b *BrokenPacks) Error() string {
 	return text
 }
 
-func (c *Checker) evaluate(r *Result) error {
+func (c *Checker) evaluate(r *Result, w *watch) error {
 	profile, err := c.Profile(r.File)
 	if err != nil {
 		return err
@@ -332,7 +359,7 @@ func (c *Checker) evaluate(r *Result) error {
 			subjects[kind.Name] = append(subjects[kind.Name], it)
 		}
 	}
-	world := &engine.World{Kit: r.Facts, Family: r.Facts.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }}
+	world := &engine.World{Kit: r.Facts, Family: r.Facts.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }, Stop: w.over}
 	outcomes := make([]engine.Outcome, len(packs))
 	problems := make([][]*source.Problem, len(packs))
 	Parallel(len(packs), func(i int) {
@@ -343,6 +370,8 @@ func (c *Checker) evaluate(r *Result) error {
 	}
 	for _, o := range outcomes {
 		r.Findings = append(r.Findings, o.Findings...)
+		r.Omitted = append(r.Omitted, o.Omitted...)
+		r.Steps += o.Steps
 		r.Rules += o.Rules
 		r.Checks += o.Checks
 		r.NotEvaluated += o.NotEvaluated

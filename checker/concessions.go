@@ -41,8 +41,9 @@ func (c *Checker) beside(r *Result, k *kit.Kit) []*source.Problem {
 	if len(docs) == 0 {
 		return problems
 	}
-	problems = append(problems, schema.Validate("concessions", docs[0].Root)...)
-	more, faults := kit.ReadConcessions(docs[0])
+	doc, long := kit.Trim(docs[0])
+	problems = append(append(problems, long...), schema.Validate("concessions", doc.Root)...)
+	more, faults := kit.ReadConcessions(doc)
 	k.Concessions = append(k.Concessions, more...)
 	return append(problems, faults...)
 }
@@ -64,7 +65,7 @@ func (r *Result) concede(on string, given []finding.Given) {
 	if on == "" || len(given) == 0 {
 		return
 	}
-	r.Findings = finding.Concede(r.Findings, given, on)
+	r.Findings = finding.Concede(r.Findings, r.Omitted, given, on)
 	var own []finding.Finding
 	for _, f := range r.Findings {
 		if f.Fingerprint == "" {

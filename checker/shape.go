@@ -18,7 +18,12 @@ var fileRules = map[string]string{
 	"file/catalogue":   "The parts catalogues can be read",
 	"file/reference":   "Every name leads to something",
 	"file/concessions": "The concessions beside the kit can be read",
+	"file/time":        "The check comes to its end in time",
+	ruleListed:         "All that is found is listed",
 }
+
+// ruleListed is the finding that counts those that are not listed.
+const ruleListed = "file/listed"
 
 // FileRules lists the ids and titles of the findings that stand in no pack:
 // the faults of the file itself, and those of concessions.
@@ -51,8 +56,11 @@ func (r *Result) fault(rule string, problems ...*source.Problem) {
 // respelt is the edit that puts the key that is meant in the place of a
 // misspelt one, where that stands in the file as it reads, in quotes or not.
 func respelt(p *source.Problem) *finding.Edit {
+	if p.Key == "" {
+		return nil // before the line is looked for, which takes as long as the file is
+	}
 	line := []rune(p.Node.Document().Line(p.Pos.Line))
-	if p.Key == "" || p.Pos.Column < 1 || p.Pos.Column > len(line) {
+	if p.Pos.Column < 1 || p.Pos.Column > len(line) {
 		return nil
 	}
 	pos, rest := p.Pos, string(line[p.Pos.Column-1:])
@@ -102,6 +110,9 @@ func place(n *source.Node) string {
 		return "the file"
 	}
 	section := path[len(path)-1].Key()
+	if section == "" {
+		return "the file" // a key without a name
+	}
 	word, listed := sections[section]
 	if !listed || len(path) < 2 {
 		return strings.ReplaceAll(section, "_", " ")

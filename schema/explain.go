@@ -52,7 +52,8 @@ func (e *explainer) collect(err *jsonschema.ValidationError) {
 		}
 		return
 	}
-	e.split(e.root.Lookup(unescape(err.InstanceLocation)), e.rule(path[:max(cut, 0)], keyword), keyword)
+	at := e.root.Lookup(strings.ReplaceAll(unescape(err.InstanceLocation), noName, ""))
+	e.split(at, e.rule(path[:max(cut, 0)], keyword), keyword)
 }
 
 // rule is the part of the schema that a pointer leads to and that has the

@@ -139,7 +139,7 @@ func (d *document) validate(root *source.Node) []*source.Problem {
 
 // verdict is the library's answer; nil where the file fits.
 func (d *document) verdict(root *source.Node) *jsonschema.ValidationError {
-	err := d.compiled().Validate(root.Plain())
+	err := d.compiled().Validate(named(root.Plain()))
 	if err == nil {
 		return nil
 	}
@@ -148,4 +148,28 @@ func (d *document) verdict(root *source.Node) *jsonschema.ValidationError {
 		panic("schema: " + err.Error())
 	}
 	return invalid
+}
+
+// noName stands for an empty key while the library looks at a file: the
+// library leaves empty keys out of the places that it reports. It is not UTF-8,
+// as every key of a file is.
+const noName = "\xff"
+
+// named gives empty keys a name, in place.
+func named(v any) any {
+	switch v := v.(type) {
+	case []any:
+		for _, item := range v {
+			named(item)
+		}
+	case map[string]any:
+		for _, item := range v {
+			named(item)
+		}
+		if item, has := v[""]; has {
+			delete(v, "")
+			v[noName] = item
+		}
+	}
+	return v
 }

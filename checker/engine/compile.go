@@ -12,13 +12,28 @@ import (
 	"kitgauge/checker/units"
 )
 
-// Budgets for expressions. A rule of the built-in packs costs far below a
-// thousand; the limit stops one that would multiply lists with each other.
+// Budgets for expressions, in the steps that CEL counts. A rule of the built-in
+// packs takes far below a thousand at one place of a kit of usual size, and
+// below the limit in one of 2000 lines, which a test holds; the limit stops one
+// that would multiply lists with each other.
 const (
-	costLimit       = 1_000_000
+	costLimit       = 1_000_000  // of one expression at one place
+	packCostLimit   = 20_000_000 // of all expressions of a pack over one kit
 	expressionNodes = 2_000
 	expressionBytes = 8_000
 )
+
+// budget is how many steps an expression may take at one place, and all of a
+// pack over one kit.
+type budget struct{ place, kit uint64 }
+
+func (b budget) ofPlace() error {
+	return fmt.Errorf("the rule needs more than the %d steps that are allowed for one place", b.place)
+}
+
+func (b budget) ofKit() error {
+	return fmt.Errorf("the rules of this pack need more than the %d steps that are allowed for one kit", b.kit)
+}
 
 // wanted is the type that an expression has to have.
 type wanted uint8
@@ -42,6 +57,10 @@ type expression struct {
 	dim      dimension
 	problems []*source.Problem
 	env      *cel.Env
+
+	track          sync.Once // for the working
+	trackedAST     *cel.Ast
+	trackedProgram cel.Program
 }
 
 // packProvider adds the limits of one pack to the vocabulary.
@@ -178,7 +197,7 @@ func (e *expression) compile(p *Pack, kind string) {
 func (e *expression) options(p *Pack) []cel.ProgramOption {
 	options := []cel.ProgramOption{finiteQuotients()}
 	if !p.Unbudgeted {
-		options = append(options, cel.CostLimit(costLimit))
+		options = append(options, cel.CostLimit(p.budget.place))
 	}
 	return options
 }

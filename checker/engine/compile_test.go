@@ -6,6 +6,8 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
 	"kitgauge/checker/engine"
@@ -260,8 +262,12 @@ func FuzzCompile(f *testing.F) {
 			}
 		}
 		if len(found) == 0 {
-			if _, broken := p.Evaluate(rods(t, 0.1, 0.2), engine.Options{}); len(broken) > 0 {
+			first, broken := p.Evaluate(rods(t, 0.1, 0.2), engine.Options{})
+			if len(broken) > 0 {
 				t.Errorf("%q: compiles, and then %v", expression, broken[0])
+			}
+			if second, _ := p.Evaluate(rods(t, 0.1, 0.2), engine.Options{}); !cmp.Equal(first, second, cmpopts.EquateEmpty()) {
+				t.Errorf("%q: a second time %+v, want %+v", expression, second, first)
 			}
 		}
 	})

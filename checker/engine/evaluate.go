@@ -27,7 +27,12 @@ type World struct {
 	Kit      Subject
 	Family   units.Family
 	Subjects func(kind string) []Subject
+	// Stop ends the evaluation early where it returns true: the outcome is not
+	// whole then, and of no use. Nil never does.
+	Stop func() bool
 }
+
+func (w *World) stopped() bool { return w.Stop != nil && w.Stop() }
 
 // Margin is how near one rule came to its limit at one place.
 type Margin struct {
@@ -39,10 +44,12 @@ type Margin struct {
 // Outcome is what the evaluation of packs gave.
 type Outcome struct {
 	Findings     []finding.Finding
-	Rules        int      // that were looked at
-	Checks       int      // rule at a place where it applies
-	NotEvaluated int      // of the checks
-	Margins      []Margin // the least of each rule with a comparison, where asked for
+	Omitted      []finding.Omitted // what is beyond finding.MostOfRule
+	Rules        int               // that were looked at
+	Checks       int               // rule at a place where it applies
+	NotEvaluated int               // of the checks
+	Margins      []Margin          // the least of each rule with a comparison, where asked for
+	Steps        uint64            // that the evaluation took, where they are counted
 }
 
 // Options changes how packs are evaluated.
@@ -58,6 +65,8 @@ type scope struct {
 	kind   string
 	it     any
 	limits *limitValues
+	budget budget
+	spent  *uint64 // steps of the pack so far
 }
 
 // ResolveName implements CEL's activation.
@@ -81,8 +90,17 @@ func (e *expression) eval(s *scope) (ref.Val, error) {
 	if e.program == nil {
 		return nil, errors.New("the expression is faulty")
 	}
-	v, _, err := e.program.Eval(s)
+	if *s.spent > s.budget.kit {
+		return nil, s.budget.ofKit()
+	}
+	v, details, err := e.program.Eval(s)
+	if cost := details.ActualCost(); cost != nil { // nil where no cost is counted
+		*s.spent += *cost
+	}
 	if err != nil {
+		if strings.Contains(err.Error(), "cost limit exceeded") {
+			return nil, s.budget.ofPlace()
+		}
 		return nil, err
 	}
 	if v = finite(v); types.IsError(v) {
@@ -121,8 +139,6 @@ func reason(err error) string {
 		return m.Error()
 	}
 	switch text := err.Error(); {
-	case strings.Contains(text, "cost limit exceeded"):
-		return "the rule needs more steps than its budget allows"
 	case strings.Contains(text, "index out of bounds"):
 		return "a list has no such item"
 	default:
@@ -143,6 +159,9 @@ func (p *Pack) Evaluate(w *World, o Options) (Outcome, []*source.Problem) {
 		}
 	}
 	for _, r := range p.Rules {
+		if w.stopped() {
+			break
+		}
 		out.Rules++
 		subjects := w.Subjects(r.Of)
 		if len(subjects) == 0 {
@@ -154,8 +173,12 @@ func (p *Pack) Evaluate(w *World, o Options) (Outcome, []*source.Problem) {
 		}
 		run := ruleRun{rule: r, out: &out, options: o}
 		for _, it := range subjects {
-			run.at(&scope{w, r.Of, it, limits}, it)
+			if w.stopped() {
+				break
+			}
+			run.at(&scope{w, r.Of, it, limits, p.budget, &out.Steps}, it)
 		}
+		out.Omitted = append(out.Omitted, run.omitted...)
 		if run.least != nil {
 			out.Margins = append(out.Margins, *run.least)
 		}
@@ -206,8 +229,26 @@ type ruleRun struct {
 	out     *Outcome
 	options Options
 	least   *Margin
+	listed  [finding.Critical + 1]int // findings, by severity
+	omitted []finding.Omitted
 
 	compiled bool // what must hold
+}
+
+// lists counts a finding, and reports whether it is one of those that are
+// listed.
+func (run *ruleRun) lists(severity finding.Severity, status finding.Status) bool {
+	if run.listed[severity]++; run.listed[severity] <= finding.MostOfRule {
+		return true
+	}
+	for i := range run.omitted {
+		if o := &run.omitted[i]; o.Severity == severity && o.Status == status {
+			o.Count++
+			return false
+		}
+	}
+	run.omitted = append(run.omitted, finding.Omitted{Rule: run.rule.ID, Severity: severity, Status: status, Count: 1})
+	return false
 }
 
 // holds evaluates what must hold. Where that is a comparison alone, a value
@@ -256,9 +297,11 @@ func (run *ruleRun) at(s *scope, it Subject) {
 		run.notEvaluated(it, s, err)
 		return
 	case !ok:
-		f := r.violated(s, it)
-		f.Severity = run.severity(f.Severity)
-		run.out.Findings = append(run.out.Findings, f)
+		if severity := run.severity(r.raised(s)); run.lists(severity, finding.Violated) {
+			f := r.violated(s, it)
+			f.Severity = severity
+			run.out.Findings = append(run.out.Findings, f)
+		}
 	}
 	if run.options.Margins && r.compare != nil {
 		run.margin(s, it)
@@ -276,8 +319,12 @@ func (run *ruleRun) severity(own finding.Severity) finding.Severity {
 func (run *ruleRun) notEvaluated(it Subject, s *scope, err error) {
 	run.out.Checks++
 	run.out.NotEvaluated++
+	severity := run.severity(run.rule.Severity)
+	if !run.lists(severity, finding.NotEvaluated) {
+		return
+	}
 	f := run.rule.finding(it, s)
-	f.Severity = run.severity(f.Severity)
+	f.Severity = severity
 	f.Status = finding.NotEvaluated
 	f.Message = "not evaluated: " + reason(err)
 	run.out.Findings = append(run.out.Findings, f)
@@ -308,15 +355,20 @@ func identity(n *source.Node) string {
 	return n.Identity()
 }
 
-func (r *Rule) violated(s *scope, it Subject) finding.Finding {
+// raised is the severity at a place where the rule does not hold.
+func (r *Rule) raised(s *scope) finding.Severity {
 	r.compile() // the rest of the expressions, once
-	f := r.finding(it, s)
-	f.Status = finding.Violated
 	if r.raiseOn != nil {
 		if up, err := r.raiseOn.holds(s); err == nil && up {
-			f.Severity = r.raiseTo
+			return r.raiseTo
 		}
 	}
+	return r.Severity
+}
+
+func (r *Rule) violated(s *scope, it Subject) finding.Finding {
+	f := r.finding(it, s)
+	f.Status = finding.Violated
 	f.Message, f.Remedy = r.says.fill(s), r.remedy.fill(s)
 	if r.compare != nil {
 		if value, limit, err := r.compare.numbers(s); err == nil {
@@ -326,51 +378,4 @@ func (r *Rule) violated(s *scope, it Subject) finding.Finding {
 	}
 	f.Working = r.must.working(s)
 	return f
-}
-
-func (c *comparison) numbers(s *scope) (value, limit float64, err error) {
-	if value, err = c.value.number(s); err != nil {
-		return 0, 0, err
-	}
-	limit, err = c.limit.number(s)
-	return value, limit, err
-}
-
-// amounts shows the pair and the margin between them.
-func (c *comparison) amounts(value, limit float64, family units.Family) (v, l, m finding.Amount) {
-	dim := c.value.dim
-	if !dim.known {
-		dim = c.limit.dim
-	}
-	amount := func(si float64, difference bool) finding.Amount {
-		shown := dim.Dimension
-		text := units.Format(si, shown, family)
-		if difference && shown == units.Temperature {
-			text = units.Format(si, units.Plain, family) + " K"
-		}
-		return finding.Amount{SI: si, Dimension: shown.String(), Text: text}
-	}
-	margin := value - limit
-	if c.atMost {
-		margin = limit - value
-	}
-	return amount(value, false), amount(limit, false), amount(margin, true)
-}
-
-func (run *ruleRun) margin(s *scope, it Subject) {
-	r := run.rule
-	r.compile()
-	value, limit, err := r.compare.numbers(s)
-	if err != nil {
-		return
-	}
-	m := Margin{Rule: r.ID, Place: it.Place()}
-	m.Value, m.Limit, m.Margin = r.compare.amounts(value, limit, s.world.Family)
-	m.Share = m.Margin.SI
-	if limit != 0 {
-		m.Share /= math.Abs(limit)
-	}
-	if run.least == nil || m.Share < run.least.Share {
-		run.least = &m
-	}
 }

@@ -119,7 +119,7 @@ func TestBudget(t *testing.T) {
 	w.Subjects = func(string) []engine.Subject { return []engine.Subject{w.Kit} }
 	cubic := "kit.rods.all(a, kit.rods.all(b, kit.rods.all(c, a.length + b.length + c.length > 0.0)))"
 	out := evaluate(t, w, ruleText("kit", "must: '"+cubic+"'", "says: s"))
-	if len(out.Findings) != 1 || out.Findings[0].Message != "not evaluated: the rule needs more steps than its budget allows" {
+	if len(out.Findings) != 1 || out.Findings[0].Message != "not evaluated: the rule needs more than the 1000000 steps that are allowed for one place" {
 		t.Errorf("got %+v", out.Findings)
 	}
 	linear := evaluate(t, w, ruleText("kit", "must: 'kit.rods.all(a, a.length > 0.0)'", "says: s"))
@@ -127,7 +127,7 @@ func TestBudget(t *testing.T) {
 		t.Errorf("once through the list: got %+v", linear.Findings)
 	}
 	message := evaluate(t, w, ruleText("kit", "must: 'false && kit.rods.all(a, a.sound)'", "says: '{"+cubic+" ? 1.0 : 2.0}'"))
-	if got := message.Findings[0].Message; got != "(not known: the rule needs more steps than its budget allows)" {
+	if got := message.Findings[0].Message; got != "(not known: the rule needs more than the 1000000 steps that are allowed for one place)" {
 		t.Errorf("in a message: got %q", got)
 	}
 	long := ruleText("kit", "must: '"+strings.Repeat("kit.rod_count > 0 && ", 1000)+"true'", "says: s")

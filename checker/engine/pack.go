@@ -24,6 +24,7 @@ type Pack struct {
 	// again; nil where there are none.
 	Compiled *Compiled
 
+	budget     budget
 	vocabulary *Vocabulary
 	provider   *packProvider
 	envs       envs
@@ -155,11 +156,11 @@ type packReader struct {
 // does that for all of them, Evaluate for those that it needs.
 func ReadPack(doc *source.Document, v *Vocabulary) (*Pack, []*source.Problem) {
 	root := doc.Root
-	p := &Pack{File: doc.File, vocabulary: v}
+	p := &Pack{File: doc.File, vocabulary: v, budget: budget{costLimit, packCostLimit}}
 	r := &packReader{pack: p}
 	p.Name, p.Title, p.About = r.text(root, "pack", true), r.text(root, "title", true), r.text(root, "about", false)
 	if limits := root.Get("limits"); limits != nil {
-		for i, m := range limits.Members {
+		for i, m := range limits.Members[:r.most(limits, len(limits.Members), MostLimits)] {
 			r.limit(m.Key, limits.Items[i])
 		}
 	}
@@ -170,7 +171,7 @@ func ReadPack(doc *source.Document, v *Vocabulary) (*Pack, []*source.Problem) {
 		return p, r.problems
 	}
 	seen := map[string]bool{}
-	for _, n := range rules.Items {
+	for _, n := range rules.Items[:r.most(rules, len(rules.Items), MostRules)] {
 		rule := r.rule(n)
 		if seen[rule.ID] {
 			r.fail(n, fmt.Sprintf("rule %q stands twice in this pack", rule.ID), "give it an id of its own")
@@ -180,6 +181,20 @@ func ReadPack(doc *source.Document, v *Vocabulary) (*Pack, []*source.Problem) {
 		p.Rules = append(p.Rules, rule)
 	}
 	return p, r.problems
+}
+
+// What a pack may hold; the schema says the same.
+const (
+	MostRules  = 2000
+	MostLimits = 500
+)
+
+// most is how many of so many items are read.
+func (r *packReader) most(n *source.Node, count, most int) int {
+	if count > most {
+		r.fail(n, fmt.Sprintf("%s has %d items; at most %d are possible", n.Key(), count, most), "leave out what is not needed, or make two packs")
+	}
+	return min(count, most)
 }
 
 func (r *packReader) fail(n *source.Node, message, remedy string) {

@@ -44,6 +44,8 @@ var (
 	noField    = regexp.MustCompile(`^undefined field '([^']*)'`)
 	noOverload = regexp.MustCompile(`^found no matching overload for '([^']*)' applied to '\((.*)\)'`)
 	syntax     = regexp.MustCompile(`^Syntax error: `)
+	tooLong    = regexp.MustCompile(`code point size exceeds limit`)
+	tooMany    = regexp.MustCompile(`node limit|nodes? .*exceeds`)
 )
 
 // translate reports the first fault at each place of the expression.
@@ -71,6 +73,10 @@ func (p *Pack) reword(message, text string, column int, kind string) (string, st
 	case noOverload.MatchString(message):
 		m := noOverload.FindStringSubmatch(message)
 		return fmt.Sprintf("%s cannot be applied to %s", operatorName(m[1]), typeNames(m[2])), "compare like with like; double(n) makes a count a number"
+	case tooLong.MatchString(message):
+		return fmt.Sprintf("this expression is longer than %d characters", expressionBytes), "write two rules"
+	case tooMany.MatchString(message):
+		return fmt.Sprintf("this expression has more than %d parts", expressionNodes), "write two rules"
 	case syntax.MatchString(message):
 		return "this expression cannot be read: " + unread(strings.TrimPrefix(message, "Syntax error: ")), "conditions are joined with && and ||, turned round with !, and compared with =="
 	}

@@ -15,16 +15,8 @@ import (
 // part that says something: each member read, each computation, each
 // comparison. It is only done for a rule that does not hold.
 func (e *expression) working(s *scope) []finding.Term {
-	ast := e.ast
-	if ast == nil { // it was compiled ahead, without the places in its text
-		fresh, issues := e.env.Compile(e.text)
-		if issues.Err() != nil {
-			return nil
-		}
-		ast = fresh
-	}
-	program, err := e.env.Program(ast, cel.EvalOptions(cel.OptTrackState), cel.CostLimit(costLimit))
-	if err != nil {
+	ast, program := e.tracked(s.budget)
+	if program == nil {
 		return nil
 	}
 	_, details, _ := program.Eval(s)
@@ -58,6 +50,29 @@ func (e *expression) working(s *scope) []finding.Term {
 		out[i] = t.Term
 	}
 	return out
+}
+
+// tracked is the expression with its text's places, made ready to keep the
+// values of its parts; once, as a kit may break a rule at every line.
+func (e *expression) tracked(b budget) (*cel.Ast, cel.Program) {
+	e.track.Do(func() {
+		if e.env == nil {
+			return // the rule is faulty: what must hold was never compiled
+		}
+		ast := e.ast
+		if ast == nil { // it was compiled ahead, without the places in its text
+			fresh, issues := e.env.Compile(e.text)
+			if issues.Err() != nil {
+				return
+			}
+			ast = fresh
+		}
+		program, err := e.env.Program(ast, cel.EvalOptions(cel.OptTrackState), cel.CostLimit(b.place))
+		if err == nil {
+			e.trackedAST, e.trackedProgram = ast, program
+		}
+	})
+	return e.trackedAST, e.trackedProgram
 }
 
 type placedTerm struct {

@@ -39,11 +39,25 @@ const Day = time.DateOnly
 // the findings that the concessions themselves give rise to. A finding that
 // is covered keeps its place in the list, with the status Conceded; it is
 // never removed. What could not be read or evaluated cannot be conceded, and a
-// concession that is not complete covers nothing.
-func Concede(list []Finding, given []Given, on string) []Finding {
+// concession that is not complete covers nothing. Of a concession for a rule
+// whose findings are not all listed nobody can say that it covers nothing.
+func Concede(list []Finding, omitted []Omitted, given []Given, on string) []Finding {
+	byRule := map[string][]int{}
+	for i := range list {
+		byRule[list[i].Rule] = append(byRule[list[i].Rule], i)
+	}
+	partly := map[string]bool{}
+	for _, o := range omitted {
+		partly[o.Rule] = true
+	}
 	for i := range given {
-		if g := &given[i]; g.complete() {
-			list = g.apply(list, on)
+		g := &given[i]
+		if !g.complete() {
+			continue
+		}
+		if more := g.apply(list, byRule[g.Rule], on); more != nil && !(more.Rule == ConcessionUnused && partly[g.Rule]) {
+			byRule[more.Rule] = append(byRule[more.Rule], len(list))
+			list = append(list, *more)
 		}
 	}
 	Sort(list)
@@ -62,32 +76,35 @@ func (g *Given) complete() bool {
 	return err == nil
 }
 
-func (g *Given) apply(list []Finding, on string) []Finding {
-	covered, impossible := g.matches(list)
+// apply gives what the concession covers its status, and returns the finding
+// that the concession itself gives rise to, or nil. The findings of its rule
+// stand in the list at of.
+func (g *Given) apply(list []Finding, of []int, on string) *Finding {
+	covered, impossible := g.matches(list, of)
 	switch {
 	case len(covered) > 0 && g.Until < on: // days in this form compare as text
-		return append(list, g.finding(ConcessionExpired, Major,
-			fmt.Sprintf("the concession for %s at %s ended on %s", g.Rule, g.Place, g.Until), "correct the kit, or have the concession granted anew"))
+		return g.finding(ConcessionExpired, Major,
+			fmt.Sprintf("the concession for %s at %s ended on %s", g.Rule, g.Place, g.Until), "correct the kit, or have the concession granted anew")
 	case len(covered) > 0:
 		for _, i := range covered {
 			list[i].Status = Conceded
 			list[i].Concession = &Concession{Reason: g.Reason, GrantedBy: g.GrantedBy, Until: g.Until, Pos: g.Node.Pos()}
 		}
-		return list
+		return nil
 	case impossible:
-		return append(list, g.finding(ConcessionImpossible, Major,
-			fmt.Sprintf("%s at %s could not be read or evaluated, and what is not known cannot be conceded", g.Rule, g.Place), "state what is missing, then judge the result"))
+		return g.finding(ConcessionImpossible, Major,
+			fmt.Sprintf("%s at %s could not be read or evaluated, and what is not known cannot be conceded", g.Rule, g.Place), "state what is missing, then judge the result")
 	}
-	return append(list, g.finding(ConcessionUnused, Minor,
-		fmt.Sprintf("nothing is found by %s at %s", g.Rule, g.Place), "take the concession out"))
+	return g.finding(ConcessionUnused, Minor,
+		fmt.Sprintf("nothing is found by %s at %s", g.Rule, g.Place), "take the concession out")
 }
 
 // matches finds what the concession covers, and whether there is something
 // that it would cover if that could be conceded.
-func (g *Given) matches(list []Finding) (covered []int, impossible bool) {
-	for i := range list {
+func (g *Given) matches(list []Finding, of []int) (covered []int, impossible bool) {
+	for _, i := range of {
 		f := &list[i]
-		if f.Rule != g.Rule || f.Place != g.Place && f.Pointer != g.Place {
+		if f.Place != g.Place && f.Pointer != g.Place {
 			continue
 		}
 		if f.Status == Violated && !strings.HasPrefix(f.Rule, "file/") && !strings.HasPrefix(f.Rule, "concession/") {
@@ -99,8 +116,8 @@ func (g *Given) matches(list []Finding) (covered []int, impossible bool) {
 	return covered, impossible
 }
 
-func (g *Given) finding(rule string, severity Severity, message, remedy string) Finding {
-	return Finding{
+func (g *Given) finding(rule string, severity Severity, message, remedy string) *Finding {
+	return &Finding{
 		Rule: rule, Title: ConcessionRules[rule], Severity: severity, Status: Violated,
 		Pos: g.Node.Pos(), Pointer: g.Node.Pointer(), Identity: g.Node.Identity() + "/" + g.Rule + "/" + g.Place,
 		Place: "concession for " + g.Rule, Message: message, Remedy: remedy,

@@ -76,8 +76,13 @@ func (f *Finding) Recordable() bool {
 }
 
 // Recognise gives the status Known to the findings of one kit that stand in
-// the record, and returns the entries of that kit that were not found again.
-func Recognise(list []Finding, kit string, known []Entry) (gone []Entry) {
+// the record, and returns the entries of that kit that were not found again,
+// but for those of rules whose findings are not all listed.
+func Recognise(list []Finding, omitted []Omitted, kit string, known []Entry) (gone []Entry) {
+	partly := map[string]bool{}
+	for _, o := range omitted {
+		partly[o.Rule] = true
+	}
 	byFingerprint := map[string]int{}
 	for i := range list {
 		byFingerprint[list[i].Fingerprint] = i + 1
@@ -90,6 +95,7 @@ func Recognise(list []Finding, kit string, known []Entry) (gone []Entry) {
 		seen[e.Fingerprint] = true
 		i := byFingerprint[e.Fingerprint]
 		switch {
+		case i == 0 && partly[e.Rule]:
 		case i == 0:
 			gone = append(gone, e)
 		case list[i-1].Recordable():

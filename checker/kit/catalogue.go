@@ -53,8 +53,8 @@ func IsCatalogue(root *source.Node) bool {
 
 // ReadFile reads one catalogue file.
 func ReadFile(doc *source.Document) (*File, []*source.Problem) {
-	f := new(File)
 	head := doc.Root
+	f := &File{Node: head}
 	if head.Kind != source.Map {
 		return f, []*source.Problem{{Pos: head.Pos(), Message: "this is not a parts catalogue", Remedy: "a catalogue has title, revision and parts", Node: head}}
 	}
@@ -84,6 +84,7 @@ type Catalogue struct {
 	files   []string
 	numbers []string
 	parts   map[string]holder
+	byKind  map[string][]string // the numbers, once they were asked for
 }
 
 // NewCatalogue joins files; a part number given twice is a problem.
@@ -123,7 +124,7 @@ func (c *Catalogue) Part(number string) *Part {
 func shortName(file string) string { return file[strings.LastIndexByte(file, '/')+1:] }
 
 // find resolves a reference to a part of the kind wanted.
-func find[T any](c *Catalogue, r *Ref[T], kind string) string {
+func find[T any](c *Catalogue, s *speller, r *Ref[T], kind string) string {
 	if !r.ID.Known {
 		return ""
 	}
@@ -132,7 +133,7 @@ func find[T any](c *Catalogue, r *Ref[T], kind string) string {
 	case len(c.files) == 0:
 		r.Why = fmt.Sprintf("no catalogue could be read, so part %q is not known", r.ID.V)
 	case !ok:
-		r.Why = fmt.Sprintf("no part %q in %s", r.ID.V, strings.Join(c.files, ", ")) + nearest(r.ID.V, c.ofKind(kind))
+		r.Why = fmt.Sprintf("no part %q in %s", r.ID.V, strings.Join(c.files, ", ")) + s.nearest(r.ID.V, c.ofKind(kind))
 	default:
 		if to, is := p.(any).(*T); is {
 			r.To = to
@@ -145,11 +146,12 @@ func find[T any](c *Catalogue, r *Ref[T], kind string) string {
 
 // ofKind lists the part numbers of one kind.
 func (c *Catalogue) ofKind(kind string) []string {
-	var numbers []string
-	for _, n := range c.numbers {
-		if c.parts[n].base().Kind.V == kind {
-			numbers = append(numbers, n)
+	if c.byKind == nil {
+		c.byKind = map[string][]string{}
+		for _, n := range c.numbers {
+			of := c.parts[n].base().Kind.V
+			c.byKind[of] = append(c.byKind[of], n)
 		}
 	}
-	return numbers
+	return c.byKind[kind]
 }

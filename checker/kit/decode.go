@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
@@ -150,8 +151,12 @@ func (d *decoder) number(n *source.Node, m member) value.Number {
 		f, _ := strconv.ParseFloat(n.Scalar, 64) // package source keeps to finite numbers
 		return value.Number{V: f, Known: true, Node: n}
 	}
-	if n.Kind != source.Text && n.Kind != source.Number {
-		why := d.fail(n, fmt.Sprintf("%s is %s; %s is needed", label(n), n.Kind, article(m.dim.String())), "write a number with its unit: "+strings.Join(units.Accepted(m.dim), ", "))
+	if long := len(n.Scalar) > longestMeasured; long || n.Kind != source.Text && n.Kind != source.Number {
+		is := n.Kind.String()
+		if long {
+			is = show(n)
+		}
+		why := d.fail(n, fmt.Sprintf("%s is %s; %s is needed", label(n), is, article(m.dim.String())), "write a number with its unit: "+strings.Join(units.Accepted(m.dim), ", "))
 		return value.Number{Why: why, Node: n}
 	}
 	si, err := units.Parse(n.Scalar, m.dim)
@@ -186,8 +191,15 @@ func (d *decoder) text(n *source.Node) value.Text {
 		}
 		return value.Text{Why: d.fail(n, fmt.Sprintf("%s is %s; text is needed", label(n), show(n)), remedy), Node: n}
 	}
+	if size := utf8.RuneCountInString(n.Scalar); size > longestText {
+		return value.Text{Why: d.fail(n, fmt.Sprintf("%s has %d characters; at most %d are possible", label(n), size, longestText), "shorten it"), Node: n}
+	}
 	return value.Text{V: n.Scalar, Known: true, Node: n}
 }
+
+// longestText is the largest maxLength of the schemas. A longer text would be
+// repeated in all that is said of what it names.
+const longestText = 4000
 
 func (d *decoder) flag(n *source.Node) value.Flag {
 	if n.Kind != source.Bool {
@@ -223,10 +235,19 @@ func article(noun string) string {
 	return "a " + noun
 }
 
+// longestMeasured is far beyond any number with its unit, in bytes.
+const longestMeasured = 1000
+
+// longestShown is how much of a value a message repeats, in characters.
+const longestShown = 100
+
 // show names what stands in the file, for a message.
 func show(n *source.Node) string {
 	switch n.Kind {
 	case source.Text, source.Number:
+		if runes := []rune(n.Scalar); len(runes) > longestShown {
+			return strconv.Quote(string(runes[:longestShown]) + "...")
+		}
 		return strconv.Quote(n.Scalar)
 	}
 	return n.Kind.String()

@@ -50,6 +50,9 @@ func TestDecodeProblems(t *testing.T) {
 		{"points: [{position: [1 mm, 2, 3 mm]}]", `1:28: position: "2" has no unit: a length takes mm, cm, m, in, ft`},
 		{"joints: [{kind: prismatic, range: {from: 1 deg, to: 2 mm}}]", `1:42: from: "1 deg" is an angle; a length is needed: mm, cm, m, in, ft`},
 		{"joints: [{kind: revolute, range: {from: 1 deg, to: 2 mm}}]", `1:52: to: "2 mm" is a length; an angle is needed: deg, rad`},
+		{"header: {title: " + strings.Repeat("x", 4001) + "}", "1:17: title has 4001 characters; at most 4000 are possible; shorten it"},
+		{"vehicle: {supply: " + strings.Repeat("9", 1001) + " V}", `1:19: supply is "` + strings.Repeat("9", 100) + `..."; a voltage is needed; write a number with its unit`},
+		{"vehicle: {days_a_week: " + strings.Repeat("x", 101) + "}", `1:24: days_a_week is "` + strings.Repeat("x", 100) + `..."; a whole number is needed`},
 		{"procedure: [{step: prime-line, lines: [1, a]}]", `1:43: lines is "a"; a whole number is needed`},
 		{"vehicle: {ambient: {from: 20, to: 30 degC}}", `1:27: from: "20" has no unit: a temperature takes degC, degF, K`},
 	}
@@ -176,21 +179,36 @@ func FuzzRead(f *testing.F) {
 	f.Add("header: {number: A}\npoints: [{id: P, position: [1 mm, 2 mm, 3 mm]}]\nlines: [{number: 1, point: P}]")
 	f.Add("joints: [{kind: prismatic, range: {from: 1}}, {range: [x]}, 5]")
 	f.Add("vehicle: {ambient: 5, outline: {from: [[], {}, ~]}}\npump: []\nbundles: [{route: [{member_lengths: [{line: 1e9}]}]}]")
+	f.Add("parts: [{kind: pump, number: A, include: [x]}, {kind: tube, number: A}, {kind: x}, ~]\ninclude: [a, 1, ~]")
 	f.Fuzz(func(t *testing.T, text string) {
 		docs, _ := source.Parse("k", []byte(text))
 		for _, doc := range docs {
-			k, problems := kit.Read(doc)
-			catalogue, more := kit.NewCatalogue(nil)
-			problems = append(append(problems, more...), k.Resolve(catalogue)...)
-			if kit.IsCatalogue(doc.Root) {
-				_, more = kit.ReadFile(doc)
-				problems = append(problems, more...)
-			}
+			problems := readAll(doc)
 			for _, p := range problems {
-				if p.Pos.Line == 0 || p.Message == "" || strings.Contains(p.Message, "kit.") || strings.Contains(p.Message, "*") && !strings.Contains(text, "*") {
+				if p.Pos.File != "k" || p.Pos.Line == 0 || p.Message == "" || p.Node == nil || strings.Contains(p.Message, "%!") && !strings.Contains(text, "%!") ||
+					strings.Contains(p.Message, "kit.") && !strings.Contains(text, "kit.") || strings.Contains(p.Message, "*") && !strings.Contains(text, "*") {
 					t.Errorf("%q: problem %q at %v", text, p.Message, p.Pos)
 				}
 			}
+			if len(problems) > 100+20*len(text) {
+				t.Errorf("%d problems of %d bytes", len(problems), len(text))
+			}
+			again := readAll(doc)
+			if !slices.EqualFunc(problems, again, func(a, b *source.Problem) bool { return a.Error() == b.Error() }) {
+				t.Errorf("%q: a second time %v, want %v", text, again, problems)
+			}
 		}
 	})
+}
+
+// readAll reads a document as a kit, and as a catalogue for it.
+func readAll(doc *source.Document) []*source.Problem {
+	k, problems := kit.Read(doc)
+	_, more := kit.ReadConcessions(doc)
+	problems = append(problems, more...)
+	file, more := kit.ReadFile(doc)
+	problems = append(problems, more...)
+	catalogue, more := kit.NewCatalogue([]*kit.File{file, file})
+	problems = append(problems, more...)
+	return append(problems, k.Resolve(catalogue)...)
 }

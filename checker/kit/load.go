@@ -26,10 +26,12 @@ func ReadConcessions(doc *source.Document) ([]*Concession, []*source.Problem) {
 // line's references to its point and its bundle are left to the rules, which
 // report them in their own words.
 func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
+	s := new(speller)
 	r := resolver{
-		bodies:  newIndex("body", k.Bodies, func(b *Body) value.Text { return b.ID }),
-		points:  newIndex("point", k.Points, func(p *Point) value.Text { return p.ID }),
-		bundles: newIndex("bundle", k.Bundles, func(b *Bundle) value.Text { return b.ID }),
+		speller: s,
+		bodies:  newIndex(s, "body", k.Bodies, func(b *Body) value.Text { return b.ID }),
+		points:  newIndex(s, "point", k.Points, func(p *Point) value.Text { return p.ID }),
+		bundles: newIndex(s, "bundle", k.Bundles, func(b *Bundle) value.Text { return b.ID }),
 		parts:   c,
 	}
 	r.vehicle(k)
@@ -53,7 +55,7 @@ func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
 		p.Entry = c.Part(p.Part.V)
 		open := Ref[Part]{ID: p.Part}
 		if open.ID.Known && p.Entry == nil {
-			find(c, &open, "")
+			find(c, s, &open, "")
 			r.note(open.Source(), open.Why)
 		}
 	}
@@ -61,6 +63,7 @@ func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
 }
 
 type resolver struct {
+	speller  *speller
 	bodies   *index[Body]
 	points   *index[Point]
 	bundles  *index[Bundle]
@@ -77,7 +80,7 @@ func (r *resolver) note(n *source.Node, why string) {
 func (r *resolver) body(ref *Ref[Body]) { r.note(ref.Source(), r.bodies.resolve(ref)) }
 
 func part[T any](r *resolver, ref *Ref[T], kind string) {
-	r.note(ref.Source(), find(r.parts, ref, kind))
+	r.note(ref.Source(), find(r.parts, r.speller, ref, kind))
 }
 
 func (r *resolver) vehicle(k *Kit) {

@@ -36,13 +36,14 @@ func (r *Ref[T]) Source() *source.Node { return r.ID.Node }
 
 // index is what names can lead to.
 type index[T any] struct {
-	what  string
-	names []string
-	to    map[string]*T
+	speller *speller
+	what    string
+	names   []string
+	to      map[string]*T
 }
 
-func newIndex[T any](what string, list []*T, id func(*T) value.Text) *index[T] {
-	x := &index[T]{what: what, to: make(map[string]*T, len(list))}
+func newIndex[T any](s *speller, what string, list []*T, id func(*T) value.Text) *index[T] {
+	x := &index[T]{speller: s, what: what, to: make(map[string]*T, len(list))}
 	for _, item := range list {
 		name := id(item)
 		if !name.Known {
@@ -64,11 +65,21 @@ func (x *index[T]) resolve(r *Ref[T]) string {
 	if r.To = x.to[r.ID.V]; r.To != nil {
 		return ""
 	}
-	r.Why = fmt.Sprintf("no %s %q in this kit", x.what, r.ID.V) + nearest(r.ID.V, x.names)
+	r.Why = fmt.Sprintf("no %s %q in this kit", x.what, r.ID.V) + x.speller.nearest(r.ID.V, x.names)
 	return r.Why
 }
 
-func nearest(word string, names []string) string {
+// mostCompared is how many names are compared with misspelt ones in one kit;
+// after so many a name that leads nowhere is reported without the nearest.
+const mostCompared = 200_000
+
+// speller looks for what misspelt names mean.
+type speller struct{ compared int }
+
+func (s *speller) nearest(word string, names []string) string {
+	if s.compared += len(names); s.compared > mostCompared {
+		return ""
+	}
 	if n := spelling.Nearest(word, names); n != "" {
 		return fmt.Sprintf("; nearest is %q", n)
 	}

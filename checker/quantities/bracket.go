@@ -283,6 +283,9 @@ func (f *Kit) enclosure() {
 // pumpZones measures the pump's distance from what is hot or moves.
 func (f *Kit) pumpZones() {
 	for _, z := range f.Kit.Zones {
+		if f.stopped() {
+			return
+		}
 		switch z.Kind.V {
 		case "heat", "moving", "wheel":
 			f.PumpZones = append(f.PumpZones, &PumpZone{z, f.pumpDistance(z)})
@@ -302,7 +305,7 @@ func (f *Kit) pumpDistance(z *kit.Zone) value.Number {
 	var need value.Need
 	piece := routing.Segment{A: vector(&need, "the position of the pump", p.Position), B: vector(&need, "the filler of the pump", p.Filler)}
 	from, to := vector(&need, "from of "+name, z.From), vector(&need, "to of "+name, z.To)
-	in := routing.Moving{Segment: piece}
+	in := routing.Moving{Segment: piece, Budget: f.search}
 	if z.Shape.V == "box" {
 		in.Zone = routing.Box{Centre: r3.Scale(0.5, r3.Add(from, to)), Half: halves(from, to)}
 	} else {

@@ -37,7 +37,7 @@ func (f *Kit) Routes() []Route {
 	for _, w := range f.walks {
 		r := Route{Place: w.place, Bundle: w.whole, Line: w.line}
 		for i := w.first - 1; i < len(w.stops); i++ {
-			s := &w.stops[i]
+			s := w.stops[i]
 			stop := Stop{Name: w.names[i], Body: s.body, Position: s.position, Station: s.station, Node: s.node}
 			if w.whole != nil {
 				stop.Leaving = leaving(w, i)

@@ -9,6 +9,7 @@ import (
 	"reflect"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
@@ -83,8 +84,19 @@ type Kit struct {
 	KitFittings
 	KitMounting
 
-	bodies map[*kit.Body]*kit.Joint // the joint by which each body hangs
+	bodies  map[*kit.Body]*kit.Joint // the joint by which each body hangs
+	chains  map[*kit.Body]hung       // as far as they were asked for
+	allRuns []run
+	search  *motion.Budget // of all searches together
+	stop    func() bool    // nil never ends the computation early
 }
+
+// mostBoxes is the budget of all searches of a kit together, for distances
+// over the ranges of joints, and of the pairs of a segment and a zone: some
+// seconds. A kit of 84 points takes a hundredth of it, one of 2000 a quarter.
+const mostBoxes = 3_000_000
+
+func (f *Kit) stopped() bool { return f.stop != nil && f.stop() }
 
 // Place names the kit.
 func (k *Kit) Place() string { return "the kit" }
@@ -160,22 +172,23 @@ func subjects[T Subject](list []T) []Subject {
 }
 
 // Compute works out everything that the rules look at.
-func Compute(k *kit.Kit) *Kit {
-	f := &Kit{Kit: k, Coldest: k.Vehicle.Ambient.From}
-	f.joints()
-	f.ports()
-	f.spans()
-	f.reservoir()
-	f.feed()
-	f.steps()
-	f.routing()
-	f.bundling()
-	f.dosing()
-	f.flow()
-	f.fittings()
-	f.mounting()
-	f.environment()
-	f.paperwork()
+func Compute(k *kit.Kit) *Kit { return ComputeUntil(k, nil) }
+
+// ComputeUntil is Compute that ends early once stop returns true. The result
+// is not whole then, and of no use.
+func ComputeUntil(k *kit.Kit, stop func() bool) *Kit { return compute(k, stop, mostBoxes) }
+
+func compute(k *kit.Kit, stop func() bool, boxes int) *Kit {
+	f := &Kit{Kit: k, Coldest: k.Vehicle.Ambient.From, search: &motion.Budget{Boxes: boxes}, stop: stop}
+	for _, part := range []func(){
+		f.joints, f.ports, f.spans, f.reservoir, f.feed, f.steps, f.routing, f.bundling,
+		f.dosing, f.flow, f.fittings, f.mounting, f.environment, f.paperwork,
+	} {
+		if f.stopped() {
+			break
+		}
+		part()
+	}
 	return f
 }
 

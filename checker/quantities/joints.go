@@ -14,6 +14,7 @@ import (
 // joints makes the tree of bodies.
 func (f *Kit) joints() {
 	f.bodies = map[*kit.Body]*kit.Joint{}
+	f.chains = map[*kit.Body]hung{}
 	for _, j := range f.Kit.Joints {
 		joint := &Joint{Joint: j, Crossings: value.Known[int64](0)}
 		r := j.Range
@@ -26,8 +27,25 @@ func (f *Kit) joints() {
 	}
 }
 
-// hanging lists the joints from the root of the tree out to the body.
+// hung is how a body hangs: the root of its tree, and the joints from there
+// out to it.
+type hung struct {
+	root   *kit.Body
+	joints []*kit.Joint
+}
+
+// hanging lists the joints from the root of the tree out to the body. The list
+// is not to be changed.
 func (f *Kit) hanging(b *kit.Body) (root *kit.Body, joints []*kit.Joint) {
+	h, known := f.chains[b]
+	if !known {
+		h.root, h.joints = f.hang(b)
+		f.chains[b] = h
+	}
+	return h.root, h.joints
+}
+
+func (f *Kit) hang(b *kit.Body) (root *kit.Body, joints []*kit.Joint) {
 	seen := map[*kit.Body]bool{}
 	for b != nil && !seen[b] {
 		seen[b] = true
@@ -58,13 +76,19 @@ func (f *Kit) between(a, b *kit.Body) between {
 	return between{ja[common:], jb[common:], rootA == rootB}
 }
 
+// few are as many of the joints as a search takes: nobody reads more names.
+func (b between) few() []*kit.Joint {
+	all := b.all()
+	return all[:min(len(all), motion.MostJoints)]
+}
+
 func (b between) all() []*kit.Joint { return append(slices.Clone(b.a), b.b...) }
 
 // unranged names the joints that state no range.
 func (b between) unranged() []string {
 	var names []string
 	for _, j := range b.all() {
-		if j.Range.From.Node == nil || j.Range.To.Node == nil {
+		if len(names) < motion.MostJoints && (j.Range.From.Node == nil || j.Range.To.Node == nil) {
 			names = append(names, jointName(j))
 		}
 	}

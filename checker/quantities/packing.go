@@ -32,6 +32,9 @@ type BundlePacking struct {
 func (f *Kit) bundling() {
 	p := packer{}
 	for i, b := range f.Bundles {
+		if f.stopped() {
+			return
+		}
 		w := f.walks[i]
 		b.ConduitNamed = value.Known(b.Conduit.ID.Node != nil)
 		b.PulledIn = value.Known(b.Pulled.V)

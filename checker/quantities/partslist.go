@@ -1,8 +1,6 @@
 package quantities
 
 import (
-	"slices"
-
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
@@ -49,8 +47,12 @@ func (f *Kit) partsList() {
 	for _, p := range f.used.parts {
 		p.Listed = value.Known(first[p.Number.V] != nil)
 	}
+	lacking := f.used.lacking()
 	for _, row := range f.ListRows {
-		row.Missing = value.Known(f.used.lacking(row.Entry))
+		row.Missing = value.Known("")
+		if row.Entry != nil {
+			row.Missing.V = lacking[row.Entry.Kind.V]
+		}
 	}
 }
 
@@ -88,15 +90,14 @@ func together[T float64 | int64](a, b value.Of[T]) value.Of[T] {
 	return value.Known(a.V + b.V)
 }
 
-// lacking names a part of the same kind that the kit uses and the list lacks:
-// then the row is what is left of an exchange.
-func (u *inUse) lacking(entry *kit.Part) string {
-	if entry == nil {
-		return ""
+// lacking names, for each kind, a part that the kit uses and the list lacks: then a
+// row of that kind is what is left of an exchange.
+func (u *inUse) lacking() map[string]string {
+	first := map[string]string{}
+	for _, p := range u.parts {
+		if _, has := first[p.Kind.V]; !has && !p.Listed.V {
+			first[p.Kind.V] = p.Number.V
+		}
 	}
-	i := slices.IndexFunc(u.parts, func(p *UsedPart) bool { return p.Kind.V == entry.Kind.V && !p.Listed.V })
-	if i < 0 {
-		return ""
-	}
-	return u.parts[i].Number.V
+	return first
 }

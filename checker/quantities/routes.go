@@ -152,7 +152,7 @@ func (s *stop) placed() bool { return s.body != nil && s.position.Known() }
 // hop is the straight distance of a stop from the one before, where both are
 // placed.
 func (w *walk) hop(i int) (float64, bool) {
-	a, b := &w.stops[i-1], &w.stops[i]
+	a, b := w.stops[i-1], w.stops[i]
 	if !a.placed() || !b.placed() {
 		return 0, false
 	}
@@ -178,6 +178,9 @@ func (f *Kit) routing() {
 	f.walk()
 	bundles := map[*kit.Bundle]*walk{}
 	for _, w := range f.walks {
+		if f.stopped() {
+			return
+		}
 		if w.whole != nil {
 			bundles[w.whole] = w
 		}
@@ -296,15 +299,14 @@ func (f *Kit) stretch(w *walk, from, to int) {
 // leaves its bundle is a corner of the line.
 func (f *Kit) corners(w *walk) {
 	for i := max(w.first-1, 0); i+1 < len(w.stops); i++ {
-		corner := &w.stops[i]
-		after := &w.stops[i+1]
+		corner := w.stops[i]
+		after := w.stops[i+1]
 		before := corner
 		switch {
 		case i > 0:
-			before = &w.stops[i-1]
+			before = w.stops[i-1]
 		case w.whole == nil && w.own == 1 && corner.station != nil: // it leaves at the first station
-			pump := f.pumpStop()
-			before = &pump
+			before = f.pumpStop()
 		default:
 			continue // the run begins at the pump
 		}

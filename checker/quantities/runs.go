@@ -31,8 +31,8 @@ type arrival struct {
 	statedAs   string
 }
 
-func stopOf(s *kit.Station) stop {
-	return stop{
+func stopOf(s *kit.Station) *stop {
+	return &stop{
 		name: "station " + s.ID.Or("without an id"), body: s.Body.To, unplaced: s.Body.ID.Node == nil, position: s.Position, node: s.Node,
 		held:    s.Hold.V == "clip" || s.Hold.V == "tie",
 		grommet: s.Hold.V == "grommet" || s.Grommet.V,
@@ -42,8 +42,8 @@ func stopOf(s *kit.Station) stop {
 }
 
 // stopsOf lists the stops of a route.
-func stopsOf(route []*kit.Station, place string) []stop {
-	stops := make([]stop, len(route))
+func stopsOf(route []*kit.Station, place string) []*stop {
+	stops := make([]*stop, len(route))
 	for i, s := range route {
 		stops[i] = stopOf(s)
 		if !s.ID.Known {
@@ -54,16 +54,16 @@ func stopsOf(route []*kit.Station, place string) []stop {
 	return stops
 }
 
-func (f *Kit) pumpStop() stop {
-	p := f.Kit.Pump
-	return stop{name: "the pump", body: p.Body.To, unplaced: p.Body.ID.Node == nil, position: p.Position, held: true, node: p.Node}
+func (f *Kit) pumpStop() *stop {
+	p := &f.Kit.Pump
+	return &stop{name: "the pump", body: p.Body.To, unplaced: p.Body.ID.Node == nil, position: p.Position, held: true, node: p.Node}
 }
 
 // run is a route of a bundle or of one line: its stops in order.
 type run struct {
 	place string
-	stops []stop
-	from  int // the hops before this stop belong to another run
+	stops []*stop // a line shares those of its bundle
+	from  int     // the hops before this stop belong to another run
 	lines func(hop int) []*kit.Line
 	whole *kit.Bundle // nil for a line's own tail
 }
@@ -71,20 +71,37 @@ type run struct {
 // runs lists the bundles' routes from the pump on, then the lines' tails from
 // where they leave their bundle, or from the pump.
 func (f *Kit) runs() []run {
+	if f.allRuns != nil {
+		return f.allRuns
+	}
 	var runs []run
+	along := map[*kit.Bundle][]*stop{}
 	leaves := map[*kit.Line]int{}
 	for _, b := range f.Kit.Bundles {
 		place := "bundle " + b.ID.Or("without an id")
-		stops := append([]stop{f.pumpStop()}, stopsOf(b.Route, place)...)
-		members := f.membersOf(b, leaves)
-		runs = append(runs, run{place: place, stops: stops, whole: b, lines: func(hop int) []*kit.Line {
-			return slices.DeleteFunc(slices.Clone(members), func(l *kit.Line) bool { return leaves[l] < hop })
-		}})
+		stops := append([]*stop{f.pumpStop()}, stopsOf(b.Route, place)...)
+		along[b] = stops[1:]
+		runs = append(runs, run{place: place, stops: stops, whole: b, lines: onHops(f.membersOf(b, leaves), leaves, len(stops)+1)})
 	}
 	for _, l := range f.Kit.Lines {
-		runs = append(runs, f.tail(l, leaves))
+		runs = append(runs, f.tail(l, leaves, along[l.Bundle.To]))
 	}
+	f.allRuns = runs
 	return runs
+}
+
+// onHops tells which of the lines of a bundle are still in it on each hop.
+// What it returns is not to be changed.
+func onHops(members []*kit.Line, leaves map[*kit.Line]int, hops int) func(hop int) []*kit.Line {
+	on := make([][]*kit.Line, hops)
+	for hop := range on {
+		gone := func(l *kit.Line) bool { return leaves[l] < hop }
+		if slices.ContainsFunc(members, gone) {
+			members = slices.DeleteFunc(slices.Clone(members), gone)
+		}
+		on[hop] = members
+	}
+	return func(hop int) []*kit.Line { return on[hop] }
 }
 
 // lost stands for a break-out that is not stated, or is no station of the
@@ -110,27 +127,28 @@ func (f *Kit) membersOf(b *kit.Bundle, leaves map[*kit.Line]int) []*kit.Line {
 	return members
 }
 
-func (f *Kit) tail(l *kit.Line, leaves map[*kit.Line]int) run {
-	var stops []stop
+func (f *Kit) tail(l *kit.Line, leaves map[*kit.Line]int, along []*stop) run {
+	var stops []*stop
 	from := 1
 	switch b := l.Bundle.To; {
 	case b == nil && l.Bundle.ID.Node != nil || leaves[l] == lost:
 		// where the tail begins is not known, so its first hop is left out
 	case b == nil || leaves[l] == 0:
-		stops = []stop{f.pumpStop()}
+		stops = []*stop{f.pumpStop()}
 	default:
 		// the bundle's stops up to the break-out stay, so that the grip
 		// before a span can be looked for along them
-		stops = stopsOf(b.Route[:leaves[l]], "bundle "+b.ID.Or("without an id"))
+		stops = slices.Clip(along[:leaves[l]])
 		from = len(stops)
 	}
 	stops = append(stops, stopsOf(l.Tail, lineName(l))...)
 	if p := l.Point.To; p != nil {
-		end := stop{name: "point " + p.ID.V, body: p.Body.To, unplaced: p.Body.ID.Node == nil, position: p.Position, held: true, node: l.Node}
+		end := &stop{name: "point " + p.ID.V, body: p.Body.To, unplaced: p.Body.ID.Node == nil, position: p.Position, held: true, node: l.Node}
 		end.arrival = arrival{freeLength: l.LastFreeLength, ties: l.LastTies, statedAs: "last_free_length of " + lineName(l)}
 		stops = append(stops, end)
 	}
-	return run{place: lineName(l), stops: stops, from: from, lines: func(int) []*kit.Line { return []*kit.Line{l} }}
+	one := []*kit.Line{l}
+	return run{place: lineName(l), stops: stops, from: from, lines: func(int) []*kit.Line { return one }}
 }
 
 // grip is the distance along the route from a stop to the nearest clip or tie

@@ -57,6 +57,9 @@ func (s *Span) Source() *source.Node { return s.node }
 func (f *Kit) spans() {
 	unplaced := map[string]bool{}
 	for _, r := range f.runs() {
+		if f.stopped() {
+			return
+		}
 		for _, s := range r.stops {
 			if s.unplaced && !unplaced[s.name] {
 				unplaced[s.name] = true
@@ -71,12 +74,22 @@ func (f *Kit) spans() {
 			f.Spans = append(f.Spans, f.span(r, i))
 		}
 	}
-	for _, j := range f.Joints {
-		for _, s := range f.Spans {
-			if slices.Contains(s.connections.all(), j.Joint) {
-				j.Crossings.V++
+	f.crossings()
+}
+
+// crossings counts the spans that cross each joint.
+func (f *Kit) crossings() {
+	count := map[*kit.Joint]int64{}
+	for _, s := range f.Spans {
+		all := s.connections.all()
+		for i, j := range all {
+			if !slices.Contains(all[:min(i, motion.MostJoints)], j) { // in a circle of bodies it may stand twice
+				count[j]++
 			}
 		}
+	}
+	for _, j := range f.Joints {
+		j.Crossings.V = count[j.Joint]
 	}
 }
 
@@ -93,7 +106,7 @@ func (f *Kit) span(r run, i int) *Span {
 	s.connections = f.between(a.body, b.body)
 	s.Joined = value.Known(s.connections.joined)
 	s.Unranged = s.connections.unranged()
-	for _, j := range s.connections.all() {
+	for _, j := range s.connections.few() {
 		s.Joints = append(s.Joints, jointName(j))
 	}
 	s.Kind = s.connections.role()
@@ -154,12 +167,12 @@ func memberLength(l *kit.Line, own []*kit.MemberLength, span value.Number) value
 }
 
 // extremes fills in the shortest and longest distance of the span's ends.
-func (f *Kit) extremes(s *Span, a, b stop) {
+func (f *Kit) extremes(s *Span, a, b *stop) {
 	var need value.Need
 	if !s.connections.joined {
 		need.Lack(fmt.Sprintf("no joint joins %s and %s", s.From.V, s.To.V))
 	}
-	for _, p := range []stop{a, b} {
+	for _, p := range []*stop{a, b} {
 		if !p.position.Known() {
 			need.Lack(p.position.X.Reason("a position of " + s.place))
 		}
@@ -169,6 +182,7 @@ func (f *Kit) extremes(s *Span, a, b stop) {
 		need.Lack(why)
 	}
 	if !need.Missing() {
+		chain.Budget = f.search
 		shortest, longest, err := chain.Extremes(a.position.Vec(), b.position.Vec())
 		if err == nil {
 			s.Shortest, s.Longest = value.Known(shortest.Distance), value.Known(longest.Distance)

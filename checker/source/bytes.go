@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
+	"sync"
 	"unicode/utf16"
 	"unicode/utf8"
 )
@@ -136,8 +137,11 @@ func (d *Document) line(number int) (line, rest []byte) {
 	if d.first > 1 {
 		number -= d.first - 1
 	}
-	text := bytes.TrimPrefix(d.Text, []byte("\ufeff"))
-	for n := 1; ; n++ {
+	text, n := bytes.TrimPrefix(d.Text, []byte("\ufeff")), 1
+	if d.lines != nil {
+		text, n = d.lines.before(text, number)
+	}
+	for ; ; n++ {
 		line, rest, more := cutLine(text)
 		if n == number {
 			return line, rest
@@ -147,4 +151,32 @@ func (d *Document) line(number int) (line, rest []byte) {
 		}
 		text = rest
 	}
+}
+
+// lines keeps where every so many lines begin, so that the excerpts of a large
+// file do not each take a walk through it.
+type lines struct {
+	once sync.Once
+	at   []int // of the lines 1, 1+stride, 1+2*stride, ...
+}
+
+const stride = 256
+
+// before is the text from a line on at or shortly before the one wanted, and
+// the number of that line.
+func (l *lines) before(text []byte, number int) ([]byte, int) {
+	if number <= stride {
+		return text, 1
+	}
+	l.once.Do(func() {
+		rest, more := text, true
+		for n := 0; more; n++ {
+			if n%stride == 0 {
+				l.at = append(l.at, len(text)-len(rest))
+			}
+			_, rest, more = cutLine(rest)
+		}
+	})
+	i := min((number-1)/stride, len(l.at)-1)
+	return text[l.at[i]:], i*stride + 1
 }

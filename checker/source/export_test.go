@@ -40,3 +40,10 @@ func Differ(a, b *Node) string {
 	}
 	return ""
 }
+
+// What is held to budgets before a file is parsed, for tests of files that
+// would take long.
+var (
+	PlainText = plainText
+	Crowded   = crowded
+)

@@ -74,7 +74,8 @@ type Document struct {
 	Root  *Node
 	Text  []byte // the whole file
 
-	first int // the line on which the text begins; 0 stands for 1
+	first int    // the line on which the text begins; 0 stands for 1
+	lines *lines // nil where the text is looked through from its beginning
 }
 
 // Get returns the member of a Map, or nil.

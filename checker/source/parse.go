@@ -19,9 +19,13 @@ const (
 	MaxBytes     = 64 << 20  // of one file
 	MaxNodes     = 2_000_000 // of one file, aliases expanded
 	MaxDepth     = 64        // of nesting
-	MaxDocuments = 10_000    // in one file
+	MaxDocuments = 1000      // in one file
 	MaxScalar    = 1 << 16   // bytes of one value
+	MaxRepeated  = 4 << 20   // bytes of values that aliases repeat
 )
+
+// What is said of a file with more values than MaxNodes.
+var tooMany, fewer = fmt.Sprintf("the file holds more than %d values once its aliases are written out", MaxNodes), "write less, or use fewer aliases"
 
 // Problem is a fault of the file itself: place, what is wrong, what would be
 // right. It is an error value for callers that stop at the first.
@@ -65,7 +69,11 @@ func ParseAt(file string, line int, text []byte) ([]*Document, []*Problem) {
 }
 
 func parseYAML(file string, line int, text []byte) ([]*Document, []*Problem) {
-	r := &reader{file: file, line: line, text: text}
+	r := &reader{file: file, line: line, text: text, lines: new(lines)}
+	if crowded(text) {
+		r.fail(Pos{File: file}, tooMany, fewer)
+		return nil, r.problems
+	}
 	loader, err := yaml.NewLoader(bytes.NewReader(text), yaml.WithUniqueKeys(false))
 	if err != nil {
 		return nil, []*Problem{r.translate(err)}
@@ -113,9 +121,11 @@ type reader struct {
 	file     string
 	line     int // on which the text begins
 	text     []byte
+	lines    *lines
 	docs     []*Document
 	problems []*Problem
 	nodes    int
+	repeated int // bytes of values below aliases
 	stop     bool
 	open     map[*yaml.Node]bool // aliases being expanded
 	slab     []Node              // nodes are handed out from blocks
@@ -136,7 +146,7 @@ func (r *reader) abort(y *yaml.Node, message, remedy string) {
 }
 
 func (r *reader) document(y *yaml.Node) bool {
-	doc := &Document{File: r.file, Index: len(r.docs), Text: r.text, first: r.line}
+	doc := &Document{File: r.file, Index: len(r.docs), Text: r.text, first: r.line, lines: r.lines}
 	if len(y.Content) == 0 || nothing(y.Content[0]) {
 		return true
 	}
@@ -168,7 +178,7 @@ func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, d
 	n := r.newNode()
 	n.Line, n.Column, n.doc, n.parent, n.index = y.Line, y.Column, doc, parent, index
 	if r.nodes++; r.nodes > MaxNodes {
-		r.abort(y, fmt.Sprintf("the file holds more than %d values once its aliases are written out", MaxNodes), "write less, or use fewer aliases")
+		r.abort(y, tooMany, fewer)
 	}
 	if depth > MaxDepth {
 		r.abort(y, fmt.Sprintf("the file is nested deeper than %d levels", MaxDepth), "a kit file needs about eight")
@@ -200,6 +210,7 @@ func (r *reader) alias(doc *Document, parent *Node, index int, y *yaml.Node, dep
 		return r.newNode()
 	}
 	r.open[y.Alias] = true
+	r.nodes-- // what it stands for counts, not itself
 	n := r.convert(doc, parent, index, y.Alias, depth)
 	delete(r.open, y.Alias)
 	n.Line, n.Column = y.Line, y.Column
@@ -295,7 +306,7 @@ func (r *reader) merge(doc *Document, n *Node, m *yaml.Node, depth int, lines ma
 // over itself.
 func (r *reader) mergeOne(doc *Document, n *Node, target *yaml.Node, depth int, lines map[string]int) {
 	if r.nodes++; r.nodes > MaxNodes {
-		r.abort(target, fmt.Sprintf("the file holds more than %d values once its aliases are written out", MaxNodes), "write less, or use fewer aliases")
+		r.abort(target, tooMany, fewer)
 		return
 	}
 	var merges []*yaml.Node
@@ -323,6 +334,12 @@ func (r *reader) scalar(n *Node, y *yaml.Node) {
 	n.Scalar = y.Value
 	n.quoted = y.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0
 	n.block = y.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0
+	if len(r.open) > 0 {
+		r.repeated += len(y.Value)
+	}
+	if r.repeated > MaxRepeated {
+		r.abort(y, fmt.Sprintf("the aliases of the file repeat more than %d MiB of text", MaxRepeated>>20), fewer)
+	}
 	if len(y.Value) > MaxScalar {
 		r.fail(Pos{r.file, y.Line, y.Column}, fmt.Sprintf("the value is longer than %d KiB", MaxScalar>>10), "shorten it")
 		n.Scalar = ""

@@ -1,6 +1,7 @@
 package source_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"reflect"
@@ -97,8 +98,10 @@ func TestLimits(t *testing.T) {
 		{"deep in blocks", strings.Repeat("- ", 5000) + "x", "nested deeper"},
 		{"long value", "a: " + strings.Repeat("x", source.MaxScalar), ""},
 		{"too long a value", "a: " + strings.Repeat("x", source.MaxScalar+1), "the value is longer than 64 KiB"},
+		{"a long value that aliases repeat", "a: &x " + strings.Repeat("x", 60_000) + "\nb: [" + strings.Repeat("*x, ", 60) + "]", ""},
+		{"too much text that aliases repeat", "a: &x " + strings.Repeat("x", 60_000) + "\nb: [" + strings.Repeat("*x, ", 80) + "]", "the aliases of the file repeat more than 4 MiB of text"},
 		{"many documents", strings.Repeat("---\na\n", source.MaxDocuments), ""},
-		{"too many documents", strings.Repeat("---\na\n", source.MaxDocuments+1), "the file holds more than 10000 documents"},
+		{"too many documents", strings.Repeat("---\na\n", source.MaxDocuments+1), "the file holds more than 1000 documents"},
 		{"too large", strings.Repeat(" ", source.MaxBytes+1), "the file is larger than 64 MiB"},
 		{"a bomb of aliases", bomb("*"), "the file holds more than 2000000 values once its aliases are written out"},
 		{"a bomb of merges", bomb("<<: *"), "the file holds more than 2000000 values once its aliases are written out"},
@@ -235,6 +238,21 @@ func FuzzParse(f *testing.F) {
 			if p.Message == "" || strings.Contains(p.Message, "yaml.") || strings.Contains(p.Message, "mapping") || strings.Contains(p.Message, "sequence") {
 				t.Errorf("%q: problem %q", text, p.Message)
 			}
+			if p.Pos.File != "kit.yaml" || p.Pos.Line > bytes.Count(text, []byte("\n"))+bytes.Count(text, []byte("\r"))+1 {
+				t.Errorf("%q: problem %q at %v", text, p.Message, p.Pos)
+			}
+		}
+		if len(problems) > 101 || len(docs) > source.MaxDocuments {
+			t.Errorf("%d problems and %d documents of %d bytes", len(problems), len(docs), len(text))
+		}
+		again, more := source.Parse("kit.yaml", text)
+		if len(again) != len(docs) || told(more) != told(problems) {
+			t.Fatalf("%q: a second time %d documents and %s, want %d and %s", text, len(again), told(more), len(docs), told(problems))
+		}
+		for i := range docs {
+			if why := source.Differ(docs[i].Root, again[i].Root); why != "" {
+				t.Errorf("%q: a second time %s", text, why)
+			}
 		}
 		for _, doc := range docs {
 			look(t, doc.Root, 0)
@@ -243,6 +261,15 @@ func FuzzParse(f *testing.F) {
 			}
 		}
 	})
+}
+
+// told is the problems, a line each.
+func told(problems []*source.Problem) string {
+	var b strings.Builder
+	for _, p := range problems {
+		b.WriteString(p.Error() + "\n")
+	}
+	return b.String()
 }
 
 // look holds a tree to what every reader of one relies on.

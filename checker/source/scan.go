@@ -18,7 +18,7 @@ func scanJSON(file string, line int, text []byte) *Document {
 	if start := bytes.TrimLeft(text, " \r\n"); len(start) == 0 || start[0] != '{' && start[0] != '[' {
 		return nil
 	}
-	s := &scanner{text: string(text), line: line, doc: &Document{File: file, Text: text, first: line}}
+	s := &scanner{text: string(text), line: line, doc: &Document{File: file, Text: text, first: line, lines: new(lines)}}
 	s.space()
 	s.doc.Root = s.value(nil, 0, 0)
 	if s.doc.Root == nil || !s.end() {

@@ -8,8 +8,12 @@ import (
 )
 
 // Chain holds the joints from the nearest common body outwards to the two
-// bodies that a tube joins. Either side may be empty.
-type Chain struct{ A, B []Joint }
+// bodies that a tube joins. Either side may be empty. Budget, where it is not
+// nil, bounds the search together with others.
+type Chain struct {
+	A, B   []Joint
+	Budget *Budget
+}
 
 // Extreme is a least or greatest distance [m] and the joint values [rad or m]
 // of the two sides of the chain where it occurs.
@@ -30,11 +34,18 @@ type Extreme struct {
 // extreme.
 //
 // Errors: points or joints outside the limits of [Place]; [ErrTooComplex] when
-// the search does not end within its budget, as with six wide joints.
+// the search does not end within its budget, as with six wide joints, or there
+// are more than [MostJoints]; [ErrSpent] when the budget of all is used up.
 // Source: Murray, Li and Sastry (see [Place]); branch and bound with Taylor
 // bounds: Hansen and Walster, Global Optimization Using Interval Analysis,
 // 2nd ed., 2004 (from memory).
 func (c Chain) Extremes(a, b r3.Vec) (shortest, longest Extreme, err error) {
+	switch {
+	case len(c.A)+len(c.B) > MostJoints:
+		return Extreme{}, Extreme{}, ErrTooComplex
+	case !c.Budget.Take(Setup + starts(len(c.A)+len(c.B))):
+		return Extreme{}, Extreme{}, ErrSpent
+	}
 	s, err := newSpan(c, a, b)
 	if err != nil {
 		return Extreme{}, Extreme{}, err
@@ -46,6 +57,15 @@ func (c Chain) Extremes(a, b r3.Vec) (shortest, longest Extreme, err error) {
 		return Extreme{}, Extreme{}, fmt.Errorf("longest distance: %w", err)
 	}
 	return shortest, longest, nil
+}
+
+// starts is what the starts of both searches take of a budget: up to 9 + 4 n
+// of them, each settled joint by joint.
+func starts(joints int) int {
+	if joints < 2 {
+		return 0
+	}
+	return 5 * joints * (9 + 4*joints)
 }
 
 // span is a chain folded into one row of joints: seen from the body of b, the
@@ -64,7 +84,7 @@ type span struct {
 
 func newSpan(c Chain, a, b r3.Vec) (*span, error) {
 	var err error
-	s := &span{a: a, b: b}
+	s := &span{c: Chain{Budget: c.Budget}, a: a, b: b}
 	if err := checkPoint("first point", a); err != nil {
 		return nil, err
 	}
@@ -105,7 +125,7 @@ func (s *span) extreme(sign float64) (Extreme, error) {
 		}
 	}
 	if free > 1 { // one joint alone is settled in closed form
-		search := Search{From: s.from, To: s.to, Tolerance: Tolerance, Boxes: maxBoxes, Bound: s.part}
+		search := Search{From: s.from, To: s.to, Tolerance: Tolerance, Boxes: maxBoxes, Budget: s.c.Budget, Bound: s.part}
 		if _, err := search.Least(best, q); err != nil {
 			return Extreme{}, err
 		}

@@ -28,11 +28,16 @@ const (
 	Reach = 1000.0
 	// MostTurn is the largest joint angle accepted [rad].
 	MostTurn = 1000.0
+	// MostJoints is how many joints may lie between two points.
+	MostJoints = 16
 )
 
 // ErrTooComplex is returned when the search budget runs out before the answer
 // is proved.
 var ErrTooComplex = errors.New("the motion is too complex: narrow the joint ranges or put fewer joints between the two points")
+
+// ErrSpent is returned when the budget of several searches runs out.
+var ErrSpent = errors.New("the kit is too large to search all of its motion: narrow the joint ranges, leave out zones that nothing comes near, or split the kit")
 
 // Kind tells how a joint moves.
 type Kind int

@@ -6,6 +6,7 @@ type Search struct {
 	From, To  []float64 // the box, From[i] <= To[i]
 	Tolerance float64   // how far above the least value the answer may be
 	Boxes     int       // how many boxes to look at before giving up
+	Budget    *Budget   // of this and other searches; nil does not bound them
 	Bound     func(lo, hi []float64, best float64) Part
 }
 
@@ -19,9 +20,32 @@ type Part struct {
 	Split int       // the coordinate to halve, -1 when the value is the least
 }
 
+// Budget bounds several searches together by the number of boxes that they
+// look at; the zero Budget has none left. It is not for use by several
+// goroutines.
+type Budget struct{ Boxes int }
+
+// Setup is what it takes of a budget to make a search ready, in the time in
+// which so many boxes are looked at.
+const Setup = 50
+
+// Take takes boxes out of the budget, and reports whether there were so many.
+// A nil Budget is without bound.
+func (b *Budget) Take(boxes int) bool {
+	if b == nil {
+		return true
+	}
+	if b.Boxes < boxes {
+		b.Boxes = 0
+		return false
+	}
+	b.Boxes -= boxes
+	return true
+}
+
 // Least returns the least value found and where, given the value best at the
 // point at (to start from; at is overwritten). The result is at most Tolerance
-// above every value in the box, or the error is [ErrTooComplex].
+// above every value in the box, or the error is [ErrTooComplex] or [ErrSpent].
 // The same input gives the same result.
 func (s Search) Least(best float64, at []float64) (float64, error) {
 	n := len(s.From)
@@ -32,6 +56,9 @@ func (s Search) Least(best float64, at []float64) (float64, error) {
 	for boxes := 0; len(stack) > 0; boxes++ {
 		if boxes == s.Boxes {
 			return best, ErrTooComplex
+		}
+		if !s.Budget.Take(1 + n*n/16) { // a box of many joints takes longer
+			return best, ErrSpent
 		}
 		copy(box, stack[len(stack)-2*n:])
 		stack = stack[:len(stack)-2*n]

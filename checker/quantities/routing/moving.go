@@ -26,6 +26,7 @@ type Moving struct {
 	Segment            Segment
 	Zone               Zone
 	Start, End, ZoneOn []int
+	Budget             *motion.Budget // of this and other searches; nil does not bound them
 }
 
 // Clearance is the least distance [m] and where it occurs: the value of every
@@ -47,15 +48,19 @@ type Clearance struct {
 //
 // Errors: as [SegmentToCapsule], [SegmentToBox] and [motion.Place]; a joint
 // that is not in the list; [motion.ErrTooComplex] when the search does not end
-// within its budget.
+// within its budget, or there are more than [motion.MostJoints];
+// [motion.ErrSpent] when the budget of all searches is used up.
 // Source: the separating plane of two convex sets; branch and bound.
 func MovingClearance(in Moving) (Clearance, error) {
 	s, err := newSweep(in)
-	if err != nil {
+	switch {
+	case err != nil:
 		return Clearance{}, err
+	case !in.Budget.Take(26 * len(s.used)): // for improve, which takes 13 steps each way
+		return Clearance{}, motion.ErrSpent
 	}
 	q, best := s.start()
-	search := motion.Search{From: s.from, To: s.to, Tolerance: ClearanceTolerance, Boxes: maxBoxes, Bound: s.part}
+	search := motion.Search{From: s.from, To: s.to, Tolerance: ClearanceTolerance, Boxes: maxBoxes, Budget: in.Budget, Bound: s.part}
 	if _, err := search.Least(best, q); err != nil {
 		return Clearance{}, err
 	}
@@ -119,6 +124,12 @@ type sweep struct {
 }
 
 func newSweep(in Moving) (*sweep, error) {
+	switch {
+	case len(in.Joints) > motion.MostJoints:
+		return nil, motion.ErrTooComplex
+	case !in.Budget.Take(motion.Setup):
+		return nil, motion.ErrSpent
+	}
 	if in.Zone == nil {
 		return nil, errors.New("there is no zone to keep clear of")
 	}

@@ -78,7 +78,7 @@ func newEntry(k *report.Kit, f *finding.Finding) entry {
 	const manyTerms = 12
 	e := entry{
 		Rule: f.Rule, Title: f.Title, Severity: f.Severity.String(), Word: capital(f.Severity.String()), Letter: letter(f),
-		Place: f.Place, Where: pos.String(), Excerpt: strings.TrimSpace(k.Excerpt(f.Pos)),
+		Place: f.Place, Where: pos.String(), Excerpt: excerpt(k, f.Pos),
 		Message: f.Message, Remedy: f.Remedy, Basis: f.Basis, Long: len(f.Working) > manyTerms,
 		Value: text(f.Value), Limit: text(f.Limit), Margin: text(f.Margin),
 		status: f.Status,
@@ -185,4 +185,25 @@ func (e *entries) note() string {
 
 func (e *entries) settledNote() string {
 	return fmt.Sprint(e.counts.Conceded + e.counts.Known)
+}
+
+// longestExcerpt is how much of a line is shown, in characters: a kit in JSON
+// may stand on one line.
+const longestExcerpt = 200
+
+// excerpt is the line at a place; of a long one what stands round the place.
+func excerpt(k *report.Kit, pos source.Pos) string {
+	line := []rune(strings.TrimRight(k.Excerpt(pos), " \t\r\n"))
+	if len(line) <= longestExcerpt {
+		return strings.TrimSpace(string(line))
+	}
+	from := max(0, min(pos.Column-1-longestExcerpt/2, len(line)-longestExcerpt))
+	text := strings.TrimSpace(string(line[from : from+longestExcerpt]))
+	if from > 0 {
+		text = "... " + text
+	}
+	if from+longestExcerpt < len(line) {
+		text += " ..."
+	}
+	return text
 }
