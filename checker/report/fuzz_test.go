@@ -42,7 +42,6 @@ func FuzzReports(f *testing.F) {
 	}
 	f.Add([]byte{})
 	f.Add([]byte("\x02\x04\x10\x20\x00\x00\x04\x20\x05\x00"))
-	f.Add([]byte("\x06\x04\x00\x00\x00\x07\x04\x80\x02\x00"))
 	f.Add([]byte("\x00\x04\x31\x06\x00\x02\x04\x50\x2a\x00\x08\x04\x22\x00\x00"))
 	f.Fuzz(func(t *testing.T, program []byte) {
 		texts := mutation.Edited(trees, program)

@@ -73,8 +73,12 @@ func ParseIngress(code string) ([]Ingress, error) {
 	if !strings.HasPrefix(plain, "IP") {
 		return nil, fmt.Errorf("ingress code %q: it does not begin with IP: write %s", code, ingressShape)
 	}
+	parts := strings.Split(plain, "/")
+	if len(parts) > mostIngress {
+		return nil, fmt.Errorf("ingress code %q: it names %d protections, and no enclosure has more than %d: write %s", code, len(parts), mostIngress, ingressShape)
+	}
 	var all []Ingress
-	for _, part := range strings.Split(plain, "/") {
+	for _, part := range parts {
 		one, err := parseFigures(strings.TrimPrefix(part, "IP"))
 		if err != nil {
 			return nil, fmt.Errorf("ingress code %q: %w: write %s", code, err, ingressShape)
@@ -83,6 +87,10 @@ func ParseIngress(code string) ([]Ingress, error) {
 	}
 	return all, nil
 }
+
+// mostIngress is how many protections one enclosure is marked with: three are
+// seen, IP66/IP68/IP69K (from memory).
+const mostIngress = 6
 
 func parseFigures(figures string) (Ingress, error) {
 	solids, rest, err := cutFigure(solidsCover, figures, "dust")

@@ -34,6 +34,8 @@ func TestExcerpt(t *testing.T) {
 		{"cut at both sides", long, 91, "...ab ab ab HERE yz yz yz y...\n            ^"},
 		{"cut at the right", long, 1, "ab ab ab ab ab ab ab ab ab ...\n^"},
 		{"cut at the left", long, 184, "... yz yz yz yz yz yz yz yz yz\n                             ^"},
+		{"in a line of many thousand", strings.Repeat("ab ", 5000) + "HERE" + strings.Repeat(" yz", 5000), 15001, "...ab ab ab HERE yz yz yz y...\n            ^"},
+		{"at the end of one", strings.Repeat(" yz", 5000), 14998, "... yz yz yz yz yz yz yz yz yz\n                           ^"},
 		{"just wide enough", strings.Repeat("x", 30), 30, strings.Repeat("x", 30) + "\n" + strings.Repeat(" ", 29) + "^"},
 		{"one too wide", strings.Repeat("x", 31), 1, strings.Repeat("x", 27) + "...\n^"},
 	}
