@@ -21,7 +21,7 @@ import (
 // of the directory given. It is kept in the user's cache, by what is to be
 // installed. The test is skipped where that cannot be done, but on a build
 // server, where it has to run.
-func Install(t *testing.T, from string) string {
+func Install(t testing.TB, from string) string {
 	t.Helper()
 	for _, program := range []string{"node", "npm"} {
 		if _, err := exec.LookPath(program); err != nil {
@@ -59,7 +59,7 @@ func Install(t *testing.T, from string) string {
 
 // install fills a folder beside dir and renames it, so that an installation
 // that was broken off is never used.
-func install(t *testing.T, dir string, files map[string][]byte) {
+func install(t testing.TB, dir string, files map[string][]byte) {
 	t.Helper()
 	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {
 		Unavailable(t, err)
@@ -83,7 +83,7 @@ func install(t *testing.T, dir string, files map[string][]byte) {
 }
 
 // Find returns the path of the one file of that name in the installation.
-func Find(t *testing.T, dir, name string) string {
+func Find(t testing.TB, dir, name string) string {
 	t.Helper()
 	var found []string
 	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
@@ -100,7 +100,7 @@ func Find(t *testing.T, dir, name string) string {
 
 // Run runs a program and returns what it writes; npm may fail for want of a
 // network.
-func Run(t *testing.T, dir string, input *bytes.Buffer, program string, arguments ...string) []byte {
+func Run(t testing.TB, dir string, input *bytes.Buffer, program string, arguments ...string) []byte {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(t.Context(), 3*time.Minute)
 	defer cancel()
@@ -122,7 +122,7 @@ func Run(t *testing.T, dir string, input *bytes.Buffer, program string, argument
 }
 
 // Unavailable skips the test, but on a build server.
-func Unavailable(t *testing.T, why error) {
+func Unavailable(t testing.TB, why error) {
 	t.Helper()
 	if os.Getenv("CI") != "" {
 		t.Fatalf("what the test compares with cannot be installed: %v", why)

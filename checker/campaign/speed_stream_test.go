@@ -1,15 +1,14 @@
-package stream_test
+package campaign_test
 
 import (
 	"bytes"
 	"context"
+	"flag"
 	"fmt"
 	"io"
-	"os"
 	"runtime"
 	"runtime/debug"
 	"runtime/metrics"
-	"strconv"
 	"testing"
 	"time"
 
@@ -21,44 +20,36 @@ import (
 	"kitgauge/checker/stream"
 )
 
-// BenchmarkFleet runs a generated fleet through the stream, beside its floor:
-// the same lines read, parsed and nothing more. It reports kits a second, and
-// the most memory that the program held for its heap and stacks.
-//
-//	go test ./checker/stream -run XXX -bench Fleet -benchtime 1x -timeout 1h
-//
-// A fleet is 100,000 kits of 4 to 47 points; KITGAUGE_FLEET sets another
-// number. Making a kit takes as long as checking it, so a few hundred are
-// made beforehand, and each line of the fleet is one of them under a number
-// of its own.
-func BenchmarkFleet(b *testing.B) {
-	kits := 100_000
-	if n, err := strconv.Atoi(os.Getenv("KITGAUGE_FLEET")); err == nil {
-		kits = n
-	}
-	made := madeKits(b)
-	b.Run("parse", func(b *testing.B) {
-		runFleet(b, kits, made, func(l stream.Line) ([]report.Kit, error) {
-			docs, problems := source.ParseAt("standard input", l.Number, l.Text)
-			if len(problems) > 0 || len(docs) != 1 {
-				return nil, fmt.Errorf("line %d: %v", l.Number, problems)
-			}
-			return []report.Kit{{Shaped: true}}, nil
-		})
+var fleetSize = flag.Int("fleet", 10_000, "kits in the stream whose speed is measured")
+
+// A generated fleet of kits of 4 to 47 points runs through a stream. Making a
+// kit takes as long as checking it, so a few hundred are made beforehand, and
+// each line of the fleet is one of them under a number of its own. Reported
+// are kits a second, and the most memory held for heap and stacks.
+
+// streamParse is the floor: the lines are read and parsed, and nothing more.
+func streamParse(b *testing.B) {
+	runFleet(b, func(l stream.Line) ([]report.Kit, error) {
+		docs, problems := source.ParseAt("standard input", l.Number, l.Text)
+		if len(problems) > 0 || len(docs) != 1 {
+			return nil, fmt.Errorf("line %d: %v", l.Number, problems)
+		}
+		return []report.Kit{{Shaped: true}}, nil
 	})
-	b.Run("check", func(b *testing.B) {
-		c := checker.New(checker.Options{ReadFile: fleet.ReadFile})
-		runFleet(b, kits, made, func(l stream.Line) ([]report.Kit, error) {
-			results, err := c.CheckAt("standard input", l.Number, l.Text)
-			if err != nil || len(results) != 1 {
-				return nil, fmt.Errorf("line %d: %d results, %w", l.Number, len(results), err)
-			}
-			r := results[0]
-			return []report.Kit{{
-				File: r.File, Number: r.Number, Revision: r.Revision, Title: r.Title, Status: r.Status, Shaped: r.Shaped,
-				Findings: r.Findings, Rules: r.Rules, Checks: r.Checks, NotEvaluated: r.NotEvaluated,
-			}}, nil
-		})
+}
+
+func streamCheck(b *testing.B) {
+	c := checker.New(checker.Options{ReadFile: readFile, NoSettings: true})
+	runFleet(b, func(l stream.Line) ([]report.Kit, error) {
+		results, err := c.CheckAt("standard input", l.Number, l.Text)
+		if err != nil || len(results) != 1 {
+			return nil, fmt.Errorf("line %d: %d results, %w", l.Number, len(results), err)
+		}
+		r := results[0]
+		return []report.Kit{{
+			File: r.File, Number: r.Number, Revision: r.Revision, Title: r.Title, Status: r.Status, Shaped: r.Shaped,
+			Findings: r.Findings, Rules: r.Rules, Checks: r.Checks, NotEvaluated: r.NotEvaluated,
+		}}, nil
 	})
 }
 
@@ -111,29 +102,16 @@ func (f *fleetReader) Read(p []byte) (int, error) {
 	return n, nil
 }
 
-// counted counts the bytes that go through it.
-type counted struct {
-	io.Reader
-	bytes int64
-}
-
-func (c *counted) Read(p []byte) (int, error) {
-	n, err := c.Reader.Read(p)
-	c.bytes += int64(n)
-	return n, err
-}
-
-func runFleet(b *testing.B, kits int, made []made, check func(stream.Line) ([]report.Kit, error)) {
+func runFleet(b *testing.B, check func(stream.Line) ([]report.Kit, error)) {
+	made, kits := madeKits(b), *fleetSize
 	for b.Loop() {
 		runtime.GC()
 		debug.FreeOSMemory()
-		before := held()
 		ctx, cancel := context.WithCancel(b.Context())
 		peak := make(chan uint64)
 		go func() { peak <- watch(ctx) }()
 		start := time.Now()
-		in := &counted{Reader: &fleetReader{made: made, left: kits}}
-		counts, err := stream.Run(b.Context(), in, io.Discard, stream.Options{Check: check, Gate: finding.Major})
+		counts, err := stream.Run(b.Context(), &fleetReader{made: made, left: kits}, io.Discard, stream.Options{Check: check, Gate: finding.Major})
 		seconds := time.Since(start).Seconds()
 		cancel()
 		most := <-peak
@@ -141,9 +119,7 @@ func runFleet(b *testing.B, kits int, made []made, check func(stream.Line) ([]re
 			b.Fatalf("%d lines, %d clean of %d: %v", counts.Lines, counts.Clean, kits, err)
 		}
 		b.ReportMetric(float64(kits)/seconds, "kits/s")
-		b.ReportMetric(float64(in.bytes)/seconds/(1<<20), "MiB/s")
 		b.ReportMetric(float64(most)/(1<<20), "peak-MiB")
-		b.ReportMetric(float64(before)/(1<<20), "before-MiB")
 	}
 }
 
