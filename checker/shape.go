@@ -42,6 +42,9 @@ func (r *Result) fault(rule string, problems ...*source.Problem) {
 			Pos: p.Pos, Message: p.Message, Remedy: p.Remedy, Basis: "the schemas of kit and parts",
 			Place: "the file",
 		}
+		if rule == "file/time" {
+			f.Basis = "the time that is allowed for the check of one kit"
+		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
 			f.Edit = respelt(p)

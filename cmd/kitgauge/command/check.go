@@ -292,9 +292,11 @@ func hint(w io.Writer, run report.Run) {
 		}
 	}
 	for _, k := range run.Kits {
-		if !k.Shaped {
-			fmt.Fprintf(w, "\nWhat a kit file holds: kitgauge schema\n")
-			return
+		for _, f := range k.Findings {
+			if f.Pos.Line > 0 && f.Rule != "file/time" { // what stands in the file is wrong
+				fmt.Fprintf(w, "\nWhat a kit file holds: kitgauge schema\n")
+				return
+			}
 		}
 	}
 }
