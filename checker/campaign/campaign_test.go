@@ -1,7 +1,7 @@
 // Package campaign_test puts single mistakes of every class into generated
 // kits, and holds what the checker says against what it has to say: every
 // mistake at its place, and nothing else. It also holds the quantities against
-// independent methods, over random inputs.
+// independent methods, over random inputs, and measures what a check costs.
 //
 // A small part runs with all tests. All of it runs with
 //
