@@ -172,11 +172,13 @@ func (p *Pack) Evaluate(w *World, o Options) (Outcome, []*source.Problem) {
 			continue
 		}
 		run := ruleRun{rule: r, out: &out, options: o}
+		here := scope{w, r.Of, nil, limits, p.budget, &out.Steps} // one for all places
 		for _, it := range subjects {
 			if w.stopped() {
 				break
 			}
-			run.at(&scope{w, r.Of, it, limits, p.budget, &out.Steps}, it)
+			here.it = it
+			run.at(&here, it)
 		}
 		out.Omitted = append(out.Omitted, run.omitted...)
 		if run.least != nil {
