@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io/fs"
+	"slices"
 	"strings"
 	"testing"
 
@@ -65,10 +66,17 @@ func FuzzOf(f *testing.F) {
 			t.Errorf("a second time %s, want %s", inJSON(t, again), inJSON(t, there))
 		}
 		for _, c := range there.Changes {
-			if c.Text == "" || c.Section == "" || strings.Contains(c.Text, "<nil>") || strings.Contains(c.Text, "NaN") {
+			if c.Text == "" || c.Section == "" || strings.Contains(c.Text, "<nil>") || strings.Contains(c.Text, "NaN") && !written("NaN", old, new) {
 				t.Errorf("incomplete: %+v", c)
 			}
 		}
+	})
+}
+
+// written reports whether a kit itself has the word.
+func written(word string, revisions ...compare.Revision) bool {
+	return slices.ContainsFunc(revisions, func(r compare.Revision) bool {
+		return bytes.Contains(r.Facts.Source().Document().Text, []byte(word))
 	})
 }
 

@@ -217,7 +217,7 @@ func unarmour(text []byte) ([]byte, error) {
 	}
 	blob, err := base64.StdEncoding.Strict().DecodeString(inner)
 	if err != nil {
-		return nil, errors.New("it is damaged: this is not base64")
+		return nil, errors.New("it is damaged: a character stands in it that no signature has, or some are missing")
 	}
 	return blob, nil
 }
