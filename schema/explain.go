@@ -65,13 +65,7 @@ func (e *explainer) rule(pointer, keyword string) *source.Node {
 			n = e.schema.Lookup(strings.TrimPrefix(n.Get("$ref").Scalar, "#"))
 		}
 	}
-	for rest := pointer; rest != ""; {
-		var key string
-		key, rest, _ = strings.Cut(rest[1:], "/")
-		if rest != "" {
-			rest = "/" + rest
-		}
-		key = strings.ReplaceAll(strings.ReplaceAll(key, "~1", "/"), "~0", "~")
+	for _, key := range source.Keys(pointer) {
 		step(key)
 		n = n.At(key)
 	}

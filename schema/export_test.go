@@ -1,6 +1,11 @@
 package schema
 
-import "kitgauge/checker/source"
+import (
+	"bytes"
+	"slices"
+
+	"kitgauge/checker/source"
+)
 
 // full are the schemas as they are published, compiled.
 var full = map[string]*document{}
@@ -20,7 +25,11 @@ func ValidateInFull(name string, root *source.Node) []*source.Problem {
 }
 
 // Lean lists the schemas that have a lean form.
-func Lean() []string { return []string{"kit", "parts"} }
+func Lean() []string {
+	return slices.DeleteFunc(Names(), func(name string) bool {
+		return bytes.Equal(documents[name].decides, documents[name].text)
+	})
+}
 
 // Tree is the schema as a tree.
 func Tree(name string) *source.Node { return documents[name].tree() }
@@ -29,13 +38,4 @@ func Tree(name string) *source.Node { return documents[name].tree() }
 const MaxListed = maxListed
 
 // Compile compiles a schema anew.
-func Compile(name string) {
-	switch name {
-	case "kit":
-		compile(name, kitLean)
-	case "parts":
-		compile(name, partsLean)
-	default:
-		compile(name, documents[name].text)
-	}
-}
+func Compile(name string) { compile(name, documents[name].decides) }

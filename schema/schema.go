@@ -53,6 +53,7 @@ var (
 // first use: compiled to decide, and as a tree to explain.
 type document struct {
 	text     []byte
+	decides  []byte // what is compiled: text, or its lean form
 	compiled func() *jsonschema.Schema
 	tree     func() *source.Node
 }
@@ -71,6 +72,7 @@ var documents = map[string]*document{
 func newDocument(name string, text, decides []byte) *document {
 	return &document{
 		text:     text,
+		decides:  decides,
 		compiled: sync.OnceValue(func() *jsonschema.Schema { return compile(name, decides) }),
 		tree:     sync.OnceValue(func() *source.Node { return parse(name, text) }),
 	}

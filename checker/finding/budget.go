@@ -23,6 +23,15 @@ type Omitted struct {
 	Count    int
 }
 
+// partlyListed are the rules whose findings are not all listed.
+func partlyListed(out []Omitted) map[string]bool {
+	rules := map[string]bool{}
+	for _, o := range out {
+		rules[o.Rule] = true
+	}
+	return rules
+}
+
 // open reports whether findings of the status count against the gate.
 func (s Status) open() bool { return s == Violated || s == NotEvaluated }
 

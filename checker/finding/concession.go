@@ -46,10 +46,7 @@ func Concede(list []Finding, omitted []Omitted, given []Given, on string) []Find
 	for i := range list {
 		byRule[list[i].Rule] = append(byRule[list[i].Rule], i)
 	}
-	partly := map[string]bool{}
-	for _, o := range omitted {
-		partly[o.Rule] = true
-	}
+	partly := partlyListed(omitted)
 	for i := range given {
 		g := &given[i]
 		if !g.complete() {

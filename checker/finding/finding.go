@@ -148,6 +148,5 @@ func Fingerprint(kit string, list []Finding) {
 // not be evaluated counts with its own severity; what is conceded or known
 // does not count; gate None lets all through.
 func (f *Finding) AtOrAbove(gate Severity) bool {
-	open := f.Status == Violated || f.Status == NotEvaluated
-	return open && gate != None && f.Severity >= gate
+	return f.Status.open() && gate != None && f.Severity >= gate
 }

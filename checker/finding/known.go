@@ -72,17 +72,14 @@ func isFingerprint(text string) bool {
 // with the file itself, or with a concession, cannot.
 func (f *Finding) Recordable() bool {
 	pack, _, _ := strings.Cut(f.Rule, "/")
-	return pack != "file" && pack != "concession" && (f.Status == Violated || f.Status == NotEvaluated)
+	return pack != "file" && pack != "concession" && f.Status.open()
 }
 
 // Recognise gives the status Known to the findings of one kit that stand in
 // the record, and returns the entries of that kit that were not found again,
 // but for those of rules whose findings are not all listed.
 func Recognise(list []Finding, omitted []Omitted, kit string, known []Entry) (gone []Entry) {
-	partly := map[string]bool{}
-	for _, o := range omitted {
-		partly[o.Rule] = true
-	}
+	partly := partlyListed(omitted)
 	byFingerprint := map[string]int{}
 	for i := range list {
 		byFingerprint[list[i].Fingerprint] = i + 1

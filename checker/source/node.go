@@ -211,13 +211,16 @@ func (n *Node) Plain() any {
 }
 
 // Lookup follows a JSON Pointer from n; nil where it leads nowhere.
-func (n *Node) Lookup(pointer string) *Node {
+func (n *Node) Lookup(pointer string) *Node { return n.At(Keys(pointer)...) }
+
+// Keys are the keys and list indices of a JSON Pointer, from the top.
+func Keys(pointer string) []string {
 	if pointer == "" {
-		return n
+		return nil
 	}
-	parts := strings.Split(pointer[1:], "/")
-	for i, p := range parts {
-		parts[i] = strings.ReplaceAll(strings.ReplaceAll(p, "~1", "/"), "~0", "~")
+	keys := strings.Split(pointer[1:], "/")
+	for i, k := range keys {
+		keys[i] = strings.ReplaceAll(strings.ReplaceAll(k, "~1", "/"), "~0", "~")
 	}
-	return n.At(parts...)
+	return keys
 }

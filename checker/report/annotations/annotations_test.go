@@ -9,7 +9,6 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -53,18 +52,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run)
 			name := filepath.Join("testdata", tt.name+".txt")
-			if *update {
-				if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), got); diff != "" {
-				t.Errorf("-want +got:\n%s", diff)
-			}
+			reporttest.Golden(t, name, []byte(got), *update)
 			if again := write(t, tt.run); again != got {
 				t.Error("written again: got other bytes")
 			}

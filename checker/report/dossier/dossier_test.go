@@ -151,18 +151,7 @@ func TestGolden(t *testing.T) {
 			html := write(t, in)
 			got := plain(html)
 			golden := filepath.Join("testdata", name+".html")
-			if *update {
-				if err := os.WriteFile(golden, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(golden)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), got); diff != "" {
-				t.Errorf("-want +got:\n%s", diff)
-			}
+			reporttest.Golden(t, golden, []byte(got), *update)
 			if again := write(t, in); !bytes.Equal(again, html) {
 				t.Error("written again: got other bytes")
 			}

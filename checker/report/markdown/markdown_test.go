@@ -11,7 +11,6 @@ import (
 	"flag"
 	"fmt"
 	"html"
-	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -54,18 +53,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run, tt.o)
 			name := filepath.Join("testdata", tt.name+".md")
-			if *update {
-				if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), got); diff != "" {
-				t.Errorf("-want +got:\n%s", diff)
-			}
+			reporttest.Golden(t, name, []byte(got), *update)
 			if again := write(t, tt.run, tt.o); again != got {
 				t.Error("written again: got other bytes")
 			}

@@ -1,9 +1,6 @@
 package record
 
 import (
-	"bytes"
-	"encoding/json"
-	"fmt"
 	"io"
 
 	"kitgauge/checker/compare"
@@ -21,15 +18,7 @@ const (
 // WriteComparison writes what differs between two revisions of a kit as one
 // JSON object. The same comparison gives the same bytes.
 func WriteComparison(w io.Writer, c *compare.Comparison, version string) error {
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(comparison(c, version)); err != nil {
-		return fmt.Errorf("writing the comparison as JSON: %w", err)
-	}
-	_, err := w.Write(escape(b.Bytes()))
-	return err
+	return encode(w, "comparison", "  ", comparison(c, version))
 }
 
 type comparisonRecord struct {

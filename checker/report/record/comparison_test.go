@@ -9,7 +9,6 @@ import (
 	"testing"
 	"unicode"
 
-	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"kitgauge/checker/compare"
@@ -40,18 +39,7 @@ func TestComparisonGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := writeComparison(t, tt.c)
 			name := filepath.Join("testdata", tt.name+".json")
-			if *update {
-				if err := os.WriteFile(name, got, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), string(got)); diff != "" {
-				t.Errorf("-want +got:\n%s", diff)
-			}
+			reporttest.Golden(t, name, got, *update)
 			for _, r := range string(got) {
 				if r != '\n' && (unicode.Is(unicode.Cc, r) || unicode.Is(unicode.Bidi_Control, r)) {
 					t.Fatalf("got %U in the output", r)

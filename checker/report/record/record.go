@@ -23,26 +23,22 @@ const (
 )
 
 // Write writes the results of a run. The same run gives the same bytes.
-func Write(w io.Writer, run report.Run) error {
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(record(run)); err != nil {
-		return fmt.Errorf("writing the result as JSON: %w", err)
-	}
-	_, err := w.Write(escape(b.Bytes()))
-	return err
-}
+func Write(w io.Writer, run report.Run) error { return encode(w, "result", "  ", record(run)) }
 
 // WriteLine writes one kit as it stands in the result of a run, on one line:
 // $defs/kit of the schema.
 func WriteLine(w io.Writer, k *report.Kit, gate finding.Severity) error {
+	return encode(w, "result", "", kit(k, gate))
+}
+
+// encode writes a record as JSON, named what where that fails.
+func encode(w io.Writer, what, indent string, v any) error {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
-	if err := e.Encode(kit(k, gate)); err != nil {
-		return fmt.Errorf("writing the result as JSON: %w", err)
+	e.SetIndent("", indent)
+	if err := e.Encode(v); err != nil {
+		return fmt.Errorf("writing the %s as JSON: %w", what, err)
 	}
 	_, err := w.Write(escape(b.Bytes()))
 	return err

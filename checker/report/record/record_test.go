@@ -18,7 +18,6 @@ import (
 	"testing"
 	"unicode"
 
-	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"kitgauge/checker/engine"
@@ -56,18 +55,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run)
 			name := filepath.Join("testdata", tt.name+".json")
-			if *update {
-				if err := os.WriteFile(name, got, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), string(got)); diff != "" {
-				t.Errorf("-want +got:\n%s", diff)
-			}
+			reporttest.Golden(t, name, got, *update)
 			if again := write(t, tt.run); !bytes.Equal(again, got) {
 				t.Error("written again: got other bytes")
 			}

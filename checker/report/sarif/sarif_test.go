@@ -9,7 +9,6 @@ import (
 	"encoding/json"
 	"errors"
 	"flag"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -83,18 +82,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run, sarif.Options{})
 			name := filepath.Join("testdata", tt.name+".sarif")
-			if *update {
-				if err := os.WriteFile(name, got, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), string(got)); diff != "" {
-				t.Errorf("-want +got:\n%s", diff)
-			}
+			reporttest.Golden(t, name, got, *update)
 			if again := write(t, tt.run, sarif.Options{}); !bytes.Equal(again, got) {
 				t.Error("written again: got other bytes")
 			}

@@ -8,7 +8,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"flag"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -76,18 +75,7 @@ func TestGolden(t *testing.T) {
 			t.Run(name+"/"+s.Name, func(t *testing.T) {
 				got := asCSV(t, s)
 				file := filepath.Join("testdata", name+"-"+s.Name+".csv")
-				if *update {
-					if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-						t.Fatal(err)
-					}
-				}
-				want, err := os.ReadFile(file)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if diff := cmp.Diff(string(want), got); diff != "" {
-					t.Errorf("-want +got:\n%s", diff)
-				}
+				reporttest.Golden(t, file, []byte(got), *update)
 			})
 		}
 		var names []string

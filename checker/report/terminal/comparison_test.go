@@ -2,13 +2,11 @@ package terminal_test
 
 import (
 	"bytes"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"unicode"
 
-	"github.com/google/go-cmp/cmp"
 	"github.com/rivo/uniseg"
 
 	"kitgauge/checker/compare"
@@ -46,18 +44,7 @@ func TestComparison(t *testing.T) {
 		t.Run(tt.file, func(t *testing.T) {
 			got := writeComparison(t, tt.c, tt.options)
 			name := filepath.Join("testdata", tt.file)
-			if *update {
-				if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), got); diff != "" {
-				t.Errorf("-want +got:\n%s", diff)
-			}
+			reporttest.Golden(t, name, []byte(got), *update)
 		})
 	}
 }

@@ -8,7 +8,6 @@ import (
 	"bytes"
 	"errors"
 	"flag"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -57,18 +56,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.file, func(t *testing.T) {
 			got := write(t, tt.run, tt.options)
 			name := filepath.Join("testdata", tt.file)
-			if *update {
-				if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), got); diff != "" {
-				t.Errorf("-want +got:\n%s", diff)
-			}
+			reporttest.Golden(t, name, []byte(got), *update)
 		})
 	}
 }
