@@ -9,7 +9,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/fleet"
+	"kitgauge/checker/internal/fleet"
 	"kitgauge/examples"
 	"kitgauge/rules"
 )

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"kitgauge/checker/card"
 	"kitgauge/checker/engine"
+	"kitgauge/checker/faultcard"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/examples"
@@ -14,7 +14,7 @@ import (
 )
 
 // Cards returns the fault cards of a built-in pack.
-func Cards(pack string) ([]card.Card, []*source.Problem) {
+func Cards(pack string) ([]faultcard.Card, []*source.Problem) {
 	file, text, found := rules.Cards(pack)
 	if !found {
 		return nil, nil
@@ -23,7 +23,7 @@ func Cards(pack string) ([]card.Card, []*source.Problem) {
 	if len(docs) == 0 {
 		return nil, problems
 	}
-	_, cards, more := card.Read(docs[0])
+	_, cards, more := faultcard.Read(docs[0])
 	return cards, append(problems, more...)
 }
 
@@ -42,7 +42,7 @@ func Clean(name string) (*source.Document, error) {
 
 // withLimits returns a Checker like c for which limits of the card's pack are
 // what the card says.
-func (c *Checker) withLimits(fault *card.Card) (*Checker, error) {
+func (c *Checker) withLimits(fault *faultcard.Card) (*Checker, error) {
 	name, _, _ := strings.Cut(fault.Rule, "/")
 	packs, _ := c.packs()
 	i := slices.IndexFunc(packs, func(p *engine.Pack) bool { return p.Name == name })
@@ -66,7 +66,7 @@ func (c *Checker) withLimits(fault *card.Card) (*Checker, error) {
 }
 
 // Play puts a card's fault into its clean kit and checks it.
-func (c *Checker) Play(fault *card.Card, clean *source.Document) (*Result, error) {
+func (c *Checker) Play(fault *faultcard.Card, clean *source.Document) (*Result, error) {
 	text, err := fault.Apply(clean)
 	if err != nil {
 		return nil, err

@@ -18,9 +18,9 @@ import (
 	"time"
 
 	"kitgauge/checker/engine"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
-	"kitgauge/checker/quantities"
 	"kitgauge/checker/source"
 	"kitgauge/rules"
 	"kitgauge/schema"
@@ -75,7 +75,7 @@ type Result struct {
 	Given int               // concessions that the kit states
 	Gate  *finding.Severity // of the settings; nil where they set none
 	Text  *source.Document  // without a Root where nothing could be read
-	Facts *quantities.Kit   // nil where nothing could be read
+	Facts *facts.Kit        // nil where nothing could be read
 	// Inputs are the texts that went into the check, the kit first.
 	Inputs []Input
 }
@@ -93,11 +93,11 @@ type Checker struct {
 // vocabulary is made once: it depends on the program alone.
 var vocabulary = sync.OnceValue(func() *engine.Vocabulary {
 	var kinds []engine.Kind
-	for _, k := range quantities.Kinds() {
+	for _, k := range facts.Kinds() {
 		kinds = append(kinds, engine.Kind(k))
 	}
 	var functions []engine.Function
-	for _, f := range quantities.Functions() {
+	for _, f := range facts.Functions() {
 		args := make([]engine.Argument, len(f.Args))
 		for i, a := range f.Args {
 			args[i] = engine.Argument(a)
@@ -297,7 +297,7 @@ func (c *Checker) stages(r *Result, doc *source.Document, w *watch) error {
 	r.fault("file/catalogue", read.problems...)
 	r.fault("file/reference", model.Resolve(catalogue)...)
 	r.fault("file/concessions", c.beside(r, model)...)
-	r.Facts = quantities.ComputeUntil(model, w.over)
+	r.Facts = facts.ComputeUntil(model, w.over)
 	if w.over() {
 		<-shape // nothing goes on behind the caller's back
 		return nil
@@ -354,7 +354,7 @@ func (c *Checker) evaluate(r *Result, w *watch) error {
 		r.Gate = &s.Gate
 	}
 	subjects := map[string][]engine.Subject{}
-	for _, kind := range quantities.Kinds() {
+	for _, kind := range facts.Kinds() {
 		for _, it := range r.Facts.Subjects(kind.Name) {
 			subjects[kind.Name] = append(subjects[kind.Name], it)
 		}

@@ -16,7 +16,7 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/fleet"
+	"kitgauge/checker/internal/fleet"
 	"kitgauge/examples"
 )
 

@@ -3,7 +3,7 @@ package checker_test
 import (
 	"testing"
 
-	"kitgauge/checker/mutation"
+	"kitgauge/checker/internal/mutation"
 	"kitgauge/checker/source"
 	"kitgauge/examples"
 )

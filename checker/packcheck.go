@@ -6,8 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 
-	"kitgauge/checker/card"
 	"kitgauge/checker/engine"
+	"kitgauge/checker/faultcard"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
 	"kitgauge/schema"
@@ -25,7 +25,7 @@ type PackReport struct {
 
 // CardReport is one fault card with what became of it.
 type CardReport struct {
-	Card        card.Card
+	Card        faultcard.Card
 	Differences []string // "" where the card holds
 }
 
@@ -79,14 +79,14 @@ func CheckPack(file string, text []byte, cardsFile string, cardsText []byte) *Pa
 }
 
 // readCards reads the cards, and remarks on rules without one.
-func (r *PackReport) readCards(pack *engine.Pack, file string, text []byte) []card.Card {
-	var cards []card.Card
+func (r *PackReport) readCards(pack *engine.Pack, file string, text []byte) []faultcard.Card {
+	var cards []faultcard.Card
 	if text != nil {
 		docs, problems := source.Parse(file, text)
 		r.Problems = append(r.Problems, problems...)
 		if len(docs) > 0 {
 			r.Problems = append(r.Problems, schema.Validate("cards", docs[0].Root)...)
-			name, list, more := card.Read(docs[0])
+			name, list, more := faultcard.Read(docs[0])
 			if name != pack.Name {
 				r.Problems = append(r.Problems, &source.Problem{Pos: docs[0].Root.Pos(), Node: docs[0].Root, Message: fmt.Sprintf("these are cards of the pack %q, beside the pack %q", name, pack.Name), Remedy: "name the same pack in both"})
 			}
@@ -111,7 +111,7 @@ func (r *PackReport) readCards(pack *engine.Pack, file string, text []byte) []ca
 
 // play plays one card: on an example kit by its name, or on a kit file beside
 // the cards.
-func play(c card.Card, cardsFile string, onExamples, onFiles *Checker) CardReport {
+func play(c faultcard.Card, cardsFile string, onExamples, onFiles *Checker) CardReport {
 	out := CardReport{Card: c}
 	on := onExamples
 	clean, err := Clean(c.Kit)

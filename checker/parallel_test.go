@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"kitgauge/checker"
-	"kitgauge/checker/fleet"
+	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
 	"kitgauge/checker/source"

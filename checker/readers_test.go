@@ -8,8 +8,8 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/engine"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/quantities"
 	"kitgauge/examples"
 )
 
@@ -167,7 +167,7 @@ func FuzzPack(f *testing.F) {
 }
 
 // played reads a pack and evaluates it, and returns all that comes of it.
-func played(t *testing.T, text []byte, facts *quantities.Kit) string {
+func played(t *testing.T, text []byte, facts *facts.Kit) string {
 	t.Helper()
 	pack, problems := checker.ReadPack("own.pack.yaml", text)
 	if pack != nil {

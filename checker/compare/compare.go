@@ -9,9 +9,9 @@ package compare
 import (
 	"slices"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
-	"kitgauge/checker/quantities"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 )
@@ -22,7 +22,7 @@ type Revision struct {
 	// Shaped is false where the file is not of the shape of a kit: then parts
 	// of it cannot be compared.
 	Shaped   bool
-	Facts    *quantities.Kit
+	Facts    *facts.Kit
 	Findings []finding.Finding
 }
 
@@ -112,7 +112,7 @@ func (c *Comparison) Sections() []string {
 
 // parts compares the figures of the parts that both revisions use or list:
 // what the catalogue changed behind the kit.
-func (d *differ) parts(old, new *quantities.Kit) {
+func (d *differ) parts(old, new *facts.Kit) {
 	d.section = "parts"
 	before := partsOf(old)
 	for _, p := range partsOf(new).list {
@@ -138,7 +138,7 @@ type partSet struct {
 	of   map[string]*kit.Part
 }
 
-func partsOf(k *quantities.Kit) partSet {
+func partsOf(k *facts.Kit) partSet {
 	s := partSet{of: map[string]*kit.Part{}}
 	add := func(p *kit.Part) {
 		if p != nil && p.Number.Known && s.of[p.Number.V] == nil {
@@ -146,7 +146,7 @@ func partsOf(k *quantities.Kit) partSet {
 		}
 	}
 	for _, subject := range k.Subjects("part") {
-		if p, is := subject.(*quantities.UsedPart); is {
+		if p, is := subject.(*facts.UsedPart); is {
 			add(p.Part)
 		}
 	}

@@ -10,7 +10,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/compare"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/report/reporttest"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/examples"
 )
 

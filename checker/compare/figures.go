@@ -5,8 +5,8 @@ import (
 	"strconv"
 	"strings"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/quantities"
 	"kitgauge/checker/units"
 )
 
@@ -21,8 +21,8 @@ type Figure struct {
 
 // moved compares the computed values of what is in both revisions, by kind,
 // place and name. A value that shows the same has not moved.
-func moved(old, new []quantities.Figures, family units.Family) []Figure {
-	before := map[string]quantities.Figures{}
+func moved(old, new []facts.Figures, family units.Family) []Figure {
+	before := map[string]facts.Figures{}
 	name := naming()
 	for _, thing := range old {
 		before[name(thing)] = thing
@@ -45,16 +45,16 @@ func moved(old, new []quantities.Figures, family units.Family) []Figure {
 }
 
 // naming names things, and tells those of one name apart by their order.
-func naming() func(quantities.Figures) string {
+func naming() func(facts.Figures) string {
 	seen := map[string]int{}
-	return func(t quantities.Figures) string {
+	return func(t facts.Figures) string {
 		name := t.Kind + "\x00" + t.Place
 		seen[name]++
 		return name + "\x00" + strconv.Itoa(seen[name])
 	}
 }
 
-func figure(old, new quantities.Figure, family units.Family) (Figure, bool) {
+func figure(old, new facts.Figure, family units.Family) (Figure, bool) {
 	m := Figure{Name: new.Name, OldWhy: old.Value.Why, NewWhy: new.Value.Why}
 	if old.Value.Known {
 		m.Old, m.OldWhy = amount(old.Value.V, old.Dimension, family), ""

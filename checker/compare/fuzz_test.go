@@ -10,7 +10,7 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/compare"
-	"kitgauge/checker/mutation"
+	"kitgauge/checker/internal/mutation"
 	"kitgauge/checker/source"
 	"kitgauge/examples"
 )

@@ -18,7 +18,7 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	"kitgauge/checker"
-	"kitgauge/checker/draft"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/release"
 )
@@ -250,7 +250,7 @@ func signed(t testing.TB, file string, signer ssh.Signer) *release.Signed {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := release.Write(new(draft.Set), []*release.Signed{s}); err != nil {
+		if err := release.Write(new(files.Set), []*release.Signed{s}); err != nil {
 			t.Fatal(err)
 		}
 		if first == nil {

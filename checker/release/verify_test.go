@@ -9,7 +9,7 @@ import (
 
 	"golang.org/x/crypto/ssh"
 
-	"kitgauge/checker/draft"
+	"kitgauge/checker/files"
 	"kitgauge/checker/release"
 )
 
@@ -324,7 +324,7 @@ func TestWriteLeavesNothing(t *testing.T) {
 	if err := os.MkdirAll(filepath.Join(release.RecordName(file, 0), "in the way"), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := release.Write(new(draft.Set), []*release.Signed{s}); err == nil || !strings.Contains(err.Error(), "cannot be written") {
+	if err := release.Write(new(files.Set), []*release.Signed{s}); err == nil || !strings.Contains(err.Error(), "cannot be written") {
 		t.Errorf("got %v, want that it cannot be written", err)
 	}
 	entries, err := os.ReadDir(filepath.Dir(file))

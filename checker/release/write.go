@@ -5,7 +5,7 @@ import (
 	"fmt"
 
 	"kitgauge/checker"
-	"kitgauge/checker/draft"
+	"kitgauge/checker/files"
 )
 
 // Signed is a record with its signature, ready to be written.
@@ -40,25 +40,25 @@ func (c *Candidate) Sign(key *Key, signer string) (*Signed, error) {
 func (s *Signed) File() string { return RecordName(s.Candidate.File, s.Record.Kit.Document) }
 
 // Write writes records and signatures beside their kits: all of them, or none.
-func Write(files *draft.Set, list []*Signed) error {
-	defer files.Discard()
-	err := add(files, list)
+func Write(set *files.Set, list []*Signed) error {
+	defer set.Discard()
+	err := add(set, list)
 	if err == nil {
-		err = files.Keep()
+		err = set.Keep()
 	}
-	var fault *draft.Error
+	var fault *files.Error
 	if errors.As(err, &fault) {
 		return fmt.Errorf("%s cannot be written: %s", fault.File, checker.Cause(fault.Err))
 	}
 	return err
 }
 
-func add(files *draft.Set, list []*Signed) error {
+func add(set *files.Set, list []*Signed) error {
 	for _, s := range list {
-		if err := files.Add(s.File(), s.Text); err != nil {
+		if err := set.Add(s.File(), s.Text); err != nil {
 			return err
 		}
-		if err := files.Add(SignatureName(s.File()), s.Signature); err != nil {
+		if err := set.Add(SignatureName(s.File()), s.Signature); err != nil {
 			return err
 		}
 	}

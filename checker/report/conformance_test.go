@@ -14,13 +14,13 @@ import (
 	"unicode/utf8"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/annotations"
 	"kitgauge/checker/report/dossier"
 	"kitgauge/checker/report/junit"
 	"kitgauge/checker/report/markdown"
 	"kitgauge/checker/report/record"
-	"kitgauge/checker/report/reporttest"
 	"kitgauge/checker/report/sarif"
 	"kitgauge/checker/report/terminal"
 )

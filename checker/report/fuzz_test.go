@@ -11,7 +11,7 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/mutation"
+	"kitgauge/checker/internal/mutation"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/dossier"
 	"kitgauge/checker/report/drawing"

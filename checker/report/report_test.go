@@ -5,8 +5,8 @@ import (
 	"testing"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
-	"kitgauge/checker/report/reporttest"
 )
 
 func kit(shaped bool, list ...finding.Finding) report.Kit {

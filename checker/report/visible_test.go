@@ -7,8 +7,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
-	"kitgauge/checker/report/reporttest"
 )
 
 func TestVisible(t *testing.T) {

@@ -19,9 +19,9 @@ import (
 	"pgregory.net/rapid"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/annotations"
-	"kitgauge/checker/report/reporttest"
 	"kitgauge/checker/source"
 )
 

@@ -24,7 +24,7 @@ import (
 	"sync"
 
 	"kitgauge/checker/compare"
-	"kitgauge/checker/quantities"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
 )
@@ -35,7 +35,7 @@ type Input struct {
 	Run report.Run
 	// Facts is the kit with everything computed; nil where it could not be
 	// read. Then the drawings and sheets are left out, and said to be.
-	Facts *quantities.Kit
+	Facts *facts.Kit
 	// Files are the texts that went into the check.
 	Files []File
 	// Changes are what the settings change, and LeftOut the built-in rule

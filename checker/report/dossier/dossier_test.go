@@ -23,9 +23,9 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/compare"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/dossier"
-	"kitgauge/checker/report/reporttest"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 )

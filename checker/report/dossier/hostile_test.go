@@ -15,8 +15,8 @@ import (
 	"golang.org/x/net/html"
 
 	"kitgauge/checker/compare"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report/dossier"
-	"kitgauge/checker/report/reporttest"
 	"kitgauge/checker/source"
 )
 

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"kitgauge/checker/quantities"
+	"kitgauge/checker/facts"
 )
 
 // procedure is the installation procedure with its cautions.
@@ -20,7 +20,7 @@ type step struct {
 	Breaches         []string
 }
 
-func newProcedure(k *quantities.Kit) *procedure {
+func newProcedure(k *facts.Kit) *procedure {
 	p := &procedure{}
 	if k == nil {
 		return p
@@ -44,7 +44,7 @@ func newProcedure(k *quantities.Kit) *procedure {
 }
 
 // dangers are those that belong to the kind of a step.
-func dangers(s *quantities.Step) []string {
+func dangers(s *facts.Step) []string {
 	var list []string
 	if s.Pressure.V {
 		list = append(list, "something under pressure may come out")

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/quantities"
 )
 
 // settledFindings are those that do not count against the gate, and why.
@@ -43,7 +43,7 @@ func (e *entries) given(in *Input) *table {
 }
 
 // covers says what became of a concession.
-func (e *entries) covers(in *Input, g *quantities.GrantedConcession) string {
+func (e *entries) covers(in *Input, g *facts.GrantedConcession) string {
 	at := g.Node.Pos()
 	n := 0
 	for i := range e.list {

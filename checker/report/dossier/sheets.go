@@ -1,7 +1,7 @@
 package dossier
 
 import (
-	"kitgauge/checker/quantities"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/sheet"
 )
@@ -14,7 +14,7 @@ var about = map[string]string{
 }
 
 // newSheets are the sections of the sheets by which a kit is built.
-func newSheets(k *quantities.Kit) []section {
+func newSheets(k *facts.Kit) []section {
 	var list []section
 	for _, s := range sheet.Of(k, sheet.ByLength).Sheets {
 		t := table{ID: s.Name + "-caption", Caption: about[s.Name]}

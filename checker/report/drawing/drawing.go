@@ -18,13 +18,13 @@ import (
 	"slices"
 	"strconv"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/quantities"
 )
 
 // Input is what a drawing shows.
 type Input struct {
-	Kit      *quantities.Kit
+	Kit      *facts.Kit
 	Findings []finding.Finding // to be marked at their places
 	Plain    bool              // findings are left out, and the sheet says so
 	// ID begins the ids of the elements, so that several drawings can stand in

@@ -17,7 +17,7 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/fleet"
+	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/report/drawing"
 )
 

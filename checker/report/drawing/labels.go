@@ -3,7 +3,7 @@ package drawing
 import (
 	"strings"
 
-	"kitgauge/checker/quantities"
+	"kitgauge/checker/facts"
 )
 
 // labels places what is written into the view: first what has to be there,
@@ -68,7 +68,7 @@ func (p *painter) tie(at spot, b box, class string, apart float64) {
 }
 
 // bundle writes the name of a bundle beside the middle of its longest piece.
-func (p *painter) bundle(r *quantities.Route) {
+func (p *painter) bundle(r *facts.Route) {
 	if r.Bundle == nil {
 		return
 	}

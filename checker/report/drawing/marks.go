@@ -7,8 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/quantities"
 	"kitgauge/checker/source"
 )
 
@@ -105,7 +105,7 @@ func (s *scene) file() string {
 // things leads from the names that findings give to places in the file.
 func (s *scene) things() map[string]*source.Node {
 	out := map[string]*source.Node{}
-	for _, k := range quantities.Kinds() {
+	for _, k := range facts.Kinds() {
 		for _, subject := range s.kit.Subjects(k.Name) {
 			if _, twice := out[subject.Place()]; !twice && subject.Source() != nil {
 				out[subject.Place()] = subject.Source()
@@ -160,7 +160,7 @@ func (s *scene) spots() map[string]spotted {
 
 // routeSpots adds the stations of a route, the middle of a bundle, and the end
 // of a line: its point, or what is known last of its way.
-func (s *scene) routeSpots(r *quantities.Route, add func(*source.Node, r3.Vec)) {
+func (s *scene) routeSpots(r *facts.Route, add func(*source.Node, r3.Vec)) {
 	var placed []r3.Vec
 	for _, stop := range r.Stops {
 		at := stop.Position.Vec()

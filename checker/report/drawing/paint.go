@@ -5,7 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"kitgauge/checker/quantities"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/quantities/motion"
 )
 
@@ -155,7 +155,7 @@ func (p *painter) traces(m *jointMark) {
 
 // route draws the tubes from stop to stop: wide in a conduit, narrow alone,
 // broken where they hang free between two bodies.
-func (p *painter) route(r *quantities.Route) {
+func (p *painter) route(r *facts.Route) {
 	class := "tail"
 	if r.Bundle != nil {
 		class = "bundle"
@@ -185,13 +185,13 @@ func (p *painter) route(r *quantities.Route) {
 	flush(class)
 }
 
-func (p *painter) stop(s *quantities.Stop) (spot, bool) {
+func (p *painter) stop(s *facts.Stop) (spot, bool) {
 	at := s.Position.Vec()
 	return p.v.at(at), s.Position.Known() && p.scene.region.has(at)
 }
 
 // stops draws how the tubes are held; filled where lines leave the bundle.
-func (p *painter) stops(r *quantities.Route) {
+func (p *painter) stops(r *facts.Route) {
 	for i := range r.Stops {
 		s := &r.Stops[i]
 		at, ok := p.stop(s)

@@ -6,16 +6,16 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/kit"
-	"kitgauge/checker/quantities"
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/units"
 )
 
 // scene is what there is to draw, in the vehicle's frame [m].
 type scene struct {
-	kit    *quantities.Kit
-	routes []quantities.Route
+	kit    *facts.Kit
+	routes []facts.Route
 	points []pointMark
 	zones  []zoneMark
 	joints []jointMark
@@ -62,7 +62,7 @@ type zoneMark struct {
 // jointMark is a joint with its tag.
 type jointMark struct {
 	tag    string
-	joint  *quantities.Joint
+	joint  *facts.Joint
 	motion motion.Joint
 	at     r3.Vec   // where it is drawn
 	stops  []r3.Vec // what is fixed to its child
@@ -70,7 +70,7 @@ type jointMark struct {
 }
 
 // newScene gathers it.
-func newScene(k *quantities.Kit) *scene {
+func newScene(k *facts.Kit) *scene {
 	s := &scene{kit: k, routes: k.Routes(), extent: nowhere()}
 	s.bound()
 	if p, ok := s.place(k.Kit.Pump.Position); ok {

@@ -8,9 +8,9 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
-	"kitgauge/checker/quantities"
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -19,7 +19,7 @@ import (
 // Span draws one free span of the kit at rest, where its ends are nearest, and
 // where they are farthest: above as the vehicle is seen, below in its own
 // plane with chord and tube in true length. The error says what is not known.
-func Span(w io.Writer, in Input, span *quantities.Span) error {
+func Span(w io.Writer, in Input, span *facts.Span) error {
 	d, err := newSpanDrawing(in, span)
 	if err != nil {
 		return fmt.Errorf("%s cannot be drawn: %w", span.Place(), err)
@@ -33,7 +33,7 @@ func Span(w io.Writer, in Input, span *quantities.Span) error {
 // spanDrawing is a span in its three positions.
 type spanDrawing struct {
 	in    Input
-	span  *quantities.Span
+	span  *facts.Span
 	side  bool // how it is seen
 	poses [3]pose
 }
@@ -58,7 +58,7 @@ type pivot struct {
 	name     string
 }
 
-func newSpanDrawing(in Input, span *quantities.Span) (*spanDrawing, error) {
+func newSpanDrawing(in Input, span *facts.Span) (*spanDrawing, error) {
 	m, err := in.Kit.Motion(span)
 	if err != nil {
 		return nil, err
@@ -82,8 +82,8 @@ func newSpanDrawing(in Input, span *quantities.Span) (*spanDrawing, error) {
 
 // neighbours are the stops before and after a span where they are on the same
 // bodies as its ends.
-func neighbours(k *quantities.Kit, span *quantities.Span) (before, after *r3.Vec) {
-	beside := func(a, b *quantities.Stop) *r3.Vec {
+func neighbours(k *facts.Kit, span *facts.Span) (before, after *r3.Vec) {
+	beside := func(a, b *facts.Stop) *r3.Vec {
 		if a.Body != b.Body || !a.Position.Known() {
 			return nil
 		}
@@ -108,7 +108,7 @@ func neighbours(k *quantities.Kit, span *quantities.Span) (before, after *r3.Vec
 }
 
 // set moves the ends, what is fixed beside them, and the hinges.
-func (p *pose) set(m *quantities.SpanMotion, at motion.Extreme, before, after *r3.Vec, family units.Family) error {
+func (p *pose) set(m *facts.SpanMotion, at motion.Extreme, before, after *r3.Vec, family units.Family) error {
 	var err error
 	place := func(joints []motion.Joint, q []float64, v r3.Vec) r3.Vec {
 		out, fault := motion.Place(joints, q, v)

@@ -15,9 +15,9 @@ import (
 	"testing"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/junit"
-	"kitgauge/checker/report/reporttest"
 )
 
 var update = flag.Bool("update", false, "write the files in testdata anew")

@@ -19,10 +19,10 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/npmtest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/markdown"
-	"kitgauge/checker/report/reporttest"
 	"kitgauge/checker/source"
 )
 

@@ -12,8 +12,8 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"kitgauge/checker/compare"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report/record"
-	"kitgauge/checker/report/reporttest"
 )
 
 func writeComparison(t testing.TB, c *compare.Comparison) []byte {

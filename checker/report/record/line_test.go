@@ -8,9 +8,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
-	"kitgauge/checker/report/reporttest"
 )
 
 func writeLine(t testing.TB, k *report.Kit, gate finding.Severity) []byte {

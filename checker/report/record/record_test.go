@@ -22,9 +22,9 @@ import (
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
-	"kitgauge/checker/report/reporttest"
 )
 
 var update = flag.Bool("update", false, "write the files in testdata anew")

@@ -9,7 +9,7 @@ import (
 	"testing"
 	"unicode"
 
-	"kitgauge/checker/report/reporttest"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report/sarif"
 )
 

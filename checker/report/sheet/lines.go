@@ -5,14 +5,14 @@ import (
 	"math"
 	"slices"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/kit"
-	"kitgauge/checker/quantities"
 	"kitgauge/checker/value"
 )
 
 // CallOut makes the call-out sheet: a row for each line, by number, with what
 // leaves the pump there and the point to which it goes.
-func CallOut(k *quantities.Kit) Sheet {
+func CallOut(k *facts.Kit) Sheet {
 	stroke := family(k, "mm3", "in3")
 	s := Sheet{Name: "call-out", Title: "Call-out sheet", Columns: []Column{
 		{Head: "line", Right: true}, {Head: "outlet", Right: true}, {Head: "element"}, {Head: "a stroke", Unit: stroke, Right: true},
@@ -30,13 +30,13 @@ func CallOut(k *quantities.Kit) Sheet {
 }
 
 // byNumber puts lines without a number at the end.
-func byNumber(a, b *quantities.Line) int { return cmp.Compare(lineNumber(a), lineNumber(b)) }
+func byNumber(a, b *facts.Line) int { return cmp.Compare(lineNumber(a), lineNumber(b)) }
 
-func lineNumber(l *quantities.Line) int64 { return l.Number.Or(math.MaxInt64) }
+func lineNumber(l *facts.Line) int64 { return l.Number.Or(math.MaxInt64) }
 
 // element names the metering element of a line with the amount that it gives:
 // as fitted where the kit states it, else as listed.
-func element(l *quantities.Line, symbol string) []Cell {
+func element(l *facts.Line, symbol string) []Cell {
 	o := l.OutletFit.To
 	if o == nil || o.Outlet == nil {
 		return []Cell{text(""), text("")}
@@ -50,7 +50,7 @@ func element(l *quantities.Line, symbol string) []Cell {
 
 // point tells where a line goes; of a point that the kit does not have, what
 // the line says.
-func point(l *quantities.Line) []Cell {
+func point(l *facts.Line) []Cell {
 	p := l.Point.To
 	if p == nil {
 		return []Cell{leaf(l.Line.Point.ID), text(""), text(""), text(""), text("")}
@@ -63,7 +63,7 @@ func point(l *quantities.Line) []Cell {
 const nearMiddle = 0.1
 
 // side is the side on which the point lies, whatever its name says.
-func side(p *quantities.Point) string {
+func side(p *facts.Point) string {
 	switch {
 	case !p.LiesSide.Known || !p.OffCentre.Known:
 		return ""
@@ -91,7 +91,7 @@ const (
 
 // CutList makes the cut list: a row for each tube with what goes onto both
 // of its ends.
-func CutList(k *quantities.Kit, by Order) Sheet {
+func CutList(k *facts.Kit, by Order) Sheet {
 	length := family(k, "mm", "in")
 	s := Sheet{Name: "cut", Title: "Cut list", Columns: []Column{
 		{Head: "tube"}, {Head: "line", Right: true}, {Head: "cut length", Unit: length, Right: true},
@@ -99,7 +99,7 @@ func CutList(k *quantities.Kit, by Order) Sheet {
 		{Head: "bundle"}, {Head: "leaves at"},
 	}}
 	lines := slices.Clone(k.Lines)
-	slices.SortStableFunc(lines, func(a, b *quantities.Line) int {
+	slices.SortStableFunc(lines, func(a, b *facts.Line) int {
 		if c := cmp.Compare(a.Tube.ID.V, b.Tube.ID.V); c != 0 {
 			return c
 		}
@@ -121,7 +121,7 @@ func CutList(k *quantities.Kit, by Order) Sheet {
 // byLength puts the longest first, and a line without a length at the end.
 func byLength(a, b value.Number) int { return cmp.Compare(b.Or(-1), a.Or(-1)) }
 
-func bundle(l *quantities.Line) Cell {
+func bundle(l *facts.Line) Cell {
 	if l.Line.Bundle.ID.Node == nil && l.Single.V {
 		return text("single")
 	}

@@ -3,7 +3,7 @@ package sheet
 import (
 	"math"
 
-	"kitgauge/checker/quantities"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
@@ -18,7 +18,7 @@ type measure struct {
 // with what the kit needs of it, and one for each part that the list lacks.
 // Tubes, conduits and cables go by length, greases by volume. A need is
 // rounded up to what can be weighed out or cut; a negative spare is short.
-func PartsList(k *quantities.Kit) Sheet {
+func PartsList(k *facts.Kit) Sheet {
 	s := Sheet{Name: "parts", Title: "Parts list", Columns: []Column{
 		{Head: "part"}, {Head: "description"}, {Head: "maker"}, {Head: "unit"},
 		{Head: "needed", Right: true}, {Head: "listed", Right: true}, {Head: "spare", Right: true}, {Head: "remark"},
@@ -29,7 +29,7 @@ func PartsList(k *quantities.Kit) Sheet {
 		}
 	}
 	for _, subject := range k.Subjects("part") {
-		if part, is := subject.(*quantities.UsedPart); is && !part.Listed.V {
+		if part, is := subject.(*facts.UsedPart); is && !part.Listed.V {
 			s.Rows = append(s.Rows, unlisted(part, k.Family()))
 		}
 	}
@@ -37,7 +37,7 @@ func PartsList(k *quantities.Kit) Sheet {
 }
 
 // listed is the row of a part that the kit's parts list has.
-func listed(r *quantities.ListRow, f units.Family) []Cell {
+func listed(r *facts.ListRow, f units.Family) []Cell {
 	if r.Entry == nil { // the catalogue does not have it
 		m, amount := statedAmount(r, f)
 		return []Cell{leaf(r.Part), text(""), text(""), text(unit(m)), text(""), amount, text(""), text("not in the catalogue")}
@@ -64,7 +64,7 @@ func listed(r *quantities.ListRow, f units.Family) []Cell {
 }
 
 // unlisted is the row of a part that the kit uses and its parts list lacks.
-func unlisted(p *quantities.UsedPart, f units.Family) []Cell {
+func unlisted(p *facts.UsedPart, f units.Family) []Cell {
 	m := measureOf(p.Measure.V, f)
 	return []Cell{leaf(p.Number), leaf(p.Description), leaf(p.Maker), text(unit(m)), needed(p, m), text(""), text(""), text("not in the parts list")}
 }
@@ -93,7 +93,7 @@ func unit(m measure) string {
 
 // total is what the rows of a part state together, by its measure: the one of
 // the three of which there is a number, or a reason for there being none.
-func total(r *quantities.ListRow, f units.Family) (measure, Cell) {
+func total(r *facts.ListRow, f units.Family) (measure, Cell) {
 	switch {
 	case r.TotalLength.Known || r.TotalLength.Why != "":
 		m := measureOf("length", f)
@@ -114,7 +114,7 @@ func orEmpty(c Cell, stated bool) Cell {
 }
 
 // statedAmount is what a row states of a part that nobody knows.
-func statedAmount(r *quantities.ListRow, f units.Family) (measure, Cell) {
+func statedAmount(r *facts.ListRow, f units.Family) (measure, Cell) {
 	switch {
 	case r.Length.Known:
 		m := measureOf("length", f)
@@ -127,7 +127,7 @@ func statedAmount(r *quantities.ListRow, f units.Family) (measure, Cell) {
 }
 
 // needed is what the kit needs of a part.
-func needed(p *quantities.UsedPart, m measure) Cell {
+func needed(p *facts.UsedPart, m measure) Cell {
 	switch p.Measure.V {
 	case "length":
 		return roundedUp(p.Length, m)

@@ -10,7 +10,7 @@ import (
 	"math"
 	"strconv"
 
-	"kitgauge/checker/quantities"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
@@ -61,7 +61,7 @@ type Block struct {
 func Names() []string { return []string{"call-out", "cut", "parts"} }
 
 // Of makes all sheets of a kit.
-func Of(k *quantities.Kit, by Order) Book {
+func Of(k *facts.Kit, by Order) Book {
 	h := &k.Kit.Header
 	return Book{
 		Block: Block{
@@ -133,7 +133,7 @@ func in(si float64, symbol string) float64 {
 }
 
 // family picks the unit of a kit's family.
-func family(k *quantities.Kit, metric, inch string) string {
+func family(k *facts.Kit, metric, inch string) string {
 	if k.Family() == units.Inch {
 		return inch
 	}

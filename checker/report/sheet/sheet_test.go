@@ -16,9 +16,9 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"kitgauge/checker/facts"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/kit"
-	"kitgauge/checker/quantities"
-	"kitgauge/checker/report/reporttest"
 	"kitgauge/checker/report/sheet"
 	"kitgauge/checker/source"
 	"kitgauge/examples"
@@ -27,7 +27,7 @@ import (
 var update = flag.Bool("update", false, "write the files in testdata anew")
 
 // read works out a kit, each with the texts in pairs replaced in it.
-func read(t testing.TB, kitText, partsText []byte, pairs ...string) *quantities.Kit {
+func read(t testing.TB, kitText, partsText []byte, pairs ...string) *facts.Kit {
 	t.Helper()
 	for i := 0; i < len(pairs); i += 2 {
 		if !bytes.Contains(kitText, []byte(pairs[i])) && !bytes.Contains(partsText, []byte(pairs[i])) {
@@ -45,11 +45,11 @@ func read(t testing.TB, kitText, partsText []byte, pairs ...string) *quantities.
 	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
 	k, _ := kit.Read(parse("test.kit.yaml", kitText))
 	k.Resolve(catalogue)
-	return quantities.Compute(k)
+	return facts.Compute(k)
 }
 
 // example works out an example kit.
-func example(t testing.TB, name string, pairs ...string) *quantities.Kit {
+func example(t testing.TB, name string, pairs ...string) *facts.Kit {
 	t.Helper()
 	_, text, found := examples.Kit(name)
 	parts, err := examples.ReadFile("", "parts/winter.parts.yaml")

@@ -10,7 +10,7 @@ import (
 	"github.com/rivo/uniseg"
 
 	"kitgauge/checker/compare"
-	"kitgauge/checker/report/reporttest"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report/terminal"
 )
 

@@ -12,8 +12,8 @@ import (
 	"pgregory.net/rapid"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
-	"kitgauge/checker/report/reporttest"
 	"kitgauge/checker/report/terminal"
 	"kitgauge/checker/source"
 )

@@ -16,8 +16,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
-	"kitgauge/checker/report/reporttest"
 	"kitgauge/checker/report/terminal"
 	"kitgauge/checker/source"
 )

@@ -13,8 +13,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/quantities"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/terminal"
 	"kitgauge/checker/source"
@@ -252,7 +252,7 @@ func reported(r *checker.Result, c *checker.Checker) report.Kit {
 }
 
 // figuresOf shows the computed quantities in the kit's own unit family.
-func figuresOf(facts *quantities.Kit) []report.Figures {
+func figuresOf(facts *facts.Kit) []report.Figures {
 	var out []report.Figures
 	for _, thing := range facts.Figures() {
 		row := report.Figures{Kind: thing.Kind, Place: thing.Place}

@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
-	"kitgauge/checker/changed"
+	"kitgauge/checker/affected"
 	"kitgauge/checker/compare"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
@@ -156,7 +156,7 @@ func (o *compareOptions) revision(s Streams, name string, by *checker.Profile) (
 }
 
 // kitIn tells where a kit is: in a file of the name, or in a commit.
-func kitIn(name string) (file string, from *changed.Commit, err error) {
+func kitIn(name string) (file string, from *affected.Commit, err error) {
 	if _, err := os.Stat(name); err == nil || name == "-" {
 		return name, nil, nil
 	}
@@ -164,13 +164,13 @@ func kitIn(name string) (file string, from *changed.Commit, err error) {
 	if !found || revision == "" || file == "" {
 		return name, nil, nil // and reading it says what is wrong
 	}
-	if from, err = changed.At(context.Background(), revision); err != nil {
+	if from, err = affected.At(context.Background(), revision); err != nil {
 		return "", nil, err
 	}
 	return from.Beneath(file), from, nil
 }
 
-func (o *compareOptions) check(s Streams, c *checker.Checker, file string, from *changed.Commit) ([]*checker.Result, error) {
+func (o *compareOptions) check(s Streams, c *checker.Checker, file string, from *affected.Commit) ([]*checker.Result, error) {
 	if from == nil {
 		return checkOne(s, c, file)
 	}

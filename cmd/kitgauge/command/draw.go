@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
-	"kitgauge/checker/quantities"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
 	"kitgauge/checker/spelling"
@@ -106,8 +106,8 @@ func (o *drawOptions) writer(r *checker.Result) (func(io.Writer) error, error) {
 
 // spanAt finds the span that a place names, or the JSON Pointer of the station
 // at which it arrives, which tells apart spans of one place.
-func spanAt(k *quantities.Kit, place string) (*quantities.Span, error) {
-	var found []*quantities.Span
+func spanAt(k *facts.Kit, place string) (*facts.Span, error) {
+	var found []*facts.Span
 	var places, pointers []string
 	for _, s := range k.Spans {
 		pointer := s.Source().Pointer()

@@ -11,7 +11,7 @@ import (
 	"syscall"
 	"time"
 
-	"kitgauge/checker/draft"
+	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 )
 
@@ -31,7 +31,7 @@ var ending = []struct {
 // the terminal is as it was, a line says so, and the program dies of the signal,
 // so that a shell's loop over kits ends as well. A second signal ends it at once.
 type interruption struct {
-	files draft.Set // all that the program writes
+	files files.Set // all that the program writes
 	err   io.Writer
 
 	mu     sync.Mutex // held from the signal to the end

@@ -12,7 +12,7 @@ import (
 	"strings"
 
 	"kitgauge/checker"
-	"kitgauge/checker/draft"
+	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/annotations"
 	"kitgauge/checker/report/junit"
@@ -159,7 +159,7 @@ func spare(file string) error {
 // unwritten says that a report could not be written, to a file unless the
 // error names another.
 func unwritten(file string, err error) error {
-	var fault *draft.Error
+	var fault *files.Error
 	if errors.As(err, &fault) {
 		file, err = fault.File, fault.Err
 	}

@@ -9,8 +9,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
-	"kitgauge/checker/card"
 	"kitgauge/checker/engine"
+	"kitgauge/checker/faultcard"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/spelling"
 	"kitgauge/checker/units"
@@ -111,7 +111,7 @@ func limitInForce(pack *engine.Pack, l *engine.Limit, profile *checker.Profile) 
 func example(p *page, r *engine.Rule) error {
 	pack, _, _ := strings.Cut(r.ID, "/")
 	cards, _ := checker.Cards(pack)
-	i := slices.IndexFunc(cards, func(c card.Card) bool { return c.Rule == r.ID })
+	i := slices.IndexFunc(cards, func(c faultcard.Card) bool { return c.Rule == r.ID })
 	if i < 0 {
 		return nil
 	}

@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"kitgauge/checker/changed"
+	"kitgauge/checker/affected"
 	"kitgauge/checker/report"
 )
 
@@ -39,11 +39,11 @@ func (o *checkOptions) limit(s Streams, c *cobra.Command, names, files []string)
 	if slices.Contains(files, "-") {
 		return nil, wrong("--since: standard input has no history: name files or directories")
 	}
-	query := changed.Query{Files: files, Below: names, Revision: o.since, Settings: o.settings}
+	query := affected.Query{Files: files, Below: names, Revision: o.since, Settings: o.settings}
 	if o.known != "" {
 		query.Also = append(query.Also, o.known)
 	}
-	found, err := changed.Find(context.Background(), query)
+	found, err := affected.Find(context.Background(), query)
 	if err != nil {
 		return nil, &failure{exitUnread, fmt.Errorf("--since: %w", err)}
 	}
@@ -58,7 +58,7 @@ func (o *checkOptions) limit(s Streams, c *cobra.Command, names, files []string)
 }
 
 // tellChanged says which kits are checked, and why.
-func tellChanged(w io.Writer, revision string, found *changed.Result) {
+func tellChanged(w io.Writer, revision string, found *affected.Result) {
 	all := len(found.Kits) + found.Unchanged
 	fmt.Fprintf(w, "%d of %s changed since %s (%.10s)\n", len(found.Kits), report.Count(all, "kit", "kits"), report.Visible(revision), found.Base)
 	for _, k := range found.Kits {

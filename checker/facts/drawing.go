@@ -1,0 +1,119 @@
+package facts
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/motion"
+	"kitgauge/checker/source"
+)
+
+// Route is the way of a bundle from the pump, or of one line from where it
+// leaves its bundle, as the rules see it.
+type Route struct {
+	Place  string
+	Bundle *kit.Bundle // nil where it is a line's own
+	Line   *kit.Line   // nil where it is a bundle's
+	Stops  []Stop
+}
+
+// Stop is the pump, a station or a point on a route.
+type Stop struct {
+	Name     string
+	Body     *kit.Body // nil where it is not known
+	Position kit.Vector
+	Station  *kit.Station // nil for the pump and for a point
+	Span     *Span        // the free span that ends here; nil where there is none
+	Leaving  []string     // the numbers of the lines that leave the bundle here
+	Node     *source.Node
+}
+
+// Routes lists the bundles' routes, then those of the lines.
+func (f *Kit) Routes() []Route {
+	spans := f.Spans // found in the order of the walks
+	var routes []Route
+	for _, w := range f.walks {
+		r := Route{Place: w.place, Bundle: w.whole, Line: w.line}
+		for i := w.first - 1; i < len(w.stops); i++ {
+			s := w.stops[i]
+			stop := Stop{Name: w.names[i], Body: s.body, Position: s.position, Station: s.station, Node: s.node}
+			if w.whole != nil {
+				stop.Leaving = leaving(w, i)
+			}
+			if i >= w.first && s.body != nil && w.stops[i-1].body != nil && s.body != w.stops[i-1].body {
+				stop.Span, spans = spans[0], spans[1:]
+			}
+			r.Stops = append(r.Stops, stop)
+		}
+		routes = append(routes, r)
+	}
+	return routes
+}
+
+// leaving names the lines that are in the hop to a stop and not in the next.
+func leaving(w *walk, i int) []string {
+	stay := map[*kit.Line]bool{}
+	for _, l := range w.lines(i + 1) {
+		stay[l] = true
+	}
+	var numbers []string
+	for _, l := range w.lines(i) {
+		if !stay[l] {
+			numbers = append(numbers, lineNumber(l))
+		}
+	}
+	return numbers
+}
+
+// Motion makes the joint ready for package motion.
+func (j *Joint) Motion() (motion.Joint, error) {
+	m, why := motionJoint(j.Joint)
+	if why != "" {
+		return m, fmt.Errorf("%s", why)
+	}
+	return m, nil
+}
+
+// SpanMotion is how the ends of a span move: each side of the chain counts
+// from the nearest common body outwards.
+type SpanMotion struct {
+	Chain             motion.Chain
+	A, B              []*kit.Joint // those of the chain
+	From, To          r3.Vec       // the ends, at rest
+	Shortest, Longest motion.Extreme
+}
+
+// Motion returns how the ends of a span move, and where they are nearest and
+// farthest.
+func (f *Kit) Motion(s *Span) (SpanMotion, error) {
+	a, b, found := f.ends(s)
+	if !found {
+		return SpanMotion{}, fmt.Errorf("a position of %s is not known", s.place)
+	}
+	if !s.connections.joined {
+		return SpanMotion{}, fmt.Errorf("no joint joins %s and %s", s.From.V, s.To.V)
+	}
+	chain, why := s.connections.chain()
+	if why != "" {
+		return SpanMotion{}, fmt.Errorf("%s", why)
+	}
+	m := SpanMotion{Chain: chain, A: s.connections.a, B: s.connections.b, From: a, To: b}
+	var err error
+	m.Shortest, m.Longest, err = chain.Extremes(a, b)
+	return m, err
+}
+
+// ends finds the positions of a span's ends.
+func (f *Kit) ends(s *Span) (a, b r3.Vec, known bool) {
+	for _, r := range f.Routes() {
+		for i := range r.Stops {
+			if r.Stops[i].Span == s {
+				p, q := r.Stops[i-1].Position, r.Stops[i].Position
+				return p.Vec(), q.Vec(), p.Known() && q.Known()
+			}
+		}
+	}
+	return a, b, false
+}

@@ -1,0 +1,38 @@
+package facts_test
+
+import (
+	"strings"
+	"testing"
+
+	"kitgauge/checker/facts"
+	"kitgauge/checker/kit"
+	"kitgauge/checker/source"
+)
+
+// fromText reads the texts of a kit and its parts, each with the texts in
+// pairs replaced in it, and works the kit out.
+func fromText(t testing.TB, kitText, partsText string, pairs ...string) *facts.Kit {
+	t.Helper()
+	for i := 0; i < len(pairs); i += 2 {
+		if !strings.Contains(kitText+partsText, pairs[i]) {
+			t.Fatalf("%q is nowhere in the texts", pairs[i])
+		}
+	}
+	read := func(name, text string) *source.Document {
+		for i := 0; i < len(pairs); i += 2 {
+			text = strings.ReplaceAll(text, pairs[i], pairs[i+1])
+		}
+		docs, problems := source.Parse(name, []byte(text))
+		if len(problems) > 0 {
+			t.Fatal(problems[0])
+		}
+		return docs[0]
+	}
+	file, _ := kit.ReadFile(read("test.parts.yaml", partsText))
+	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
+	k, _ := kit.Read(read("test.kit.yaml", kitText))
+	k.Resolve(catalogue)
+	return facts.Compute(k)
+}
+
+const noParts = "{title: no parts, revision: A, parts: []}"

@@ -1,0 +1,232 @@
+package facts
+
+import (
+	"fmt"
+
+	"kitgauge/checker/kit"
+	"kitgauge/checker/source"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+// UsedPart is a part of the catalogue that the kit uses: how cold and how hot
+// it becomes there, and how much of it is needed.
+type UsedPart struct {
+	*kit.Part
+	Rated     value.Flag   `key:"rated"` // its kind has a temperature range
+	Lowest    value.Number `key:"lowest" dim:"temperature"`
+	Highest   value.Number `key:"highest" dim:"temperature"`
+	Hottest   value.Number `key:"hottest" dim:"temperature"`
+	HottestAt value.Text   `key:"hottest_at"`
+	Measure   value.Text   `key:"measure"` // count, length or volume
+	Count     value.Count  `key:"needed_count"`
+	Length    value.Number `key:"needed_length" dim:"length"`
+	Volume    value.Number `key:"needed_volume" dim:"volume"`
+	Needed    value.Text   `key:"needed"` // with its unit
+	Listed    value.Flag   `key:"listed"` // in the parts list
+	node      *source.Node
+}
+
+// Place names the part.
+func (u *UsedPart) Place() string { return partName(u.Part) }
+
+func partName(p *kit.Part) string { return fmt.Sprintf("%s (%s)", p.Place(), p.Kind.Or("of no kind")) }
+
+// Source is where the kit first names the part.
+func (u *UsedPart) Source() *source.Node { return u.node }
+
+// inUse gathers the parts in the order in which the kit names them.
+type inUse struct {
+	kit   *Kit
+	parts []*UsedPart
+	of    map[*kit.Part]*UsedPart
+	lost  string // why a part that the kit names is not known, or ""
+}
+
+// measures are the kinds of part that are not counted.
+var measures = map[string]string{"tube": "length", "conduit": "length", "cable": "length", "grease": "volume"}
+
+// measureOf tells by what the need of a part is measured.
+func measureOf(p *kit.Part) string {
+	if m, ok := measures[p.Kind.V]; ok {
+		return m
+	}
+	return "count"
+}
+
+// withReason is the value with its reason where it is not known, naming it as what.
+func withReason[T float64 | int64 | string | bool](v value.Of[T], what string) value.Of[T] {
+	if !v.Known {
+		v.Why = v.Reason(what)
+	}
+	return v
+}
+
+// use notes that the kit uses the part that ref names; it returns nil where
+// the reference leads nowhere. The range is nil for a kind that has none.
+func use[T any](u *inUse, ref *kit.Ref[T], of func(*T) (*kit.Part, *kit.Range)) *UsedPart {
+	if ref.To == nil {
+		if ref.Why != "" && u.lost == "" {
+			u.lost = ref.Why
+		}
+		return nil
+	}
+	part, r := of(ref.To)
+	if known := u.of[part]; known != nil {
+		return known
+	}
+	p := &UsedPart{Part: part, node: ref.Source(), Rated: value.Known(r != nil), Measure: value.Known(measureOf(part))}
+	switch p.Measure.V {
+	case "count":
+		p.Count.Known = true
+	case "length":
+		p.Length.Known = true
+	}
+	if r != nil {
+		p.Lowest = withReason(r.From, "the lowest temperature of "+part.Place())
+		p.Highest = withReason(r.To, "the highest temperature of "+part.Place())
+		p.Hottest, p.HottestAt = u.kit.Kit.Vehicle.Ambient.To, value.Known("in the warmest air")
+	}
+	u.of[part] = p
+	u.parts = append(u.parts, p)
+	return p
+}
+
+// count adds n pieces; it does nothing for a part that is not known.
+func (u *UsedPart) count(n int64) {
+	if u != nil {
+		u.Count.V += n
+	}
+}
+
+// length adds a length. What is not stated adds nothing: the rule of the
+// line, the span or the feed that lacks it says so.
+func (u *UsedPart) length(l value.Number) {
+	if u != nil {
+		u.Length.V += l.V
+	}
+}
+
+// warm raises the temperature that the part has to stand.
+func (u *UsedPart) warm(t value.Number, where string) {
+	if u == nil || !t.Known || u.Hottest.Known && t.V <= u.Hottest.V {
+		return
+	}
+	u.Hottest, u.HottestAt = t, value.Known(where)
+}
+
+// The parts with a range, and those without, as use asks for them.
+func tubePart(t *kit.Tube) (*kit.Part, *kit.Range)           { return &t.Part, &t.Temperature }
+func conduitPart(c *kit.Conduit) (*kit.Part, *kit.Range)     { return &c.Part, &c.Temperature }
+func fittingPart(f *kit.Fitting) (*kit.Part, *kit.Range)     { return &f.Part, &f.Temperature }
+func cablePart(c *kit.Cable) (*kit.Part, *kit.Range)         { return &c.Part, &c.Temperature }
+func tiePart(t *kit.Tie) (*kit.Part, *kit.Range)             { return &t.Part, &t.Temperature }
+func pumpPart(p *kit.Pump) (*kit.Part, *kit.Range)           { return &p.Part, &p.Temperature }
+func greasePart(g *kit.Grease) (*kit.Part, *kit.Range)       { return &g.Part, nil }
+func boltPart(b *kit.Bolt) (*kit.Part, *kit.Range)           { return &b.Part, nil }
+func elementPart(e *kit.Element) (*kit.Part, *kit.Range)     { return &e.Part, nil }
+func fusePart(f *kit.Fuse) (*kit.Part, *kit.Range)           { return &f.Part, nil }
+func connectorPart(c *kit.Connector) (*kit.Part, *kit.Range) { return &c.Part, nil }
+
+// partsInUse goes through the kit and notes every part that it names.
+func (f *Kit) partsInUse() {
+	u := &inUse{kit: f, of: map[*kit.Part]*UsedPart{}}
+	u.pump()
+	for _, l := range f.Kit.Lines {
+		u.line(l)
+	}
+	for _, b := range f.Kit.Bundles {
+		use(u, &b.Conduit, conduitPart).length(f.conduitLength(b))
+		u.ties(b.Route)
+	}
+	u.feed()
+	for _, p := range u.parts {
+		p.Needed = value.Known(p.amount(f.Family()))
+	}
+	f.used = u
+}
+
+func (u *inUse) pump() {
+	p := &u.kit.Kit.Pump
+	use(u, &p.Part, pumpPart).count(1)
+	if bolt := use(u, &p.Bolts.Part, boltPart); bolt != nil {
+		bolt.Count = withReason(p.Bolts.Count, "the number of the pump's bolts")
+	}
+	if g := use(u, &p.Grease, greasePart); g != nil {
+		g.Volume = p.FirstFill
+		if p.FirstFill.Node == nil {
+			g.Volume = u.kit.Pump.FirstNeed
+		}
+	}
+	for _, o := range p.Outlets {
+		use(u, &o.Element, elementPart).count(1)
+	}
+}
+
+func (u *inUse) line(l *kit.Line) {
+	tube := use(u, &l.Tube, tubePart)
+	tube.length(l.CutLength)
+	use(u, &l.PumpFitting, fittingPart).count(1)
+	end := use(u, &l.PointFitting, fittingPart)
+	end.count(1)
+	if p := l.Point.To; p != nil {
+		where := "at point " + p.ID.Or("?")
+		tube.warm(p.Temperature, where)
+		end.warm(p.Temperature, where)
+	}
+	u.ties(l.Tail)
+}
+
+// ties counts the clips, ties and grommets that a route names by number.
+func (u *inUse) ties(route []*kit.Station) {
+	for _, s := range route {
+		use(u, &s.Part, tiePart).count(1)
+	}
+}
+
+func (u *inUse) feed() {
+	feed := &u.kit.Kit.Feed
+	use(u, &feed.Fuse, fusePart).count(1)
+	if cable := use(u, &feed.Cable, cablePart); cable != nil {
+		cable.length(feed.Length)
+		if feed.Return.V == "cable" {
+			cable.length(feed.Length)
+		}
+		cable.warm(feed.Temperature, "along the feed")
+	}
+	for _, c := range feed.Connectors {
+		use(u, &c.Part, connectorPart).count(1)
+	}
+}
+
+// conduitLength is the way of a bundle from the pump to its last station,
+// less what is not covered: free lengths where the bodies differ, else the
+// straight distance. It is the least that the bundle takes, as bends and
+// free lengths that are not stated come on top.
+func (f *Kit) conduitLength(b *kit.Bundle) value.Number {
+	total := 0.0
+	before := f.pumpStop()
+	for _, s := range b.Route {
+		here := stopOf(s)
+		switch {
+		case s.Uncovered.V:
+		case here.body != before.body && here.freeLength.Known:
+			total += here.freeLength.V
+		case here.position.Known() && before.position.Known():
+			total += distanceOf(before.position, here.position)
+		}
+		before = here
+	}
+	return value.Known(total)
+}
+
+// amount writes what is needed with its unit.
+func (u *UsedPart) amount(family units.Family) string {
+	switch u.Measure.V {
+	case "length":
+		return units.Format(u.Length.V, units.Length, family)
+	case "volume":
+		return units.Format(u.Volume.V, units.Volume, family)
+	}
+	return fmt.Sprint(u.Count.V)
+}

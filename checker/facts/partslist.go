@@ -1,0 +1,103 @@
+package facts
+
+import (
+	"kitgauge/checker/kit"
+	"kitgauge/checker/source"
+	"kitgauge/checker/value"
+)
+
+// ListRow is a row of the parts list with the part of the kit that it stands
+// for. The amounts of several rows for one part count together, at the first.
+type ListRow struct {
+	*kit.ListedPart
+	Used        kit.Ref[UsedPart] `key:"used"`
+	InUse       value.Flag        `key:"in_use"`
+	Sure        value.Flag        `key:"sure"`  // every part that the kit names is known, this one too
+	First       value.Flag        `key:"first"` // of the rows of its part
+	TotalCount  value.Count       `key:"total_count"`
+	TotalLength value.Number      `key:"total_length" dim:"length"`
+	TotalVolume value.Number      `key:"total_volume" dim:"volume"`
+	Consumable  value.Flag        `key:"consumable"` // a kind that a kit uses without naming it
+	Missing     value.Text        `key:"missing"`    // a part of its kind that the kit uses and the list lacks, or ""
+}
+
+// Place names the row by its part.
+func (r *ListRow) Place() string { return "parts list, " + r.Part.Or("a part without a number") }
+
+// Source is the row's place in the file.
+func (r *ListRow) Source() *source.Node { return r.Node }
+
+// partsList joins the rows of the parts list with the parts in use.
+func (f *Kit) partsList() {
+	first := map[string]*ListRow{}
+	for _, l := range f.Kit.PartsList {
+		row := &ListRow{ListedPart: l, First: value.Known(first[l.Part.V] == nil)}
+		f.ListRows = append(f.ListRows, row)
+		row.Used.To = f.used.of[l.Entry]
+		row.InUse = value.Known(row.Used.To != nil)
+		row.Sure = value.Known(l.Entry != nil && f.used.lost == "")
+		row.Consumable = value.Known(l.Entry != nil && l.Entry.Kind.V == "tie")
+		row.amounts()
+		if row.First.V {
+			first[l.Part.V] = row
+			continue
+		}
+		first[l.Part.V].add(row)
+	}
+	for _, p := range f.used.parts {
+		p.Listed = value.Known(first[p.Number.V] != nil)
+	}
+	lacking := f.used.lacking()
+	for _, row := range f.ListRows {
+		row.Missing = value.Known("")
+		if row.Entry != nil {
+			row.Missing.V = lacking[row.Entry.Kind.V]
+		}
+	}
+}
+
+// amounts takes over what the row states, as far as its kind of part is
+// measured by it.
+func (r *ListRow) amounts() {
+	if r.Entry == nil {
+		return
+	}
+	of := " of " + r.Part.Or("the part") + " in the parts list"
+	switch measureOf(r.Entry) {
+	case "count":
+		r.TotalCount = withReason(r.Quantity, "the quantity"+of)
+	case "length":
+		r.TotalLength = withReason(r.Length, "the length"+of)
+	case "volume":
+		r.TotalVolume = withReason(r.Volume, "the volume"+of)
+	}
+}
+
+// add counts a later row of the same part.
+func (r *ListRow) add(later *ListRow) {
+	r.TotalCount = together(r.TotalCount, later.TotalCount)
+	r.TotalLength = together(r.TotalLength, later.TotalLength)
+	r.TotalVolume = together(r.TotalVolume, later.TotalVolume)
+}
+
+func together[T float64 | int64](a, b value.Of[T]) value.Of[T] {
+	switch {
+	case !a.Known:
+		return b
+	case !b.Known:
+		return a
+	}
+	return value.Known(a.V + b.V)
+}
+
+// lacking names, for each kind, a part that the kit uses and the list lacks: then a
+// row of that kind is what is left of an exchange.
+func (u *inUse) lacking() map[string]string {
+	first := map[string]string{}
+	for _, p := range u.parts {
+		if _, has := first[p.Kind.V]; !has && !p.Listed.V {
+			first[p.Kind.V] = p.Number.V
+		}
+	}
+	return first
+}
