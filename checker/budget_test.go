@@ -156,7 +156,7 @@ func TestBuiltInWithinBudget(t *testing.T) {
 		t.Fatal(err)
 	}
 	facts := checkOne(t, checker.Options{ReadFile: fleet.ReadFile, Packs: []string{}}, "fleet.kit.yaml", k.YAML()).Facts
-	world := &engine.World{Kit: facts, Family: facts.Family(), Subjects: func(kind string) []engine.Subject {
+	world := &engine.Input{Kit: facts, Family: facts.Family(), Subjects: func(kind string) []engine.Subject {
 		var out []engine.Subject
 		for _, s := range facts.Subjects(kind) {
 			out = append(out, s)

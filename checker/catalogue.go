@@ -198,7 +198,7 @@ func (c *Checker) inTree(kit, file string) string {
 func (f *catalogueFile) read(from, file string, readFile func(from, file string) ([]byte, error)) {
 	text, err := readFile(from, file)
 	if err != nil {
-		f.err = fmt.Sprintf("the catalogue %s cannot be read: %s", file, Cause(err))
+		f.err = fmt.Sprintf("the catalogue %s cannot be read: %s", file, PlainError(err))
 		return
 	}
 	f.text = text
@@ -207,7 +207,7 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	if len(docs) == 0 {
 		return
 	}
-	doc, long := kit.Trim(docs[0])
+	doc, long := kit.Truncate(docs[0])
 	f.shape = sync.OnceValue(func() []*source.Problem { return append(long, schema.Validate("parts", doc.Root)...) })
 	go f.shape()
 	read, more := kit.ReadFile(doc)

@@ -84,14 +84,14 @@ type Result struct {
 type Checker struct {
 	options    Options
 	packs      func() ([]*engine.Pack, []*source.Problem)
-	catalogues kept[*catalogueFile] // by tree and file
-	trees      kept[string]         // the tree of each directory
-	profiles   kept[profileRead]    // by settings file
-	settings   kept[string]         // the settings file of each directory
+	catalogues onceCache[*catalogueFile] // by tree and file
+	trees      onceCache[string]         // the tree of each directory
+	profiles   onceCache[configRead]    // by settings file
+	settings   onceCache[string]         // the settings file of each directory
 }
 
 // vocabulary is made once: it depends on the program alone.
-var vocabulary = sync.OnceValue(func() *engine.Vocabulary {
+var vocabulary = sync.OnceValue(func() *engine.Types {
 	var kinds []engine.Kind
 	for _, k := range facts.Kinds() {
 		kinds = append(kinds, engine.Kind(k))
@@ -104,11 +104,11 @@ var vocabulary = sync.OnceValue(func() *engine.Vocabulary {
 		}
 		functions = append(functions, engine.Function{Name: f.Name, Doc: f.Doc, Args: args, Result: f.Result, Call: f.Call})
 	}
-	return engine.NewVocabulary(kinds, functions)
+	return engine.NewTypes(kinds, functions)
 })
 
-// Vocabulary is what the expressions of rules can name.
-func Vocabulary() *engine.Vocabulary { return vocabulary() }
+// Types is what the expressions of rules can name.
+func Types() *engine.Types { return vocabulary() }
 
 // New returns a Checker. The packs are read at once, in the background.
 func New(o Options) *Checker {
@@ -286,7 +286,7 @@ func (c *Checker) stages(r *Result, doc *source.Document, w *watch) error {
 		r.seal("")
 		return nil
 	}
-	trimmed, problems := kit.Trim(doc)
+	trimmed, problems := kit.Truncate(doc)
 	r.fault("file/shape", problems...)
 	shape := make(chan []*source.Problem, 1)
 	go func() { shape <- schema.Validate("kit", trimmed.Root) }() // nothing below waits for it
@@ -313,7 +313,7 @@ func (c *Checker) stages(r *Result, doc *source.Document, w *watch) error {
 	}
 	r.seal(r.Number)
 	r.concede(c.options.On, givenOf(model.Concessions))
-	r.Gone = finding.Recognise(r.Findings, r.Omitted, r.Number, c.options.Known)
+	r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, c.options.Known)
 	r.cut()
 	return nil
 }
@@ -344,7 +344,7 @@ func (b *BrokenPacks) Error() string {
 }
 
 func (c *Checker) evaluate(r *Result, w *watch) error {
-	profile, err := c.Profile(r.File)
+	profile, err := c.Config(r.File)
 	if err != nil {
 		return err
 	}
@@ -359,7 +359,7 @@ func (c *Checker) evaluate(r *Result, w *watch) error {
 			subjects[kind.Name] = append(subjects[kind.Name], it)
 		}
 	}
-	world := &engine.World{Kit: r.Facts, Family: r.Facts.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }, Stop: w.over}
+	world := &engine.Input{Kit: r.Facts, Family: r.Facts.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }, Stop: w.over}
 	outcomes := make([]engine.Outcome, len(packs))
 	problems := make([][]*source.Problem, len(packs))
 	Parallel(len(packs), func(i int) {

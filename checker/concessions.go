@@ -34,14 +34,14 @@ func (c *Checker) beside(r *Result, k *kit.Kit) []*source.Problem {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
-		return []*source.Problem{{Pos: source.Pos{File: name}, Message: "the concessions cannot be read: " + Cause(err)}}
+		return []*source.Problem{{Pos: source.Pos{File: name}, Message: "the concessions cannot be read: " + PlainError(err)}}
 	}
 	r.Inputs = append(r.Inputs, Input{Role: RoleConcessions, Name: c.options.beneath(name), Text: text})
 	docs, problems := source.Parse(name, text)
 	if len(docs) == 0 {
 		return problems
 	}
-	doc, long := kit.Trim(docs[0])
+	doc, long := kit.Truncate(docs[0])
 	problems = append(append(problems, long...), schema.Validate("concessions", doc.Root)...)
 	more, faults := kit.ReadConcessions(doc)
 	k.Concessions = append(k.Concessions, more...)

@@ -37,8 +37,8 @@ var causes = []struct {
 	{syscall.ENFILE, "too many files are open"},
 }
 
-// Cause says in plain words why a file could not be read or written.
-func Cause(err error) string {
+// PlainError says in plain words why a file could not be read or written.
+func PlainError(err error) string {
 	for _, c := range causes {
 		if errors.Is(err, c.err) {
 			return c.words
@@ -59,7 +59,7 @@ func Cause(err error) string {
 func Read(r io.Reader) ([]byte, error) {
 	text, err := io.ReadAll(io.LimitReader(r, source.MaxBytes+1))
 	if err != nil {
-		return nil, errors.New(Cause(err))
+		return nil, errors.New(PlainError(err))
 	}
 	return text, nil
 }
@@ -69,12 +69,12 @@ func Read(r io.Reader) ([]byte, error) {
 func ReadFile(name string) ([]byte, error) {
 	f, err := os.OpenFile(name, openToRead, 0)
 	if err != nil {
-		return nil, errors.New(Cause(err))
+		return nil, errors.New(PlainError(err))
 	}
 	defer f.Close()
 	text, err := readSteady(f)
 	if err != nil {
-		return nil, errors.New(Cause(err))
+		return nil, errors.New(PlainError(err))
 	}
 	return text, nil
 }
@@ -193,7 +193,7 @@ func Find(names []string) (files []string, faults []Fault) {
 		info, err := os.Stat(name)
 		switch {
 		case err != nil:
-			faults = append(faults, Fault{name, Cause(err)})
+			faults = append(faults, Fault{name, PlainError(err)})
 		case !info.IsDir():
 			add(name)
 		default:
@@ -209,7 +209,7 @@ func findBelow(dir string, add func(string)) (faults []Fault) {
 	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
-			faults = append(faults, Fault{filepath.ToSlash(path), Cause(err)})
+			faults = append(faults, Fault{filepath.ToSlash(path), PlainError(err)})
 			return nil
 		case d.IsDir() && path != dir && strings.HasPrefix(d.Name(), "."):
 			return filepath.SkipDir
@@ -220,7 +220,7 @@ func findBelow(dir string, add func(string)) (faults []Fault) {
 		return nil
 	})
 	if err != nil {
-		faults = append(faults, Fault{dir, Cause(err)})
+		faults = append(faults, Fault{dir, PlainError(err)})
 	}
 	if !found && len(faults) == 0 {
 		faults = append(faults, Fault{dir, "no kit file below this directory: their names end in " + strings.Join(kitEndings, ", ")})

@@ -22,7 +22,7 @@ func TestRulesPage(t *testing.T) {
 	for _, p := range problems {
 		t.Fatal(p)
 	}
-	want := rulesPage(packs, checker.Vocabulary())
+	want := rulesPage(packs, checker.Types())
 	got, err := os.ReadFile(file)
 	if err == nil && string(got) == want {
 		return
@@ -35,7 +35,7 @@ func TestRulesPage(t *testing.T) {
 	}
 }
 
-func rulesPage(packs []*engine.Pack, v *engine.Vocabulary) string {
+func rulesPage(packs []*engine.Pack, v *engine.Types) string {
 	var b strings.Builder
 	total := 0
 	for _, p := range packs {

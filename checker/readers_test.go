@@ -183,7 +183,7 @@ func played(t *testing.T, text []byte, facts *facts.Kit) string {
 	if pack == nil || len(problems) > 0 {
 		return out.String()
 	}
-	world := &engine.World{Kit: facts, Family: facts.Family(), Subjects: func(kind string) []engine.Subject {
+	world := &engine.Input{Kit: facts, Family: facts.Family(), Subjects: func(kind string) []engine.Subject {
 		var list []engine.Subject
 		for _, s := range facts.Subjects(kind) {
 			list = append(list, s)

@@ -12,13 +12,13 @@ import (
 // CEL asks for names, fields and values.
 
 // EnumValue implements types.Provider; there are no enumerations.
-func (v *Vocabulary) EnumValue(name string) ref.Val { return v.base.EnumValue(name) }
+func (v *Types) EnumValue(name string) ref.Val { return v.base.EnumValue(name) }
 
 // FindIdent implements types.Provider.
-func (v *Vocabulary) FindIdent(name string) (ref.Val, bool) { return v.base.FindIdent(name) }
+func (v *Types) FindIdent(name string) (ref.Val, bool) { return v.base.FindIdent(name) }
 
 // FindStructType implements types.Provider.
-func (v *Vocabulary) FindStructType(name string) (*types.Type, bool) {
+func (v *Types) FindStructType(name string) (*types.Type, bool) {
 	if o, ok := v.objects[name]; ok {
 		return types.NewTypeTypeWithParam(o.cel), true
 	}
@@ -26,7 +26,7 @@ func (v *Vocabulary) FindStructType(name string) (*types.Type, bool) {
 }
 
 // FindStructFieldNames implements types.Provider.
-func (v *Vocabulary) FindStructFieldNames(name string) ([]string, bool) {
+func (v *Types) FindStructFieldNames(name string) ([]string, bool) {
 	if o, ok := v.objects[name]; ok {
 		return o.keys, true
 	}
@@ -34,7 +34,7 @@ func (v *Vocabulary) FindStructFieldNames(name string) ([]string, bool) {
 }
 
 // FindStructFieldType implements types.Provider.
-func (v *Vocabulary) FindStructFieldType(name, key string) (*types.FieldType, bool) {
+func (v *Types) FindStructFieldType(name, key string) (*types.FieldType, bool) {
 	if o, ok := v.objects[name]; ok {
 		if f, ok := o.fields[key]; ok {
 			return f.cel, true
@@ -44,12 +44,12 @@ func (v *Vocabulary) FindStructFieldType(name, key string) (*types.FieldType, bo
 }
 
 // NewValue implements types.Provider: rules read the kit, they make no parts.
-func (v *Vocabulary) NewValue(name string, _ map[string]ref.Val) ref.Val {
+func (v *Types) NewValue(name string, _ map[string]ref.Val) ref.Val {
 	return types.NewErr("a rule cannot make a new %s", name)
 }
 
 // NativeToValue implements types.Adapter.
-func (v *Vocabulary) NativeToValue(native any) ref.Val {
+func (v *Types) NativeToValue(native any) ref.Val {
 	switch n := native.(type) {
 	case ref.Val:
 		return n

@@ -65,7 +65,7 @@ type expression struct {
 
 // packProvider adds the limits of one pack to the vocabulary.
 type packProvider struct {
-	*Vocabulary
+	*Types
 	limits *object
 }
 
@@ -74,7 +74,7 @@ type limitValues struct{ si []float64 }
 
 const limitType = "limits"
 
-func newPackProvider(v *Vocabulary, limits []*Limit) *packProvider {
+func newPackProvider(v *Types, limits []*Limit) *packProvider {
 	o := &object{name: limitType, cel: types.NewObjectType(limitType), fields: map[string]*field{}}
 	for i, l := range limits {
 		o.keys = append(o.keys, l.Name)
@@ -99,7 +99,7 @@ func (p *packProvider) FindStructType(name string) (*types.Type, bool) {
 	if name == limitType {
 		return types.NewTypeTypeWithParam(p.limits.cel), true
 	}
-	return p.Vocabulary.FindStructType(name)
+	return p.Types.FindStructType(name)
 }
 
 // FindStructFieldNames implements types.Provider.
@@ -107,7 +107,7 @@ func (p *packProvider) FindStructFieldNames(name string) ([]string, bool) {
 	if name == limitType {
 		return p.limits.keys, true
 	}
-	return p.Vocabulary.FindStructFieldNames(name)
+	return p.Types.FindStructFieldNames(name)
 }
 
 // FindStructFieldType implements types.Provider.
@@ -119,7 +119,7 @@ func (p *packProvider) FindStructFieldType(name, key string) (*types.FieldType, 
 		}
 		return f.cel, true
 	}
-	return p.Vocabulary.FindStructFieldType(name, key)
+	return p.Types.FindStructFieldType(name, key)
 }
 
 // envs are the CEL environments of a pack, one for each kind looked at.

@@ -24,7 +24,7 @@ type Field struct {
 
 // Describe lists the kinds of thing in their order, then what they lead to in
 // alphabetical order.
-func (v *Vocabulary) Describe() []Description {
+func (v *Types) Describe() []Description {
 	var out []Description
 	listed := map[*object]bool{}
 	for _, name := range v.names {
@@ -86,7 +86,7 @@ func (f *field) describe() string {
 }
 
 // Functions lists the engineering functions that rules can call.
-func (v *Vocabulary) Functions() []Function { return v.functions }
+func (v *Types) Functions() []Function { return v.functions }
 
 // Signature shows how a function is called: next_fuse(current) -> current.
 func (f *Function) Signature() string {

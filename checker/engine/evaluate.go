@@ -22,8 +22,8 @@ type Subject interface {
 	Source() *source.Node
 }
 
-// World is one kit with everything computed.
-type World struct {
+// Input is one kit with everything computed.
+type Input struct {
 	Kit      Subject
 	Family   units.Family
 	Subjects func(kind string) []Subject
@@ -32,7 +32,7 @@ type World struct {
 	Stop func() bool
 }
 
-func (w *World) stopped() bool { return w.Stop != nil && w.Stop() }
+func (w *Input) stopped() bool { return w.Stop != nil && w.Stop() }
 
 // Margin is how near one rule came to its limit at one place.
 type Margin struct {
@@ -61,7 +61,7 @@ type Options struct {
 
 // scope is what an expression sees: the kit, the thing looked at, the limits.
 type scope struct {
-	world  *World
+	world  *Input
 	kind   string
 	it     any
 	limits *limitValues
@@ -148,7 +148,7 @@ func reason(err error) string {
 
 // Evaluate runs the rules of a pack over a kit. A rule whose expressions are
 // faulty is an error; ReadPack and Compile report it with its place.
-func (p *Pack) Evaluate(w *World, o Options) (Outcome, []*source.Problem) {
+func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 	var out Outcome
 	var problems []*source.Problem
 	limits := &limitValues{si: make([]float64, len(p.Limits))}

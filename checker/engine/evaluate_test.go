@@ -14,7 +14,7 @@ import (
 
 // verdict is what a condition comes to for the first rod: holds, violated, or
 // why it is not evaluated.
-func verdict(t testing.TB, w *engine.World, must string, more ...string) string {
+func verdict(t testing.TB, w *engine.Input, must string, more ...string) string {
 	t.Helper()
 	out := evaluate(t, w, ruleText("rod", append([]string{"must: '" + must + "'", "says: s"}, more...)...))
 	for _, f := range out.Findings {

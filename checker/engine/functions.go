@@ -79,7 +79,7 @@ func (c *dimensionChecker) measured(e celast.Expr) dimension {
 }
 
 // calls declares all functions to CEL.
-func (v *Vocabulary) calls() []cel.EnvOption {
+func (v *Types) calls() []cel.EnvOption {
 	options := builtins()
 	for i := range v.functions {
 		options = append(options, v.functions[i].option())

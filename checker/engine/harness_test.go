@@ -57,7 +57,7 @@ func (b *box) Source() *source.Node { return b.Node }
 func (r *rod) Place() string        { return "rod " + r.Name.Or("?") }
 func (r *rod) Source() *source.Node { return r.Node }
 
-var vocabulary = engine.NewVocabulary([]engine.Kind{
+var vocabulary = engine.NewTypes([]engine.Kind{
 	{Name: "kit", Type: reflect.TypeFor[box](), Doc: "the box"},
 	{Name: "rod", Type: reflect.TypeFor[rod](), Doc: "a rod"},
 }, nil)
@@ -73,7 +73,7 @@ func parse(t testing.TB, name, text string) *source.Document {
 
 // rods makes a world of rods of the lengths given, each at its own place of a
 // file.
-func rods(t testing.TB, lengths ...float64) *engine.World {
+func rods(t testing.TB, lengths ...float64) *engine.Input {
 	t.Helper()
 	text := strings.Repeat("- {length: 0, rest: 0}\n", max(len(lengths), 1))
 	root := parse(t, "box.yaml", text).Root
@@ -85,7 +85,7 @@ func rods(t testing.TB, lengths ...float64) *engine.World {
 			Marks: []string{"x", "y"}, Steel: grade{Name: value.Known("S235")},
 		})
 	}
-	return &engine.World{Kit: b, Subjects: func(kind string) []engine.Subject {
+	return &engine.Input{Kit: b, Subjects: func(kind string) []engine.Subject {
 		if kind == "kit" {
 			return []engine.Subject{b}
 		}
@@ -98,7 +98,7 @@ func rods(t testing.TB, lengths ...float64) *engine.World {
 }
 
 // of is the rod of that place in a world.
-func of(w *engine.World, i int) *rod { return w.Kit.(*box).Rods[i] }
+func of(w *engine.Input, i int) *rod { return w.Kit.(*box).Rods[i] }
 
 // ruleText writes a pack of one rule with more members for it.
 func ruleText(of string, members ...string) string {
@@ -117,7 +117,7 @@ func pack(t testing.TB, text string) *engine.Pack {
 }
 
 // evaluate runs a pack of one rule that compiles.
-func evaluate(t testing.TB, w *engine.World, text string) engine.Outcome {
+func evaluate(t testing.TB, w *engine.Input, text string) engine.Outcome {
 	t.Helper()
 	p := pack(t, text)
 	for _, problem := range p.Compile() {

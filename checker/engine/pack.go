@@ -25,7 +25,7 @@ type Pack struct {
 	Compiled *Compiled
 
 	budget     budget
-	vocabulary *Vocabulary
+	vocabulary *Types
 	provider   *packProvider
 	envs       envs
 }
@@ -154,7 +154,7 @@ type packReader struct {
 
 // ReadPack reads a rule pack. Its expressions are not compiled yet: Compile
 // does that for all of them, Evaluate for those that it needs.
-func ReadPack(doc *source.Document, v *Vocabulary) (*Pack, []*source.Problem) {
+func ReadPack(doc *source.Document, v *Types) (*Pack, []*source.Problem) {
 	root := doc.Root
 	p := &Pack{File: doc.File, vocabulary: v, budget: budget{costLimit, packCostLimit}}
 	r := &packReader{pack: p}

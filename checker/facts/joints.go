@@ -76,8 +76,8 @@ func (f *Kit) between(a, b *kit.Body) between {
 	return between{ja[common:], jb[common:], rootA == rootB}
 }
 
-// few are as many of the joints as a search takes: nobody reads more names.
-func (b between) few() []*kit.Joint {
+// withinLimit are as many of the joints as a search takes: nobody reads more names.
+func (b between) withinLimit() []*kit.Joint {
 	all := b.all()
 	return all[:min(len(all), motion.MostJoints)]
 }

@@ -106,7 +106,7 @@ func (f *Kit) span(r run, i int) *Span {
 	s.connections = f.between(a.body, b.body)
 	s.Joined = value.Known(s.connections.joined)
 	s.Unranged = s.connections.unranged()
-	for _, j := range s.connections.few() {
+	for _, j := range s.connections.withinLimit() {
 		s.Joints = append(s.Joints, jointName(j))
 	}
 	s.Kind = s.connections.role()

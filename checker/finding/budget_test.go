@@ -95,7 +95,7 @@ func TestOmittedRules(t *testing.T) {
 	if len(list) != 1 || list[0].Rule != finding.ConcessionUnused || list[0].Place != "concession for a/whole" {
 		t.Errorf("got %+v, want the concession for a/whole alone", list)
 	}
-	gone := finding.Recognise(nil, omitted, "K", []finding.Entry{
+	gone := finding.MatchBaseline(nil, omitted, "K", []finding.Entry{
 		{Fingerprint: fmt.Sprintf("%032x", 1), Rule: "a/cut", Kit: "K"},
 		{Fingerprint: fmt.Sprintf("%032x", 2), Rule: "a/whole", Kit: "K"},
 	})

@@ -75,10 +75,10 @@ func (f *Finding) Recordable() bool {
 	return pack != "file" && pack != "concession" && f.Status.open()
 }
 
-// Recognise gives the status Known to the findings of one kit that stand in
+// MatchBaseline gives the status Known to the findings of one kit that stand in
 // the record, and returns the entries of that kit that were not found again,
 // but for those of rules whose findings are not all listed.
-func Recognise(list []Finding, omitted []Omitted, kit string, known []Entry) (gone []Entry) {
+func MatchBaseline(list []Finding, omitted []Omitted, kit string, known []Entry) (gone []Entry) {
 	partly := partlyListed(omitted)
 	byFingerprint := map[string]int{}
 	for i := range list {

@@ -44,10 +44,10 @@ var most = map[string]int{
 // all: ten for every line of the largest kit.
 const MostStations = 20_000
 
-// Trim cuts the lists of a kit or a catalogue that are longer than they may
+// Truncate cuts the lists of a kit or a catalogue that are longer than they may
 // be, and reports them, so that what is done with the rest takes a bounded
 // time. The document itself stays as it is.
-func Trim(doc *source.Document) (*source.Document, []*source.Problem) {
+func Truncate(doc *source.Document) (*source.Document, []*source.Problem) {
 	t := trimmer{stations: MostStations}
 	root := t.node(doc.Root, "")
 	if root == doc.Root {

@@ -50,7 +50,7 @@ func TestListBudgets(t *testing.T) {
 		most := kit.Most[key]
 		for n := most - 1; n <= most+1; n++ {
 			doc := parse(t, "k", "vehicle:\n  "+key+": ["+strings.Repeat("{}, ", n)+"]\n")
-			trimmed, problems := kit.Trim(doc)
+			trimmed, problems := kit.Truncate(doc)
 			if got := len(trimmed.Root.At("vehicle", key).Items); got != min(n, most) {
 				t.Errorf("%s with %d items: %d are read", key, n, got)
 			}
@@ -80,7 +80,7 @@ func TestStationBudget(t *testing.T) {
 			b.WriteString("- {tail: [" + strings.Repeat("{}, ", 500) + "]}\n")
 		}
 		fmt.Fprintf(&b, "- {tail: [%s]}\n- {tail: [%s]}\n", strings.Repeat("{}, ", 499), strings.Repeat("{}, ", 1+over))
-		trimmed, problems := kit.Trim(parse(t, "k", b.String()))
+		trimmed, problems := kit.Truncate(parse(t, "k", b.String()))
 		k, _ := kit.Read(trimmed)
 		got := len(k.Bundles[0].Route)
 		for _, l := range k.Lines {

@@ -71,7 +71,7 @@ func readKnown(c *checker.Checker, kit, file string) (*Input, []finding.Entry, e
 	}
 	text, err := c.ReadBeside(filepath.Base(kit), name)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %s", file, checker.Cause(err))
+		return nil, nil, fmt.Errorf("%s: %s", file, checker.PlainError(err))
 	}
 	entries, problems := finding.ParseKnown(file, text)
 	if len(problems) > 0 {

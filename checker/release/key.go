@@ -74,7 +74,7 @@ func fromAgent(file string, public ssh.PublicKey) (*Key, error) {
 	}
 	conn, err := net.Dial("unix", socket)
 	if err != nil {
-		return nil, fmt.Errorf("%s is a public key, and the SSH agent does not answer: %s", file, checker.Cause(err))
+		return nil, fmt.Errorf("%s is a public key, and the SSH agent does not answer: %s", file, checker.PlainError(err))
 	}
 	signers, err := agent.NewClient(conn).Signers()
 	if err != nil {

@@ -153,7 +153,7 @@ func (one *Verification) read() (record, signature []byte, err error) {
 		return nil, nil, nil
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %s", one.RecordFile, checker.Cause(err))
+		return nil, nil, fmt.Errorf("%s: %s", one.RecordFile, checker.PlainError(err))
 	}
 	name := SignatureName(one.RecordFile)
 	signature, err = checker.ReadRegular(name)
@@ -162,7 +162,7 @@ func (one *Verification) read() (record, signature []byte, err error) {
 		return nil, nil, nil
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %s", name, checker.Cause(err))
+		return nil, nil, fmt.Errorf("%s: %s", name, checker.PlainError(err))
 	}
 	return record, signature, nil
 }
@@ -277,7 +277,7 @@ func (v *Verifier) reread(c *checker.Checker, one *Verification, kit []byte) []c
 			now.text, err = c.ReadBeside(filepath.Base(one.File), in.Name)
 		}
 		if err != nil {
-			now.why = checker.Cause(err)
+			now.why = checker.PlainError(err)
 		}
 		now.after.Text = now.text
 		list = append(list, now)

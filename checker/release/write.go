@@ -48,7 +48,7 @@ func Write(set *files.Set, list []*Signed) error {
 	}
 	var fault *files.Error
 	if errors.As(err, &fault) {
-		return fmt.Errorf("%s cannot be written: %s", fault.File, checker.Cause(fault.Err))
+		return fmt.Errorf("%s cannot be written: %s", fault.File, checker.PlainError(fault.Err))
 	}
 	return err
 }

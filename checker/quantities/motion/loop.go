@@ -52,14 +52,14 @@ func halfAngle(slack float64) float64 {
 	lo, hi := 0.0, math.Pi
 	x := math.Min(math.Sqrt(6*slack), 3) // exact as slack goes to 0
 	for range 60 {
-		miss := spare(x) - slack
+		miss := excessLength(x) - slack
 		if miss > 0 {
 			hi = x
 		} else {
 			lo = x
 		}
 		// d/dx (1 - sin(x)/x) = (sin(x)/x - cos x)/x.
-		next := x - miss*x/(1-spare(x)-math.Cos(x))
+		next := x - miss*x/(1-excessLength(x)-math.Cos(x))
 		if !(next > lo && next < hi) {
 			next = lo + (hi-lo)/2
 		}
@@ -71,8 +71,8 @@ func halfAngle(slack float64) float64 {
 	return x
 }
 
-// spare is 1 - sin(x)/x without the loss of digits for small x.
-func spare(x float64) float64 {
+// excessLength is 1 - sin(x)/x without the loss of digits for small x.
+func excessLength(x float64) float64 {
 	if x > 0.5 {
 		return 1 - math.Sin(x)/x
 	}

@@ -46,7 +46,7 @@ func listed(r *facts.ListRow, f units.Family) []Cell {
 	row := []Cell{leaf(r.Part), leaf(r.Entry.Description), leaf(r.Entry.Maker), text(unit(m))}
 	if part := r.Used.To; part != nil {
 		need := needed(part, m)
-		left := spare(need, amount)
+		left := surplus(need, amount)
 		remark := ""
 		if left.IsNumber && left.Number < 0 {
 			remark = "short"
@@ -146,8 +146,8 @@ func roundedUp(v value.Number, m measure) Cell {
 	return whole(math.Ceil(in(v.V, m.symbol)/m.step-noise), m.step)
 }
 
-// spare is what is listed beyond the need, rounded as both are.
-func spare(need, listed Cell) Cell {
+// surplus is what is listed beyond the need, rounded as both are.
+func surplus(need, listed Cell) Cell {
 	if !need.IsNumber || !listed.IsNumber {
 		return text("")
 	}

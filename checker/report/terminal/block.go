@@ -104,9 +104,9 @@ func (s *sheet) unknown(k *report.Kit, group []finding.Finding) {
 	s.row("checks", s.palette.plain, number(len(group)))
 	rules := gather(group, func(f *finding.Finding) string { return f.Rule })
 	left := len(group)
-	for _, rule := range rules[:few(len(rules), mostRules)] {
+	for _, rule := range rules[:atMost(len(rules), mostRules)] {
 		s.name(rule[0].Severity.String(), s.palette.label)
-		shown := few(len(rule), mostPlaces)
+		shown := atMost(len(rule), mostPlaces)
 		for i := range rule[:shown] {
 			place := []field{s.location(k, rule[i].Pos), {text: rule[i].Place, style: s.palette.plain}}
 			if i == 0 {
@@ -126,9 +126,9 @@ func (s *sheet) unknown(k *report.Kit, group []finding.Finding) {
 	}
 }
 
-// few is how many of n entries to show where the most is given: one more than
+// atMost is how many of n entries to show where the most is given: one more than
 // the most is shown, as "and 1 more" would be no shorter.
-func few(n, most int) int {
+func atMost(n, most int) int {
 	if n <= most+1 {
 		return n
 	}

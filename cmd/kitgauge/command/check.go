@@ -22,7 +22,7 @@ import (
 )
 
 type checkOptions struct {
-	judgement
+	checkFlags
 	reports []string
 	since   string
 	colour  string
@@ -60,7 +60,7 @@ documents. The catalogues that a kit names are read from beside it.
 		RunE:              func(c *cobra.Command, args []string) error { return check(s, c, o, args) },
 	}
 	f := c.Flags()
-	o.judgement.flags(c)
+	o.checkFlags.flags(c)
 	f.StringArrayVar(&o.reports, "report", nil, "a `NAME` or NAME=FILE, as often as wanted: text, json, sarif, junit, annotations or markdown (default text)")
 	sinceFlag(c, &o.since)
 	f.StringVar(&o.colour, "colour", "auto", "colour the text: auto, always or never")
@@ -188,7 +188,7 @@ func (o *checkOptions) run(c *checker.Checker, results []*checker.Result) (repor
 func rulesInUse(c *checker.Checker, results []*checker.Result) ([]report.Rule, error) {
 	byID := map[string]report.Rule{}
 	for _, r := range results {
-		profile, err := c.Profile(r.File)
+		profile, err := c.Config(r.File)
 		if err != nil {
 			return nil, &failure{exitUsage, err}
 		}

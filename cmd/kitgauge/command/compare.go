@@ -25,7 +25,7 @@ const (
 )
 
 type compareOptions struct {
-	judgement
+	checkFlags
 	colour string
 	number string
 	json   bool
@@ -64,7 +64,7 @@ Exit status:
 		ValidArgsFunction: kitFiles,
 		RunE:              func(_ *cobra.Command, args []string) error { return compareKits(s, o, args[0], args[1]) },
 	}
-	o.judgement.flags(c)
+	o.checkFlags.flags(c)
 	_ = c.Flags().MarkHidden("gate")
 	_ = c.Flags().MarkHidden("known")
 	c.Flags().BoolVar(&o.json, "json", false, "write the comparison as one JSON object (kitgauge schema compare)")
@@ -114,19 +114,19 @@ func (o *compareOptions) write(w io.Writer, c *compare.Comparison) error {
 // checkedRevision is one of the two, with what it was judged by.
 type checkedRevision struct {
 	compare.Revision
-	profile *checker.Profile
+	profile *checker.Config
 	result  *checker.Result
 }
 
 // revision checks one of the two kits: by the settings of a profile, or by its
 // own where there is none yet.
-func (o *compareOptions) revision(s Streams, name string, by *checker.Profile) (checkedRevision, error) {
+func (o *compareOptions) revision(s Streams, name string, by *checker.Config) (checkedRevision, error) {
 	file, from, err := kitIn(name)
 	if err != nil {
 		return checkedRevision{}, &failure{exitTrouble, fmt.Errorf("%s: %w", report.Visible(name), err)}
 	}
 	options := checker.Options{}
-	judged := o.judgement
+	judged := o.checkFlags
 	if by != nil {
 		judged.settings, options.NoSettings = by.File, by.File == ""
 	}
@@ -148,7 +148,7 @@ func (o *compareOptions) revision(s Streams, name string, by *checker.Profile) (
 	if r.Facts == nil {
 		return checkedRevision{}, &failure{exitTrouble, fmt.Errorf("%s cannot be compared: %s", report.Visible(name), firstFault(r))}
 	}
-	profile, err := c.Profile(r.File)
+	profile, err := c.Config(r.File)
 	if err != nil {
 		return checkedRevision{}, &failure{exitUsage, err}
 	}
@@ -176,7 +176,7 @@ func (o *compareOptions) check(s Streams, c *checker.Checker, file string, from 
 	}
 	text, err := from.ReadFile(context.Background(), file)
 	if err != nil {
-		return nil, &failure{exitTrouble, fmt.Errorf("%s in that commit: %s", report.Visible(file), checker.Cause(err))}
+		return nil, &failure{exitTrouble, fmt.Errorf("%s in that commit: %s", report.Visible(file), checker.PlainError(err))}
 	}
 	results, err := c.Check(file, text)
 	if err != nil {

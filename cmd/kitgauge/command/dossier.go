@@ -14,7 +14,7 @@ import (
 )
 
 type dossierOptions struct {
-	judgement
+	checkFlags
 	out     string
 	against string
 	number  string
@@ -53,7 +53,7 @@ Exit status:
 		ValidArgsFunction: kitFiles,
 		RunE:              func(_ *cobra.Command, args []string) error { return writeDossier(s, &o, args[0]) },
 	}
-	o.judgement.flags(c)
+	o.checkFlags.flags(c)
 	f := c.Flags()
 	f.StringVar(&o.out, "out", "", "write to this `FILE` (default standard output)")
 	f.StringVar(&o.against, "against", "", "an older revision of the `KIT`, or REV:PATH, to say what changed")
@@ -90,7 +90,7 @@ func writeDossier(s Streams, o *dossierOptions, name string) error {
 
 // input gathers what the dossier of a kit is made from.
 func (o *dossierOptions) input(c *checker.Checker, r *checker.Result) (*dossier.Input, error) {
-	run, err := (&checkOptions{judgement: o.judgement, figures: true}).run(c, []*checker.Result{r})
+	run, err := (&checkOptions{checkFlags: o.checkFlags, figures: true}).run(c, []*checker.Result{r})
 	if err != nil {
 		return nil, err
 	}
@@ -109,7 +109,7 @@ func (o *dossierOptions) input(c *checker.Checker, r *checker.Result) (*dossier.
 		}
 		in.Files = append(in.Files, dossier.File{Role: "known findings", Name: o.known, Text: text})
 	}
-	profile, err := c.Profile(r.File)
+	profile, err := c.Config(r.File)
 	if err != nil {
 		return nil, &failure{exitUsage, err}
 	}
@@ -123,7 +123,7 @@ func (o *dossierOptions) input(c *checker.Checker, r *checker.Result) (*dossier.
 }
 
 // overrides lists what the settings change in the packs in use.
-func overrides(profile *checker.Profile) []dossier.Override {
+func overrides(profile *checker.Config) []dossier.Override {
 	if profile.Settings == nil {
 		return nil
 	}
@@ -149,11 +149,11 @@ func (o *dossierOptions) compareWith(s Streams, c *checker.Checker, r *checker.R
 	if o.against == "" || r.Facts == nil {
 		return nil
 	}
-	profile, err := c.Profile(r.File)
+	profile, err := c.Config(r.File)
 	if err != nil {
 		return &failure{exitUsage, err}
 	}
-	old, err := (&compareOptions{judgement: o.judgement, number: o.number}).revision(s, o.against, profile)
+	old, err := (&compareOptions{checkFlags: o.checkFlags, number: o.number}).revision(s, o.against, profile)
 	if err != nil {
 		return err
 	}

@@ -16,7 +16,7 @@ import (
 )
 
 type drawOptions struct {
-	judgement
+	checkFlags
 	span   string
 	out    string
 	number string
@@ -52,7 +52,7 @@ Exit status:
 		ValidArgsFunction: kitFiles,
 		RunE:              func(_ *cobra.Command, args []string) error { return draw(s, &o, args[0]) },
 	}
-	o.judgement.flags(c)
+	o.checkFlags.flags(c)
 	_ = c.Flags().MarkHidden("gate") // a drawing does not gate
 	f := c.Flags()
 	f.StringVar(&o.span, "span", "", "draw the free span at this `PLACE`")

@@ -12,7 +12,7 @@ import (
 )
 
 func knownCommand(s Streams) *cobra.Command {
-	var j judgement
+	var j checkFlags
 	var out string
 	c := &cobra.Command{
 		Use:   "known KIT...",
@@ -43,7 +43,7 @@ every kit was checked in full.`,
 	return c
 }
 
-func writeKnown(s Streams, j *judgement, out string, names []string) error {
+func writeKnown(s Streams, j *checkFlags, out string, names []string) error {
 	files, faults := inputs(names)
 	c, err := j.checker(checker.Options{})
 	if err != nil {

@@ -163,7 +163,7 @@ func unwritten(file string, err error) error {
 	if errors.As(err, &fault) {
 		file, err = fault.File, fault.Err
 	}
-	why := checker.Cause(err)
+	why := checker.PlainError(err)
 	if errors.Is(err, fs.ErrNotExist) {
 		why = "there is no such directory"
 	}

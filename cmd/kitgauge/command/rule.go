@@ -47,7 +47,7 @@ func explain(s Streams, id, kit string) error {
 		_, err := fmt.Fprintf(s.Out, "%s (major)\n%s\n\nThis is said of the file itself, before any rule is evaluated. The rest of the\nkit was still checked as far as it could be.\n", id, title)
 		return err
 	}
-	profile, err := checker.New(checker.Options{NoSettings: kit == ""}).Profile(kit)
+	profile, err := checker.New(checker.Options{NoSettings: kit == ""}).Config(kit)
 	if err != nil {
 		return &failure{exitUsage, err}
 	}
@@ -66,7 +66,7 @@ func explain(s Streams, id, kit string) error {
 	return wrong("there is no rule %q: see kitgauge rules", id)
 }
 
-func writeRule(w io.Writer, pack *engine.Pack, r *engine.Rule, profile *checker.Profile) error {
+func writeRule(w io.Writer, pack *engine.Pack, r *engine.Rule, profile *checker.Config) error {
 	p := &page{w: w}
 	severity := r.Severity.String()
 	if up, when := r.Raised(); when != "" {
@@ -97,7 +97,7 @@ func writeRule(w io.Writer, pack *engine.Pack, r *engine.Rule, profile *checker.
 }
 
 // limitInForce says what a limit is and where that comes from.
-func limitInForce(pack *engine.Pack, l *engine.Limit, profile *checker.Profile) string {
+func limitInForce(pack *engine.Pack, l *engine.Limit, profile *checker.Config) string {
 	text := fmt.Sprintf("%s. %s (%s: %s)", units.Format(profile.Limit(pack.Name, l), l.Dim, units.Metric), l.About, pack.File, l.Basis)
 	if profile.Settings != nil {
 		if o, changed := profile.Settings.ForLimit(pack.Name + "/" + l.Name); changed {

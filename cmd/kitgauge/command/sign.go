@@ -234,7 +234,7 @@ func passphrase(s Streams, key string) func() ([]byte, error) {
 		text, err := term.ReadPassword(int(in.Fd()))
 		fmt.Fprintln(s.Err)
 		if err != nil {
-			return nil, fmt.Errorf("the passphrase cannot be read: %s", checker.Cause(err))
+			return nil, fmt.Errorf("the passphrase cannot be read: %s", checker.PlainError(err))
 		}
 		return text, nil
 	}

@@ -17,7 +17,7 @@ import (
 )
 
 type streamOptions struct {
-	judgement
+	checkFlags
 	base    string
 	margins bool
 	figures bool
@@ -54,7 +54,7 @@ error says of how many lines they are, so that one can go on after them.
 		RunE: func(*cobra.Command, []string) error { return checkStream(s, &o) },
 	}
 	f := c.Flags()
-	o.judgement.flags(c)
+	o.checkFlags.flags(c)
 	f.StringVar(&o.base, "base", ".", "the directory from which kits name their catalogues")
 	f.BoolVar(&o.figures, "figures", false, "write the computed figures: lengths, pressures, amounts, voltages")
 	f.BoolVar(&o.margins, "margins", false, "write how near each rule came to its limit")
@@ -64,7 +64,7 @@ error says of how many lines they are, so that one can go on after them.
 
 func checkStream(s Streams, o *streamOptions) error {
 	if info, err := os.Stat(o.base); err != nil {
-		return &failure{exitUnread, fmt.Errorf("--base: %s: %s", o.base, checker.Cause(err))}
+		return &failure{exitUnread, fmt.Errorf("--base: %s: %s", o.base, checker.PlainError(err))}
 	} else if !info.IsDir() {
 		return &failure{exitUnread, fmt.Errorf("--base: %s is not a directory", o.base)}
 	}
@@ -87,7 +87,7 @@ func checkStream(s Streams, o *streamOptions) error {
 // gateOf is the gate for all lines: they stand in one place, so that one
 // settings file applies to them all.
 func (o *streamOptions) gateOf(c *checker.Checker, name string) (finding.Severity, error) {
-	profile, err := c.Profile(name)
+	profile, err := c.Config(name)
 	if err != nil {
 		return 0, &failure{exitUsage, err}
 	}
@@ -122,7 +122,7 @@ func (o *streamOptions) ended(ctx context.Context, s Streams, counts stream.Coun
 	written := report.Count(counts.Lines, "line", "lines")
 	switch {
 	case errors.Is(err, stream.ErrWrite):
-		return &failure{exitUnread, fmt.Errorf("%w: %s; the results of %s are whole", stream.ErrWrite, checker.Cause(err), written)}
+		return &failure{exitUnread, fmt.Errorf("%w: %s; the results of %s are whole", stream.ErrWrite, checker.PlainError(err), written)}
 	case errors.Is(err, stream.ErrRead):
 		return &failure{exitUnread, fmt.Errorf("%w; the results of %s are written", err, written)}
 	case err != nil && ctx.Err() == nil:

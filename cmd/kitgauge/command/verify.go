@@ -97,7 +97,7 @@ func verify(s Streams, o verifyOptions, names []string) error {
 		}
 	}
 	if err := write(s, on, status, list); err != nil {
-		return &failure{exitUnread, fmt.Errorf("the result cannot be written: %s", checker.Cause(err))}
+		return &failure{exitUnread, fmt.Errorf("the result cannot be written: %s", checker.PlainError(err))}
 	}
 	return exit(status)
 }

@@ -13,9 +13,9 @@ import (
 	"kitgauge/rules"
 )
 
-// judgement is what the options say of how kits are judged. The commands that
+// checkFlags is what the options say of how kits are judged. The commands that
 // check kits share it.
-type judgement struct {
+type checkFlags struct {
 	gate     string
 	packs    []string
 	on       string
@@ -29,7 +29,7 @@ type judgement struct {
 const usualTime = 5 * time.Minute
 
 // flags adds the options to a command.
-func (j *judgement) flags(c *cobra.Command) {
+func (j *checkFlags) flags(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVar(&j.gate, "gate", "", "least severity that fails: critical, major, minor or none (default that of the settings, else major)")
 	f.StringSliceVar(&j.packs, "pack", nil, "use only these built-in rule packs (default all, and those that the settings add)")
@@ -47,7 +47,7 @@ func (j *judgement) flags(c *cobra.Command) {
 }
 
 // checker makes the Checker that judges so.
-func (j *judgement) checker(o checker.Options) (*checker.Checker, error) {
+func (j *checkFlags) checker(o checker.Options) (*checker.Checker, error) {
 	if j.gate != "" {
 		if _, err := finding.ParseSeverity(j.gate); err != nil {
 			return nil, wrong("--gate: %s", err)
@@ -85,22 +85,22 @@ func (j *judgement) checker(o checker.Options) (*checker.Checker, error) {
 
 // over is the gate for all kits: that of the command line, else the strictest
 // that the settings of the kits set, else major.
-func (j *judgement) over(kits []*checker.Result) finding.Severity {
+func (j *checkFlags) over(kits []*checker.Result) finding.Severity {
 	if j.gate != "" {
 		gate, _ := finding.ParseSeverity(j.gate) // checked before
 		return gate
 	}
 	strictest, set := finding.Major, false
 	for _, k := range kits {
-		if k.Gate != nil && (!set || lets(*k.Gate) < lets(strictest)) {
+		if k.Gate != nil && (!set || permitted(*k.Gate) < permitted(strictest)) {
 			strictest, set = *k.Gate, true
 		}
 	}
 	return strictest
 }
 
-// lets is how much a gate lets through.
-func lets(gate finding.Severity) int {
+// permitted is how much a gate permitted through.
+func permitted(gate finding.Severity) int {
 	if gate == finding.None {
 		return int(finding.Critical) + 1
 	}

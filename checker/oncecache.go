@@ -2,27 +2,27 @@ package checker
 
 import "sync"
 
-// kept keeps what was made for a name, so that many kits share one making. It
-// is safe for use by several goroutines; the zero kept is empty.
-type kept[T any] struct {
+// onceCache keeps what was made for a name, so that many kits share one making. It
+// is safe for use by several goroutines; the zero onceCache is empty.
+type onceCache[T any] struct {
 	mu sync.Mutex
-	of map[string]*keptValue[T]
+	of map[string]*onceValue[T]
 }
 
-type keptValue[T any] struct {
+type onceValue[T any] struct {
 	once  sync.Once
 	value T
 }
 
 // get returns what read gives for the name, once.
-func (k *kept[T]) get(name string, read func() T) T {
+func (k *onceCache[T]) get(name string, read func() T) T {
 	k.mu.Lock()
 	if k.of == nil {
-		k.of = map[string]*keptValue[T]{}
+		k.of = map[string]*onceValue[T]{}
 	}
 	v := k.of[name]
 	if v == nil {
-		v = new(keptValue[T])
+		v = new(onceValue[T])
 		k.of[name] = v
 	}
 	k.mu.Unlock()
@@ -31,7 +31,7 @@ func (k *kept[T]) get(name string, read func() T) T {
 }
 
 // look returns what was made for the name, the zero value where nothing was.
-func (k *kept[T]) look(name string) T {
+func (k *onceCache[T]) look(name string) T {
 	k.mu.Lock()
 	v := k.of[name]
 	k.mu.Unlock()

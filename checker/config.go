@@ -16,9 +16,9 @@ import (
 	"kitgauge/schema"
 )
 
-// Profile is what a kit is checked with: the packs in use, and what the
+// Config is what a kit is checked with: the packs in use, and what the
 // settings that apply to it change.
-type Profile struct {
+type Config struct {
 	Settings *settings.Settings // nil where no settings apply
 	File     string             // of the settings, "" where none apply
 	Packs    []*engine.Pack
@@ -27,19 +27,19 @@ type Profile struct {
 	inputs  []Input // settings and packs
 }
 
-// profileRead is a profile with what is wrong with it.
-type profileRead struct {
-	profile  *Profile
+// configRead is a profile with what is wrong with it.
+type configRead struct {
+	profile  *Config
 	problems []*source.Problem
 }
 
-// Profile returns what the kit in a file is checked with. The error is a
+// Config returns what the kit in a file is checked with. The error is a
 // *BrokenPacks where the settings or a pack are faulty.
-func (c *Checker) Profile(file string) (*Profile, error) {
+func (c *Checker) Config(file string) (*Config, error) {
 	name := c.settingsFor(file)
-	read := c.profiles.get(name, func() profileRead {
-		profile, problems := c.readProfile(name)
-		return profileRead{profile, problems}
+	read := c.profiles.get(name, func() configRead {
+		profile, problems := c.readConfig(name)
+		return configRead{profile, problems}
 	})
 	if len(read.problems) > 0 {
 		return nil, &BrokenPacks{read.problems}
@@ -81,9 +81,9 @@ func findSettings(dir string) string {
 	return ""
 }
 
-func (c *Checker) readProfile(name string) (*Profile, []*source.Problem) {
+func (c *Checker) readConfig(name string) (*Config, []*source.Problem) {
 	packs, problems := c.packs()
-	p := &Profile{File: name, Packs: packs, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
+	p := &Config{File: name, Packs: packs, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
 	defer func() { p.inputs = append(c.options.named(p.inputs), builtIn(p.Packs)...) }()
 	if name == "" || len(problems) > 0 {
 		return p, problems
@@ -106,7 +106,7 @@ func (c *Checker) readProfile(name string) (*Profile, []*source.Problem) {
 
 // choose leaves packs out and adds those of the organisation. Packs that the
 // caller chose by name stay as chosen.
-func (p *Profile) choose(free bool) []*source.Problem {
+func (p *Config) choose(free bool) []*source.Problem {
 	var problems []*source.Problem
 	for _, out := range p.Settings.LeaveOut {
 		if !slices.Contains(rules.Names(), out.Scalar) {
@@ -130,7 +130,7 @@ func (p *Profile) choose(free bool) []*source.Problem {
 }
 
 // own reads a pack of the organisation, and checks all of it.
-func (p *Profile) own(name *source.Node) (*engine.Pack, []*source.Problem) {
+func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 	fail := func(message, remedy string) (*engine.Pack, []*source.Problem) {
 		return nil, []*source.Problem{{Pos: name.Pos(), Node: name, Message: message, Remedy: remedy}}
 	}
@@ -140,7 +140,7 @@ func (p *Profile) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 	file := path.Join(path.Dir(p.File), filepath.ToSlash(name.Scalar))
 	text, err := readInTree(p.File, file)
 	if err != nil {
-		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, Cause(err)), "correct the name, relative to the settings")
+		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, PlainError(err)), "correct the name, relative to the settings")
 	}
 	p.inputs = append(p.inputs, Input{Role: RolePack, Name: file, Text: text})
 	pack, problems := ReadPack(file, text)
@@ -161,7 +161,7 @@ func IsPackName(name string) bool {
 }
 
 // apply works out the limits and severities that the settings change.
-func (p *Profile) apply() []*source.Problem {
+func (p *Config) apply() []*source.Problem {
 	var limits []settings.Limit
 	var ids []string
 	for _, pack := range p.Packs {
@@ -179,7 +179,7 @@ func (p *Profile) apply() []*source.Problem {
 }
 
 // Gate is the gate of the settings, or the fallback.
-func (p *Profile) Gate(fallback finding.Severity) finding.Severity {
+func (p *Config) Gate(fallback finding.Severity) finding.Severity {
 	if p.Settings != nil && p.Settings.HasGate {
 		return p.Settings.Gate
 	}
@@ -187,7 +187,7 @@ func (p *Profile) Gate(fallback finding.Severity) finding.Severity {
 }
 
 // Limit is the value of a limit in force, in SI.
-func (p *Profile) Limit(pack string, l *engine.Limit) float64 {
+func (p *Config) Limit(pack string, l *engine.Limit) float64 {
 	if si, changed := p.options.Limits[pack+"/"+l.Name]; changed {
 		return si
 	}

@@ -25,8 +25,8 @@ type Kind struct {
 	Doc  string
 }
 
-// Vocabulary is what the expressions of rules can name.
-type Vocabulary struct {
+// Types is what the expressions of rules can name.
+type Types struct {
 	kinds   map[string]Kind
 	names   []string
 	objects map[string]*object // by name
@@ -55,7 +55,7 @@ type field struct {
 }
 
 // function finds one by its name.
-func (v *Vocabulary) function(name string) *Function {
+func (v *Types) function(name string) *Function {
 	for i := range v.functions {
 		if v.functions[i].Name == name {
 			return &v.functions[i]
@@ -64,14 +64,14 @@ func (v *Vocabulary) function(name string) *Function {
 	return nil
 }
 
-// NewVocabulary reads the struct types of the kinds and all that they reach.
+// NewTypes reads the struct types of the kinds and all that they reach.
 // It panics on a mistake in a struct tag, which is one of the program.
-func NewVocabulary(kinds []Kind, functions []Function) *Vocabulary {
+func NewTypes(kinds []Kind, functions []Function) *Types {
 	base, err := types.NewRegistry()
 	if err != nil {
 		panic("engine: " + err.Error())
 	}
-	v := &Vocabulary{kinds: map[string]Kind{}, objects: map[string]*object{}, byType: map[reflect.Type]*object{}, base: base, functions: functions}
+	v := &Types{kinds: map[string]Kind{}, objects: map[string]*object{}, byType: map[reflect.Type]*object{}, base: base, functions: functions}
 	for _, k := range kinds {
 		v.kinds[k.Name] = k
 		v.names = append(v.names, k.Name)
@@ -82,9 +82,9 @@ func NewVocabulary(kinds []Kind, functions []Function) *Vocabulary {
 }
 
 // Kinds lists the kinds, in the order given.
-func (v *Vocabulary) Kinds() []string { return v.names }
+func (v *Types) Kinds() []string { return v.names }
 
-func (v *Vocabulary) object(t reflect.Type) *object {
+func (v *Types) object(t reflect.Type) *object {
 	if o, ok := v.byType[t]; ok {
 		return o
 	}
@@ -99,7 +99,7 @@ func (v *Vocabulary) object(t reflect.Type) *object {
 	return o
 }
 
-func (v *Vocabulary) fields(o *object, t reflect.Type, path []int) {
+func (v *Types) fields(o *object, t reflect.Type, path []int) {
 	var embedded []reflect.StructField
 	for i := range t.NumField() {
 		f := t.Field(i)
@@ -138,7 +138,7 @@ type target interface {
 	Source() *source.Node
 }
 
-func (v *Vocabulary) field(key string, f reflect.StructField) *field {
+func (v *Types) field(key string, f reflect.StructField) *field {
 	out := &field{key: key}
 	switch dim := f.Tag.Get("dim"); dim {
 	case "", "any":
@@ -228,7 +228,7 @@ func cellField(key string, t *types.Type, path []int) *types.FieldType {
 	}
 }
 
-func (v *Vocabulary) referenceField(key string, of *object, path []int) *types.FieldType {
+func (v *Types) referenceField(key string, of *object, path []int) *types.FieldType {
 	return &types.FieldType{
 		Type: of.cel,
 		IsSet: func(target_ any) bool {
@@ -256,7 +256,7 @@ func structField(of *object, path []int) *types.FieldType {
 	}
 }
 
-func (v *Vocabulary) listField(out *field, elem reflect.Type, path []int) *types.FieldType {
+func (v *Types) listField(out *field, elem reflect.Type, path []int) *types.FieldType {
 	isSet := func(target any) bool { return at(target, path).Elem().Len() > 0 }
 	var get func(list reflect.Value) any
 	t := types.StringType
@@ -295,7 +295,7 @@ func bare[T float64 | int64 | string | bool](list reflect.Value) []T {
 }
 
 // list hands the structs of a slice to CEL without copying them.
-func (v *Vocabulary) list(list reflect.Value) any {
+func (v *Types) list(list reflect.Value) any {
 	vals := make([]ref.Val, list.Len())
 	for i := range vals {
 		e := list.Index(i)
