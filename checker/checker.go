@@ -86,7 +86,7 @@ type Checker struct {
 	packs      func() ([]*engine.Pack, []*source.Problem)
 	catalogues onceCache[*catalogueFile] // by tree and file
 	trees      onceCache[string]         // the tree of each directory
-	profiles   onceCache[configRead]    // by settings file
+	profiles   onceCache[configRead]     // by settings file
 	settings   onceCache[string]         // the settings file of each directory
 }
 
