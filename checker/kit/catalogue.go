@@ -155,3 +155,13 @@ func (c *Catalogue) ofKind(kind string) []string {
 	}
 	return c.byKind[kind]
 }
+
+// Kin lists the numbers of the parts of the same kind as a part, in the order
+// of the files; nil where there is no such part.
+func (c *Catalogue) Kin(number string) []string {
+	p, ok := c.parts[number]
+	if !ok {
+		return nil
+	}
+	return c.ofKind(p.base().Kind.V)
+}

@@ -1,0 +1,79 @@
+// Package slip looks for the one slip that explains what is found in a kit: a
+// lost sign, a factor of ten, a unit, the body of the neighbour, the value of
+// the twin, two things exchanged. It takes values of the file back one at a
+// time, has the kit checked again, and ranks by what is left. What it cannot
+// tell it does not guess.
+package slip
+
+import (
+	"fmt"
+	"strings"
+
+	"kitgauge/checker/source"
+)
+
+// Kind is a way in which people slip.
+type Kind string
+
+// The kinds.
+const (
+	Sign     Kind = "sign"     // a minus lost, or one too many
+	Point    Kind = "point"    // a decimal point or a nought: a factor of 10
+	Places   Kind = "places"   // several of them: a factor of 100 or 1000
+	Unit     Kind = "unit"     // the right number with the wrong unit
+	Word     Kind = "word"     // another word or number of the same list
+	Body     Kind = "body"     // the body of a neighbour
+	Twin     Kind = "twin"     // not mirrored, or not as its mirror image
+	Axis     Kind = "axis"     // two components exchanged
+	Exchange Kind = "exchange" // two things in each other's place
+)
+
+// rarity ranks the kinds where several changes clear as much: 0 is the most
+// common. Common practice, no source.
+var rarity = map[Kind]int{Sign: 0, Point: 1, Unit: 1, Body: 1, Twin: 1, Axis: 2, Exchange: 2, Places: 2, Word: 2}
+
+// Edit sets one scalar of a file.
+type Edit struct {
+	Pointer  string // JSON Pointer (RFC 6901)
+	From, To string // as written, without quotes
+}
+
+// Change is one slip taken back.
+type Change struct {
+	Kind  Kind
+	Place string // what the change is about, in the trade's words: "pump, position y"
+	Edits []Edit
+}
+
+// String says what stands in the file and what may be meant.
+func (c *Change) String() string {
+	if c.Kind == Exchange && len(c.Edits) == 2 {
+		return fmt.Sprintf("%s: %s and %s in each other's place", c.Place, c.Edits[0].From, c.Edits[1].From)
+	}
+	from, to := make([]string, len(c.Edits)), make([]string, len(c.Edits))
+	for i, e := range c.Edits {
+		from[i], to[i] = e.From, e.To
+	}
+	return fmt.Sprintf("%s is %s; %s", c.Place, strings.Join(from, ", "), strings.Join(to, ", "))
+}
+
+// apply makes the edits in a tree that is the caller's own, and returns what
+// undoes them.
+func (c *Change) apply(root *source.Node) (undo func(), ok bool) {
+	nodes := make([]*source.Node, len(c.Edits))
+	for i, e := range c.Edits {
+		if nodes[i] = root.Lookup(e.Pointer); nodes[i] == nil {
+			return nil, false
+		}
+	}
+	old := make([]source.Node, len(nodes))
+	for i, n := range nodes {
+		old[i] = *n
+		n.Scalar = c.Edits[i].To
+	}
+	return func() {
+		for i, n := range nodes {
+			*n = old[i]
+		}
+	}, true
+}

@@ -1,0 +1,148 @@
+package slip
+
+import (
+	"strings"
+	"unicode"
+
+	"kitgauge/checker/source"
+)
+
+// twins tries, for the items of a list that are mirror images by their ids,
+// the values of one in the other, mirrored, and the two exchanged.
+func (g *generator) twins(list *source.Node) {
+	if list.Kind != source.List {
+		return
+	}
+	byID := map[string]*source.Node{}
+	for _, item := range list.Items {
+		if id := item.Get("id"); id != nil {
+			byID[id.Scalar] = item
+		}
+	}
+	for _, item := range list.Items {
+		id := item.Get("id")
+		if id == nil {
+			continue
+		}
+		if twin := byID[mirrorName(id.Scalar)]; twin != nil && twin != item {
+			g.mirror(item, twin)
+			if item.Line < twin.Line {
+				g.twinMembers(item, twin)
+			}
+		}
+	}
+}
+
+// twinMembers tries members of two twins in each other's place.
+func (g *generator) twinMembers(a, b *source.Node) {
+	var position, body []Edit
+	for i, m := range a.Members {
+		x, y := a.Items[i], b.Get(m.Key)
+		if y == nil || m.Key == "id" {
+			continue
+		}
+		g.exchange(x, y)
+		switch m.Key {
+		case "position":
+			pair(x, y, &position)
+		case "body":
+			pair(x, y, &body)
+		}
+	}
+	if len(position) > 0 && len(body) > 0 { // what was measured at one, written at the other
+		g.add(Exchange, a, append(position, body...)...)
+	}
+}
+
+// mirror tries every value of the twin: a coordinate y with its sign, a range
+// with its ends, the rest as it is.
+func (g *generator) mirror(item, twin *source.Node) {
+	for i, m := range item.Members {
+		x, y := item.Items[i], twin.Get(m.Key)
+		if y == nil || m.Key == "id" || m.Key == "name" || x.Kind != y.Kind {
+			continue
+		}
+		switch {
+		case m.Key == "range":
+			g.mirrorRange(x, y)
+		case x.Kind == source.List && len(x.Items) == 3 && len(y.Items) == 3:
+			g.mirrorVector(x, y)
+		case x.Kind == source.Map:
+			g.mirror(x, y)
+		case x.Kind < source.List:
+			to := y.Scalar
+			if m.Key == "body" || m.Key == "parent" || m.Key == "child" {
+				to = mirrorName(to)
+			}
+			g.add(Twin, x, edit(x, to))
+		}
+	}
+}
+
+func (g *generator) mirrorVector(x, y *source.Node) {
+	to := []string{y.Items[0].Scalar, y.Items[1].Scalar, y.Items[2].Scalar}
+	if m := measured.FindStringSubmatch(to[1]); m != nil {
+		to[1] = negated(m)
+	}
+	var edits []Edit
+	for i, n := range x.Items {
+		if n.Scalar != to[i] {
+			g.add(Twin, n, edit(n, to[i]))
+			edits = append(edits, edit(n, to[i]))
+		}
+	}
+	if len(edits) > 1 {
+		g.add(Twin, x, edits...)
+	}
+}
+
+// mirrorRange takes the twin's range as it is and, about a mirrored axis, with
+// its signs exchanged.
+func (g *generator) mirrorRange(x, y *source.Node) {
+	from, to, twinFrom, twinTo := x.Get("from"), x.Get("to"), y.Get("from"), y.Get("to")
+	if from == nil || to == nil || twinFrom == nil || twinTo == nil {
+		return
+	}
+	g.add(Twin, x, edit(from, twinFrom.Scalar), edit(to, twinTo.Scalar))
+	a, b := measured.FindStringSubmatch(twinFrom.Scalar), measured.FindStringSubmatch(twinTo.Scalar)
+	if a != nil && b != nil {
+		g.add(Twin, x, edit(from, negated(b)), edit(to, negated(a)))
+	}
+}
+
+// mirrorName is the id of the mirror image: knuckle-left and knuckle-right,
+// FL3 and FR3, l2 and r2. An id without a side is its own.
+func mirrorName(id string) string {
+	words := splitWords(id)
+	for i, w := range words {
+		if m, sided := otherSide[strings.ToLower(w)]; sided {
+			words[i] = asWritten(m, w)
+		}
+	}
+	return strings.Join(words, "")
+}
+
+var otherSide = map[string]string{
+	"left": "right", "right": "left", "l": "r", "r": "l", "lh": "rh", "rh": "lh",
+	"fl": "fr", "fr": "fl", "rl": "rr", "rr": "rl", "ml": "mr", "mr": "ml", "bl": "br", "br": "bl",
+}
+
+// splitWords cuts an id into runs of letters and all else.
+func splitWords(id string) []string {
+	var words []string
+	letters := false
+	for i, r := range id {
+		if is := unicode.IsLetter(r); i == 0 || is != letters {
+			words, letters = append(words, ""), is
+		}
+		words[len(words)-1] += string(r)
+	}
+	return words
+}
+
+func asWritten(word, like string) string {
+	if strings.ToUpper(like) == like {
+		return strings.ToUpper(word)
+	}
+	return word
+}
