@@ -92,19 +92,7 @@ type Checker struct {
 
 // vocabulary is made once: it depends on the program alone.
 var vocabulary = sync.OnceValue(func() *engine.Types {
-	var kinds []engine.Kind
-	for _, k := range facts.Kinds() {
-		kinds = append(kinds, engine.Kind(k))
-	}
-	var functions []engine.Function
-	for _, f := range facts.Functions() {
-		args := make([]engine.Argument, len(f.Args))
-		for i, a := range f.Args {
-			args[i] = engine.Argument(a)
-		}
-		functions = append(functions, engine.Function{Name: f.Name, Doc: f.Doc, Args: args, Result: f.Result, Call: f.Call})
-	}
-	return engine.NewTypes(kinds, functions)
+	return engine.NewTypes(facts.Kinds(), facts.Functions())
 })
 
 // Types is what the expressions of rules can name.
@@ -157,14 +145,10 @@ func readPack(name string) (*engine.Pack, []*source.Problem) {
 	if !found {
 		return nil, []*source.Problem{{Message: fmt.Sprintf("there is no pack %q", name), Remedy: fmt.Sprintf("the packs are %v", rules.Names())}}
 	}
-	doc, err := source.Unpack(file, text, rules.Packed(name))
-	if err != nil { // it is not there, or damaged: the text is what counts
-		return ReadPack(file, text)
-	}
-	pack, problems := engine.ReadPack(doc, vocabulary())
+	pack, problems := ReadPack(file, text)
 	if pack != nil {
 		pack.Unbudgeted = true // a test holds the built-in rules to the budget
-		pack.Compiled = compiled()
+		pack.Use(compiled())
 	}
 	return pack, problems
 }
@@ -178,6 +162,21 @@ var compiled = sync.OnceValue(func() *engine.Compiled {
 	}
 	return c
 })
+
+// CompileRules returns the compiled form of the built-in packs, of which
+// rules/compiled.bin is a copy.
+func CompileRules() ([]byte, error) {
+	var packs []*engine.Pack
+	for _, name := range rules.Names() {
+		file, text, _ := rules.Pack(name)
+		pack, problems := ReadPack(file, text)
+		if len(problems) > 0 {
+			return nil, problems[0]
+		}
+		packs = append(packs, pack)
+	}
+	return engine.Compile(packs)
+}
 
 // ReadPack reads the text of a rule pack.
 func ReadPack(file string, text []byte) (*engine.Pack, []*source.Problem) {

@@ -34,7 +34,7 @@ func FuzzReadCompiled(f *testing.F) {
 		}
 		run := func() (said string) {
 			p := pack(t, compiledText)
-			p.Compiled = compiled
+			p.Use(compiled)
 			out, problems := p.Evaluate(rods(t, 0.01, 0.2), engine.Options{Margins: true})
 			for _, problem := range problems {
 				said += problem.Error() + "\n"

@@ -9,6 +9,7 @@ import (
 	"reflect"
 	"sort"
 	"strings"
+	"sync"
 
 	"github.com/google/cel-go/common/types"
 	"github.com/google/cel-go/common/types/ref"
@@ -18,22 +19,16 @@ import (
 	"kitgauge/checker/value"
 )
 
-// Kind is one kind of thing that a rule can look at.
-type Kind struct {
-	Name string       // the name of the variable in expressions: "line"
-	Type reflect.Type // a struct with `key` and `dim` tags
-	Doc  string
-}
-
 // Types is what the expressions of rules can name.
 type Types struct {
-	kinds   map[string]Kind
+	kinds   map[string]value.Kind
 	names   []string
 	objects map[string]*object // by name
 	byType  map[reflect.Type]*object
 	base    *types.Registry
 
-	functions []Function
+	functions []value.Function
+	signature func() []byte // all of the above, for the digest of a compiled pack
 }
 
 // object is one struct type as rules see it.
@@ -51,11 +46,12 @@ type field struct {
 	hasDim  bool
 	inherit bool // the dimension is that of the field that holds the object
 	of      *object
+	group   *limitGroup // of a group of limits
 	cel     *types.FieldType
 }
 
 // function finds one by its name.
-func (v *Types) function(name string) *Function {
+func (v *Types) function(name string) *value.Function {
 	for i := range v.functions {
 		if v.functions[i].Name == name {
 			return &v.functions[i]
@@ -66,18 +62,19 @@ func (v *Types) function(name string) *Function {
 
 // NewTypes reads the struct types of the kinds and all that they reach.
 // It panics on a mistake in a struct tag, which is one of the program.
-func NewTypes(kinds []Kind, functions []Function) *Types {
+func NewTypes(kinds []value.Kind, functions []value.Function) *Types {
 	base, err := types.NewRegistry()
 	if err != nil {
 		panic("engine: " + err.Error())
 	}
-	v := &Types{kinds: map[string]Kind{}, objects: map[string]*object{}, byType: map[reflect.Type]*object{}, base: base, functions: functions}
+	v := &Types{kinds: map[string]value.Kind{}, objects: map[string]*object{}, byType: map[reflect.Type]*object{}, base: base, functions: functions}
 	for _, k := range kinds {
 		v.kinds[k.Name] = k
 		v.names = append(v.names, k.Name)
 		v.object(k.Type)
 	}
 	sort.Strings(v.names)
+	v.signature = sync.OnceValue(v.sign)
 	return v
 }
 

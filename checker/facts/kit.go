@@ -6,7 +6,6 @@ package facts
 
 import (
 	"fmt"
-	"reflect"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/motion"
@@ -14,49 +13,36 @@ import (
 	"kitgauge/checker/value"
 )
 
-// Kind is one kind of thing that rules can look at.
-type Kind struct {
-	Name string
-	Type reflect.Type
-	Doc  string
-}
-
 // Kinds lists them. The name is that of the variable in a rule's expressions.
-func Kinds() []Kind {
-	return []Kind{
-		{"kit", reflect.TypeFor[Kit](), "the whole kit"},
-		{"joint", reflect.TypeFor[Joint](), "a joint between two bodies of the vehicle"},
-		{"point", reflect.TypeFor[Point](), "a grease point"},
-		{"pump", reflect.TypeFor[PumpFit](), "the pump as fitted"},
-		{"outlet", reflect.TypeFor[Outlet](), "an outlet of the pump"},
-		{"line", reflect.TypeFor[Line](), "a tube from an outlet to a point"},
-		{"bundle", reflect.TypeFor[Bundle](), "a group of tubes in one conduit"},
-		{"span", reflect.TypeFor[Span](), "a free length of tube or bundle between two bodies"},
-		{"station", reflect.TypeFor[StationFit](), "a station of a route"},
-		{"segment", reflect.TypeFor[Segment](), "a piece of a route from one stop to the next"},
-		{"stretch", reflect.TypeFor[Stretch](), "a run on one body between two stops that hold the tubes"},
-		{"corner", reflect.TypeFor[Corner](), "a turn of a route on one body"},
-		{"approach", reflect.TypeFor[Approach](), "a segment of a route near a zone"},
-		{"feed", reflect.TypeFor[Feed](), "the electrical feed"},
-		{"passage", reflect.TypeFor[Passage](), "a passage of the feed through sheet metal"},
-		{"connector", reflect.TypeFor[ConnectorFit](), "a connector of the feed"},
-		{"step", reflect.TypeFor[Step](), "a step of the installation procedure"},
-		{"end", reflect.TypeFor[LineEnd](), "an end of a line, with its fitting"},
-		{"fitting", reflect.TypeFor[FittingKind](), "a kind of fitting that the kit uses"},
-		{"pump_zone", reflect.TypeFor[PumpZone](), "a hot, moving or wheel zone, as the pump sees it"},
-		{"part", reflect.TypeFor[UsedPart](), "a part of the catalogue that the kit uses"},
-		{"former_grease", reflect.TypeFor[EarlierGrease](), "a grease from greasing by hand"},
-		{"document", reflect.TypeFor[IssuedDocument](), "a document that goes with the kit"},
-		{"row", reflect.TypeFor[CallOutRow](), "a row of the call-out sheet"},
-		{"listed", reflect.TypeFor[ListRow](), "a row of the parts list"},
-		{"concession", reflect.TypeFor[GrantedConcession](), "a permission to release what does not conform"},
+func Kinds() []value.Kind {
+	return []value.Kind{
+		value.KindOf[Kit]("kit", "the whole kit"),
+		value.KindOf[Joint]("joint", "a joint between two bodies of the vehicle"),
+		value.KindOf[Point]("point", "a grease point"),
+		value.KindOf[PumpFit]("pump", "the pump as fitted"),
+		value.KindOf[Outlet]("outlet", "an outlet of the pump"),
+		value.KindOf[Line]("line", "a tube from an outlet to a point"),
+		value.KindOf[Bundle]("bundle", "a group of tubes in one conduit"),
+		value.KindOf[Span]("span", "a free length of tube or bundle between two bodies"),
+		value.KindOf[StationFit]("station", "a station of a route"),
+		value.KindOf[Segment]("segment", "a piece of a route from one stop to the next"),
+		value.KindOf[Stretch]("stretch", "a run on one body between two stops that hold the tubes"),
+		value.KindOf[Corner]("corner", "a turn of a route on one body"),
+		value.KindOf[Approach]("approach", "a segment of a route near a zone"),
+		value.KindOf[Feed]("feed", "the electrical feed"),
+		value.KindOf[Passage]("passage", "a passage of the feed through sheet metal"),
+		value.KindOf[ConnectorFit]("connector", "a connector of the feed"),
+		value.KindOf[Step]("step", "a step of the installation procedure"),
+		value.KindOf[LineEnd]("end", "an end of a line, with its fitting"),
+		value.KindOf[FittingKind]("fitting", "a kind of fitting that the kit uses"),
+		value.KindOf[PumpZone]("pump_zone", "a hot, moving or wheel zone, as the pump sees it"),
+		value.KindOf[UsedPart]("part", "a part of the catalogue that the kit uses"),
+		value.KindOf[EarlierGrease]("former_grease", "a grease from greasing by hand"),
+		value.KindOf[IssuedDocument]("document", "a document that goes with the kit"),
+		value.KindOf[CallOutRow]("row", "a row of the call-out sheet"),
+		value.KindOf[ListRow]("listed", "a row of the parts list"),
+		value.KindOf[GrantedConcession]("concession", "a permission to release what does not conform"),
 	}
-}
-
-// Subject is a thing that rules look at, with its place.
-type Subject interface {
-	Place() string
-	Source() *source.Node
 }
 
 // Kit is a kit with everything computed. A field of the same name as one of
@@ -105,14 +91,14 @@ func (k *Kit) Place() string { return "the kit" }
 func (k *Kit) Source() *source.Node { return k.Node }
 
 // Subjects lists the things of one kind, in file order.
-func (k *Kit) Subjects(kind string) []Subject {
+func (k *Kit) Subjects(kind string) []value.Subject {
 	switch kind {
 	case "kit":
-		return []Subject{k}
+		return []value.Subject{k}
 	case "pump":
-		return []Subject{&k.Pump}
+		return []value.Subject{&k.Pump}
 	case "feed":
-		return []Subject{&k.Feed}
+		return []value.Subject{&k.Feed}
 	case "joint":
 		return subjects(k.Joints)
 	case "point":
@@ -163,8 +149,8 @@ func (k *Kit) Subjects(kind string) []Subject {
 	return nil
 }
 
-func subjects[T Subject](list []T) []Subject {
-	out := make([]Subject, len(list))
+func subjects[T value.Subject](list []T) []value.Subject {
+	out := make([]value.Subject, len(list))
 	for i, s := range list {
 		out[i] = s
 	}
