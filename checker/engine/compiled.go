@@ -89,12 +89,22 @@ func Compile(packs []*Pack) ([]byte, error) {
 		if err != nil {
 			return nil, err
 		}
-		sum := binary.BigEndian.AppendUint32(nil, crc32.ChecksumIEEE(records))
-		for _, part := range [][]byte{[]byte(p.Name), p.digest(), sum, records} {
-			out = appendText(out, part)
-		}
+		out = append(out, p.seal(records)...)
 	}
 	return out, nil
+}
+
+// seal puts before the records what tells whether they can be used.
+func (p *Pack) seal(records []byte) []byte {
+	var out []byte
+	for _, part := range [][]byte{[]byte(p.Name), p.digest(), sum(records), records} {
+		out = appendText(out, part)
+	}
+	return out
+}
+
+func sum(records []byte) []byte {
+	return binary.BigEndian.AppendUint32(nil, crc32.ChecksumIEEE(records))
 }
 
 func (p *Pack) records() ([]byte, error) {
@@ -186,11 +196,10 @@ func ReadCompiled(data []byte) (*Compiled, error) {
 				return nil, err
 			}
 		}
-		name, digest, sum, records := parts[0], parts[1], parts[2], parts[3]
-		if !bytes.Equal(sum, binary.BigEndian.AppendUint32(nil, crc32.ChecksumIEEE(records))) {
+		if !bytes.Equal(parts[2], sum(parts[3])) {
 			return nil, errDamaged
 		}
-		c.of[string(name)] = compiledPack{digest, records}
+		c.of[string(parts[0])] = compiledPack{digest: parts[1], records: parts[3]}
 	}
 	return c, nil
 }

@@ -84,6 +84,9 @@ func writeRule(w io.Writer, pack *engine.Pack, r *engine.Rule, profile *checker.
 	if given := r.Given(); given != "" {
 		p.entry("applies where", given)
 	}
+	for _, n := range r.With() {
+		p.entry("with "+n.Name, n.Is)
+	}
 	p.entry("must hold", r.Must())
 	p.entry("why", r.Why)
 	p.entry("basis", r.Basis)
