@@ -136,7 +136,7 @@ func (c *Card) Apply(clean *source.Document) ([]byte, error) {
 	case err != nil:
 		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
 	}
-	return text, nil
+	return source.EscapeJSON(text), nil
 }
 
 // Compare holds what was found against what the card expects: a line for each
