@@ -30,7 +30,8 @@ var imports = map[string][]string{
 	"checker/internal/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/quantities/routing", "checker/source", "checker/units", "examples"},
 	"checker/internal/mutation": {},
 	"checker/kit":               {"checker/source", "checker/spelling", "checker/units", "checker/value"},
-	"checker/release":           {"checker", "checker/files", "checker/finding", "checker/report", "checker/report/record", "checker/source"},
+	"checker/person":            {},
+	"checker/release":           {"checker", "checker/files", "checker/finding", "checker/person", "checker/report", "checker/report/record", "checker/source"},
 	"checker/settings":          {"checker/finding", "checker/source", "checker/spelling", "checker/units"},
 	"checker/npmtest":           {},
 	"checker/source":            {},
@@ -39,7 +40,7 @@ var imports = map[string][]string{
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source"},
 
-	"checker/facts": {"checker/kit", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
+	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},
@@ -80,6 +81,7 @@ var only = map[string]string{
 	"github.com/fatih/color":                     "checker/report/terminal",
 	"github.com/gowebpki/jcs":                    "checker/release",
 	"golang.org/x/crypto/ssh":                    "checker/release",
+	"golang.org/x/text":                          "checker/person",
 	"github.com/xuri/excelize/v2":                "checker/report/sheet",
 	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
 	"github.com/rogpeppe/go-internal/testscript": "",
