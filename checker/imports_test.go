@@ -38,7 +38,7 @@ var imports = map[string][]string{
 	"checker/spelling":          {},
 	"checker/stream":            {"checker/finding", "checker/report", "checker/report/record", "checker/source"},
 	"checker/units":             {"checker/spelling"},
-	"checker/value":             {"checker/source"},
+	"checker/value":             {"checker/source", "checker/units"},
 
 	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
 

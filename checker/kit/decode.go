@@ -6,7 +6,6 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
-	"sync"
 	"unicode/utf8"
 
 	"kitgauge/checker/source"
@@ -26,48 +25,6 @@ func (d *decoder) fail(n *source.Node, message, remedy string) string {
 	return message
 }
 
-// member is how one field of a struct is filled.
-type member struct {
-	index   int
-	key     string
-	dim     units.Dimension
-	inherit bool // takes the dimension of the field that holds the struct
-	later   bool // read by finish, not here
-	spread  bool // dim says it is a difference of temperatures
-}
-
-var plans sync.Map // reflect.Type -> []member
-
-func plan(t reflect.Type) []member {
-	if p, ok := plans.Load(t); ok {
-		return p.([]member)
-	}
-	var members []member
-	for i := range t.NumField() {
-		f := t.Field(i)
-		m := member{index: i, key: f.Tag.Get("key")}
-		switch dim := f.Tag.Get("dim"); dim {
-		case "":
-		case "inherit":
-			m.inherit = true
-		case "any":
-			m.later = true
-		case "temperature_difference":
-			m.dim, m.spread = units.Temperature, true
-		default:
-			var ok bool
-			if m.dim, ok = units.Named(dim); !ok {
-				panic("kit: unknown dimension " + dim + " in a tag of " + t.Name())
-			}
-		}
-		if m.key != "" || f.Anonymous {
-			members = append(members, m)
-		}
-	}
-	plans.Store(t, members)
-	return members
-}
-
 var nodeType = reflect.TypeFor[*source.Node]()
 
 // into fills the struct v from the map n.
@@ -79,19 +36,19 @@ func (d *decoder) into(n *source.Node, v reflect.Value, dim units.Dimension) {
 		d.fail(n, fmt.Sprintf("this is %s; a group of members is needed", n.Kind), "write its members below it")
 		return
 	}
-	for _, m := range plan(v.Type()) {
-		field := v.Field(m.index)
-		if m.key == "" { // an embedded struct shares the group
+	for _, m := range value.Members(v.Type()) {
+		field := v.Field(m.Index)
+		if m.Key == "" { // an embedded struct shares the group
 			d.into(n, field, dim)
 			continue
 		}
-		child := n.Get(m.key)
-		if child == nil || m.later {
+		child := n.Get(m.Key)
+		if child == nil || m.Varies {
 			continue
 		}
 		of := m
-		if m.inherit {
-			of.dim = dim
+		if m.Inherit {
+			of.Dim = dim
 		}
 		d.field(child, field, of)
 	}
@@ -105,7 +62,7 @@ type referrer interface{ id() *value.Text }
 
 func (r *Ref[T]) id() *value.Text { return &r.ID }
 
-func (d *decoder) field(n *source.Node, v reflect.Value, m member) {
+func (d *decoder) field(n *source.Node, v reflect.Value, m value.Member) {
 	switch p := v.Addr().Interface().(type) {
 	case *value.Number:
 		*p = d.number(n, m)
@@ -124,9 +81,9 @@ func (d *decoder) field(n *source.Node, v reflect.Value, m member) {
 	}
 }
 
-func (d *decoder) composite(n *source.Node, v reflect.Value, m member) {
+func (d *decoder) composite(n *source.Node, v reflect.Value, m value.Member) {
 	if v.Kind() == reflect.Struct {
-		d.into(n, v, m.dim)
+		d.into(n, v, m.Dim)
 		return
 	}
 	if n.Kind != source.List {
@@ -138,7 +95,7 @@ func (d *decoder) composite(n *source.Node, v reflect.Value, m member) {
 		e := list.Index(i)
 		if e.Kind() == reflect.Pointer {
 			e.Set(reflect.New(e.Type().Elem()))
-			d.into(item, e.Elem(), m.dim)
+			d.into(item, e.Elem(), m.Dim)
 			continue
 		}
 		d.field(item, e, m)
@@ -146,8 +103,8 @@ func (d *decoder) composite(n *source.Node, v reflect.Value, m member) {
 	v.Set(list)
 }
 
-func (d *decoder) number(n *source.Node, m member) value.Number {
-	if m.dim == units.Plain && n.Kind == source.Number {
+func (d *decoder) number(n *source.Node, m value.Member) value.Number {
+	if m.Dim == units.Plain && n.Kind == source.Number {
 		f, _ := strconv.ParseFloat(n.Scalar, 64) // package source keeps to finite numbers
 		return value.Number{V: f, Known: true, Node: n}
 	}
@@ -156,11 +113,11 @@ func (d *decoder) number(n *source.Node, m member) value.Number {
 		if long {
 			is = show(n)
 		}
-		why := d.fail(n, fmt.Sprintf("%s is %s; %s is needed", label(n), is, article(m.dim.String())), "write a number with its unit: "+strings.Join(units.Accepted(m.dim), ", "))
+		why := d.fail(n, fmt.Sprintf("%s is %s; %s is needed", label(n), is, article(m.Dim.String())), "write a number with its unit: "+strings.Join(units.Accepted(m.Dim), ", "))
 		return value.Number{Why: why, Node: n}
 	}
-	si, err := units.Parse(n.Scalar, m.dim)
-	if err == nil && m.spread && !strings.HasSuffix(n.Scalar, "K") {
+	si, err := units.Parse(n.Scalar, m.Dim)
+	if err == nil && m.Spread && !strings.HasSuffix(n.Scalar, "K") {
 		err = fmt.Errorf("%q is a temperature; a difference of temperatures is written in K", n.Scalar)
 	}
 	if err != nil {
@@ -208,7 +165,7 @@ func (d *decoder) flag(n *source.Node) value.Flag {
 	return value.Flag{V: n.Scalar == "true", Known: true, Node: n}
 }
 
-func (d *decoder) vector(n *source.Node, v *Vector, m member) {
+func (d *decoder) vector(n *source.Node, v *Vector, m value.Member) {
 	v.Node = n
 	if n.Kind != source.List || len(n.Items) != 3 {
 		why := d.fail(n, label(n)+" is not a list of three", "write [x, y, z]: x forward, y left, z up (ISO 8855)")
