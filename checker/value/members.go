@@ -21,9 +21,10 @@ type Member struct {
 	Dim      units.Dimension
 	HasDim   bool
 	Inherit  bool
-	Varies   bool // dim is any
-	Spread   bool // Dim is a difference of temperatures
-	Embedded bool // its members are those of the struct, which win
+	Varies   bool   // dim is any
+	Spread   bool   // Dim is a difference of temperatures
+	Need     string // the tag of that name: the remedy where a file lacks it
+	Embedded bool   // its members are those of the struct, which win
 }
 
 var members sync.Map // reflect.Type -> []Member
@@ -37,7 +38,7 @@ func Members(t reflect.Type) []Member {
 	var list []Member
 	for i := range t.NumField() {
 		f := t.Field(i)
-		m := Member{Index: i, Type: f.Type, Key: f.Tag.Get("key"), Embedded: f.Anonymous}
+		m := Member{Index: i, Type: f.Type, Key: f.Tag.Get("key"), Need: f.Tag.Get("need"), Embedded: f.Anonymous}
 		if m.Key == "" && !m.Embedded {
 			continue
 		}
