@@ -100,7 +100,7 @@ func (c *Checker) readConfig(name string) (*Config, []*source.Problem) {
 	problems = append(problems, schema.Validate("settings", docs[0].Root)...)
 	read, more := settings.Read(docs[0])
 	p.Settings = read
-	problems = append(append(problems, more...), p.choose(c.options.Packs == nil)...)
+	problems = append(source.Unsaid(problems, more), p.choose(c.options.Packs == nil)...)
 	return p, append(problems, p.apply()...)
 }
 

@@ -21,7 +21,8 @@ var imports = map[string][]string{
 	"cmd/kitgauge/command": {"checker", "checker/faultcard", "checker/affected", "checker/compare", "checker/files", "checker/engine", "checker/finding", "checker/facts", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/source", "checker/spelling", "checker/stream", "checker/units", "examples", "rules", "schema"},
 
 	"checker":                   {"checker/faultcard", "checker/engine", "checker/finding", "checker/kit", "checker/facts", "checker/settings", "checker/source", "checker/units", "checker/value", "examples", "rules", "schema"},
-	"checker/faultcard":         {"checker/finding", "checker/source"},
+	"checker/decode":            {"checker/source", "checker/units", "checker/value"},
+	"checker/faultcard":         {"checker/decode", "checker/finding", "checker/source", "checker/value"},
 	"checker/files":             {},
 	"checker/engine":            {"checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/finding", "checker/kit", "checker/facts", "checker/source", "checker/units", "checker/value"},
@@ -29,9 +30,10 @@ var imports = map[string][]string{
 	"checker/affected":          {"checker", "checker/kit", "checker/settings", "checker/source", "schema"},
 	"checker/internal/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/quantities/routing", "checker/source", "checker/units", "examples"},
 	"checker/internal/mutation": {},
-	"checker/kit":               {"checker/source", "checker/spelling", "checker/units", "checker/value"},
-	"checker/release":           {"checker", "checker/files", "checker/finding", "checker/report", "checker/report/record", "checker/source"},
-	"checker/settings":          {"checker/finding", "checker/source", "checker/spelling", "checker/units"},
+	"checker/kit":               {"checker/decode", "checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/person":            {},
+	"checker/release":           {"checker", "checker/files", "checker/finding", "checker/person", "checker/report", "checker/report/record", "checker/source"},
+	"checker/settings":          {"checker/decode", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/npmtest":           {},
 	"checker/source":            {},
 	"checker/spelling":          {},
@@ -39,7 +41,7 @@ var imports = map[string][]string{
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source", "checker/units"},
 
-	"checker/facts": {"checker/kit", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
+	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},
@@ -80,6 +82,7 @@ var only = map[string]string{
 	"github.com/fatih/color":                     "checker/report/terminal",
 	"github.com/gowebpki/jcs":                    "checker/release",
 	"golang.org/x/crypto/ssh":                    "checker/release",
+	"golang.org/x/text":                          "checker/person",
 	"github.com/xuri/excelize/v2":                "checker/report/sheet",
 	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
 	"github.com/rogpeppe/go-internal/testscript": "",

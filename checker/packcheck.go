@@ -90,7 +90,7 @@ func (r *PackReport) readCards(pack *engine.Pack, file string, text []byte) []fa
 			if name != pack.Name {
 				r.Problems = append(r.Problems, &source.Problem{Pos: docs[0].Root.Pos(), Node: docs[0].Root, Message: fmt.Sprintf("these are cards of the pack %q, beside the pack %q", name, pack.Name), Remedy: "name the same pack in both"})
 			}
-			cards, r.Problems = list, append(r.Problems, more...)
+			cards, r.Problems = list, source.Unsaid(r.Problems, more)
 		}
 	}
 	fires := map[string]bool{}

@@ -7,6 +7,7 @@ package engine
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -97,27 +98,22 @@ func (v *Types) object(t reflect.Type) *object {
 }
 
 func (v *Types) fields(o *object, t reflect.Type, path []int) {
-	var embedded []reflect.StructField
-	for i := range t.NumField() {
-		f := t.Field(i)
-		f.Index = append(append([]int(nil), path...), i)
-		if f.Anonymous {
-			embedded = append(embedded, f) // after the struct's own, which win
+	var embedded []value.Member
+	for _, m := range value.Members(t) {
+		if m.Embedded {
+			embedded = append(embedded, m) // after the struct's own, which win
 			continue
 		}
-		key := f.Tag.Get("key")
-		if key == "" || o.fields[key] != nil {
-			continue
+		if o.fields[m.Key] == nil {
+			o.fields[m.Key] = v.field(m, append(slices.Clone(path), m.Index))
+			o.keys = append(o.keys, m.Key)
 		}
-		o.fields[key] = v.field(key, f)
-		o.keys = append(o.keys, key)
 	}
 	for _, e := range embedded {
-		et := e.Type
-		if et.Kind() == reflect.Pointer {
-			et = et.Elem()
+		if e.Type.Kind() == reflect.Pointer {
+			e.Type = e.Type.Elem()
 		}
-		v.fields(o, et, e.Index)
+		v.fields(o, e.Type, append(slices.Clone(path), e.Index))
 	}
 }
 
@@ -135,23 +131,10 @@ type target interface {
 	Source() *source.Node
 }
 
-func (v *Types) field(key string, f reflect.StructField) *field {
-	out := &field{key: key}
-	switch dim := f.Tag.Get("dim"); dim {
-	case "", "any":
-	case "inherit":
-		out.inherit = true
-	case "temperature_difference":
-		out.dim, out.hasDim = units.Temperature, true
-	default:
-		d, ok := units.Named(dim)
-		if !ok {
-			panic("engine: unknown dimension " + dim)
-		}
-		out.dim, out.hasDim = d, true
-	}
-	at := f.Index
-	switch t := f.Type; {
+func (v *Types) field(m value.Member, at []int) *field {
+	key := m.Key
+	out := &field{key: key, dim: m.Dim, hasDim: m.HasDim, inherit: m.Inherit}
+	switch t := m.Type; {
 	case reflect.PointerTo(t).Implements(cellType):
 		out.cel = cellField(key, cellKind(t), at)
 	case reflect.PointerTo(t).Implements(targetType):

@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/person"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
@@ -21,7 +22,7 @@ type KitPaperwork struct {
 	Granted     []*GrantedConcession
 	TitleGaps   []string    `key:"title_block_gaps"`
 	DateIsADay  value.Flag  `key:"date_is_a_day"`
-	SamePerson  value.Flag  `key:"same_person"` // drew and checked it
+	SamePerson  value.Flag  `key:"same_person"` // who drew it may have checked it
 	SheetRows   value.Count `key:"sheet_rows"`
 	SafetyShown value.Flag  `key:"safety_notice_stated"`
 
@@ -81,9 +82,10 @@ func (r *CallOutRow) Source() *source.Node { return r.Node }
 // day, which are not the kit's.
 type GrantedConcession struct {
 	*kit.Concession
-	Gaps       []string   `key:"gaps"`
-	UntilIsDay value.Flag `key:"until_is_a_day"`
-	number     int
+	Gaps            []string   `key:"gaps"`
+	UntilIsDay      value.Flag `key:"until_is_a_day"`
+	GrantedByDrawer value.Flag `key:"granted_by_drawer"` // who granted it may have drawn the kit
+	number          int
 }
 
 // Place names the concession by its number from the top.
@@ -117,7 +119,7 @@ func (f *Kit) titleBlock() {
 		}
 	}
 	f.DateIsADay = isDay(h.Date, "the date of the kit")
-	f.SamePerson = value.Known(person(h.DrawnBy.V) == person(h.CheckedBy.V))
+	f.SamePerson = f.isDrawer(h.CheckedBy, "who checked the kit")
 }
 
 // isDay reports whether the calendar has the day.
@@ -129,14 +131,14 @@ func isDay(t value.Text, what string) value.Flag {
 	return value.Known(err == nil)
 }
 
-// person makes two spellings of one name alike: "I. Sandvik", "i sandvik".
-func person(name string) string {
-	return strings.Map(func(r rune) rune {
-		if !unicode.IsLetter(r) {
-			return -1
-		}
-		return unicode.ToLower(r)
-	}, name)
+// isDrawer reports whether the one named may be whoever drew the kit.
+func (f *Kit) isDrawer(other value.Text, what string) value.Flag {
+	var need value.Need
+	drawn, name := need.Text("who drew the kit", f.Kit.Header.DrawnBy), need.Text(what, other)
+	if need.Missing() {
+		return value.Unknown[bool](need.Why())
+	}
+	return value.Known(person.Same(drawn, name))
 }
 
 func (f *Kit) documents() {
@@ -300,7 +302,9 @@ func bears(marker string, number int64) bool {
 
 func (f *Kit) concessions() {
 	for i, c := range f.Kit.Concessions {
-		g := &GrantedConcession{Concession: c, number: i + 1, UntilIsDay: isDay(c.Until, "the last day of the concession")}
+		g := &GrantedConcession{Concession: c, number: i + 1}
+		g.UntilIsDay = isDay(c.Until, "the last day of the concession")
+		g.GrantedByDrawer = f.isDrawer(c.GrantedBy, "who granted "+g.Place())
 		for _, field := range []struct {
 			name string
 			text value.Text
