@@ -16,7 +16,7 @@ var cards embed.FS
 // Compiled holds the packs' expressions, type-checked: package engine reads it.
 // It is written, as the packed packs are, by
 //
-//	go test ./checker -run Compiled -update
+//	go generate ./...
 //
 //go:embed compiled.bin
 var Compiled []byte

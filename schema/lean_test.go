@@ -1,12 +1,11 @@
 package schema_test
 
 import (
-	"bytes"
 	"encoding/json"
-	"os"
 	"slices"
 	"testing"
 
+	"kitgauge/checker/golden"
 	"kitgauge/checker/source"
 	"kitgauge/schema"
 )
@@ -100,22 +99,13 @@ func words(n *source.Node, key string) bool {
 }
 
 // The lean schemas are those of the full ones.
-func TestLean(t *testing.T) {
+func TestGoldenLean(t *testing.T) {
 	for _, name := range schema.Lean() {
 		want, err := json.Marshal(lean(schema.Tree(name)))
 		if err != nil {
 			t.Fatal(err)
 		}
-		file := "lean/" + name + ".json"
-		if *update {
-			if err := os.WriteFile(file, want, 0o666); err != nil {
-				t.Fatal(err)
-			}
-			continue
-		}
-		if got, err := os.ReadFile(file); err != nil || !bytes.Equal(got, want) {
-			t.Errorf("%s is not that of the schema (%v); go test ./schema -update writes it", file, err)
-		}
+		golden.Compare(t, "lean/"+name+".json", want)
 	}
 }
 

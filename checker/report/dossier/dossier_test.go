@@ -1,15 +1,12 @@
 // The files in testdata are dossiers as they are written, without the style
-// sheet and the drawings. After a change that is meant, write them anew and
-// read the difference:
-//
-//	go test ./checker/report/dossier -update
+// sheet and the drawings. They are refreshed by go generate ./..., and the
+// difference is read.
 package dossier_test
 
 import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/base64"
-	"flag"
 	unescape "html"
 	"os"
 	"path/filepath"
@@ -23,14 +20,13 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/compare"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/dossier"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 )
-
-var update = flag.Bool("update", false, "write the files in testdata anew")
 
 const top = "../../.."
 
@@ -150,8 +146,7 @@ func TestGolden(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			html := write(t, in)
 			got := plain(html)
-			golden := filepath.Join("testdata", name+".html")
-			reporttest.Golden(t, golden, []byte(got), *update)
+			golden.Compare(t, filepath.Join("testdata", name+".html"), golden.Steady([]byte(got)))
 			if again := write(t, in); !bytes.Equal(again, html) {
 				t.Error("written again: got other bytes")
 			}
