@@ -63,9 +63,11 @@ var passing = []struct {
 	is    string
 }{
 	{regexp.MustCompile(`\b[1-9]\d* rules, [1-9]\d* checks\b`), "N rules, N checks"},
+	{regexp.MustCompile(`\b[1-9]\d* rules made [1-9]\d* checks\b`), "N rules made N checks"},
 	{regexp.MustCompile(`\b\d+ rules (in|of) \d+ packs\b`), "N rules $1 N packs"},
 	{regexp.MustCompile(`("(?:rules|checks)": ?)\d+\b`), "${1}0"},
 	{regexp.MustCompile(`\b[0-9a-f]{64}\b`), "SHA-256"},
+	{regexp.MustCompile(`\d+(</td><td class="hash">)[0-9a-f]{16}(<wbr>[0-9a-f]{16}){3}`), "N${1}SHA-256"}, // the dossier's, with the bytes of the file
 }
 
 // Steady puts a word in the place of what every new rule changes, for outputs
