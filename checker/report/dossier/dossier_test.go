@@ -155,7 +155,10 @@ func TestGolden(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			html := write(t, in)
 			got := plain(html)
-			golden.Compare(t, filepath.Join("testdata", name+".html"), golden.Steady([]byte(got)))
+			if name == "trailer" { // the others are invented runs, which no rule changes
+				got = string(golden.Steady([]byte(got)))
+			}
+			golden.Compare(t, filepath.Join("testdata", name+".html"), []byte(got))
 			if again := write(t, in); !bytes.Equal(again, html) {
 				t.Error("written again: got other bytes")
 			}
