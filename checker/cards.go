@@ -71,12 +71,18 @@ func (c *Checker) Play(fault *faultcard.Card, clean *source.Document) (*Result, 
 	if err != nil {
 		return nil, err
 	}
+	return c.PlayText(fault, clean.File, text)
+}
+
+// PlayText checks a kit that has a card's fault, with the limits of the card.
+func (c *Checker) PlayText(fault *faultcard.Card, file string, text []byte) (*Result, error) {
 	if len(fault.Limits) > 0 {
+		var err error
 		if c, err = c.withLimits(fault); err != nil {
 			return nil, err
 		}
 	}
-	results, err := c.Check(clean.File, text)
+	results, err := c.Check(file, text)
 	if err != nil {
 		return nil, err
 	}

@@ -15,18 +15,6 @@ import (
 	"kitgauge/rules"
 )
 
-// TestCompiled holds the compiled form of the built-in packs to what they are
-// made from: a pack, a field, a function or the library.
-func TestCompiled(t *testing.T) {
-	want, err := checker.CompileRules()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(want, rules.Compiled) {
-		t.Error("rules/compiled.bin is not that of the packs: go generate ./...")
-	}
-}
-
 // builtInPack reads a built-in pack, with another text for a part of its own.
 func builtInPack(t *testing.T, types *engine.Types, name, old, new string) *engine.Pack {
 	t.Helper()

@@ -14,7 +14,10 @@ var packs embed.FS
 var cards embed.FS
 
 // Compiled holds the packs' expressions, type-checked: package engine reads
-// it, and passes over what was not made from the packs as they are.
+// it, and passes over what was not made from the packs as they are. It is
+// written by
+//
+//	go generate ./...
 //
 //go:embed compiled.bin
 var Compiled []byte
