@@ -240,9 +240,9 @@ func (e *expression) stored() bool {
 	if err := proto.Unmarshal(record[dimensionBytes:], &checked); err != nil {
 		return false
 	}
-	// What is planned needs no names: they are resolved when it runs.
+	// Variables are resolved when it runs: one environment does for all kinds.
 	ast := cel.CheckedExprToAst(&checked)
-	program, err := p.env(e.rule.Of).Program(ast, e.options()...)
+	program, err := p.env("kit").Program(ast, e.options()...)
 	if err != nil {
 		return false
 	}
