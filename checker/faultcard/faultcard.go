@@ -120,23 +120,46 @@ const mostCopied = 1 << 20
 // Apply puts the fault into the clean kit and returns the text of the faulty
 // one, as JSON.
 func (c *Card) Apply(clean *source.Document) ([]byte, error) {
-	for _, o := range c.Patch { // the library passes over one that it does not know
+	text, err := apply(c.patch, c.Patch, clean.Root)
+	if err != nil {
+		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
+	}
+	return text, nil
+}
+
+// Apply applies a JSON Patch to a document and returns the text of the result,
+// as JSON.
+func Apply(patch, to *source.Node) ([]byte, error) {
+	decoded, err := jsonpatch.DecodePatch(patch.JSON())
+	if err != nil {
+		return nil, fmt.Errorf("%s: this is no JSON Patch", patch.Pos())
+	}
+	var list []Operation
+	for _, n := range patch.Items {
+		list = append(list, operation(n))
+	}
+	text, err := apply(decoded, list, to)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the patch does not fit: %w", patch.Pos(), err)
+	}
+	return text, nil
+}
+
+func apply(patch jsonpatch.Patch, list []Operation, to *source.Node) ([]byte, error) {
+	for _, o := range list { // the library passes over one that it does not know
 		if !slices.Contains(operations, o.Op) {
-			return nil, fmt.Errorf("the patch does not fit the kit %q: there is no operation %q", c.Kit, o.Op)
+			return nil, fmt.Errorf("there is no operation %q", o.Op)
 		}
 	}
 	options := jsonpatch.NewApplyOptions()
 	options.SupportNegativeIndices = false
 	options.AccumulatedCopySizeLimit = mostCopied
-	text, err := c.patch.ApplyWithOptions(clean.Root.JSON(), options)
+	text, err := patch.ApplyWithOptions(to.JSON(), options)
 	var tooMuch *jsonpatch.AccumulatedCopySizeError
-	switch {
-	case errors.As(err, &tooMuch):
-		return nil, fmt.Errorf("the patch does not fit the kit %q: it copies more than %d MiB", c.Kit, mostCopied>>20)
-	case err != nil:
-		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
+	if errors.As(err, &tooMuch) {
+		return nil, fmt.Errorf("it copies more than %d MiB", mostCopied>>20)
 	}
-	return text, nil
+	return text, err
 }
 
 // Compare holds what was found against what the card expects: a line for each
