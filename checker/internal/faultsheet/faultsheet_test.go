@@ -134,7 +134,8 @@ func TestMirror(t *testing.T) {
 			{"name": "hinge", "kind": "revolute", "axis": [0, -1, 0], "range": {"from": "0 deg", "to": "48 deg"}},
 			{"name": "springs", "kind": "prismatic", "axis": [0, 0, 1], "range": {"from": "-90 mm", "to": "80 mm"}}],
 		"zones": [{"shape": "box", "from": ["0 m", "1 m", "0 m"], "to": ["1 m", "2 m", "1 m"]}],
-		"points": [{"id": "FL3", "name": "Kingpin, left"}]}`
+		"points": [{"id": "FL3", "name": "Kingpin, left", "thread": "R 1/8"}],
+		"bundles": [{"id": "L", "route": [{"id": "l-1"}, {"id": "rl-2"}, {"id": "rf-3"}]}]}`
 	want := `{
 		"vehicle": {"outline": {"from": ["-1 m", "-3 m", "0 m"], "to": ["1 m", "2 m", "2 m"]}},
 		"joints": [
@@ -142,7 +143,8 @@ func TestMirror(t *testing.T) {
 			{"name": "hinge", "kind": "revolute", "axis": [0, -1, 0], "range": {"from": "0 deg", "to": "48 deg"}},
 			{"name": "springs", "kind": "prismatic", "axis": [0, 0, 1], "range": {"from": "-90 mm", "to": "80 mm"}}],
 		"zones": [{"shape": "box", "from": ["0 m", "-2 m", "0 m"], "to": ["1 m", "-1 m", "1 m"]}],
-		"points": [{"id": "FR3", "name": "Kingpin, right"}]}`
+		"points": [{"id": "FR3", "name": "Kingpin, right", "thread": "R 1/8"}],
+		"bundles": [{"id": "R", "route": [{"id": "r-1"}, {"id": "rr-2"}, {"id": "rf-3"}]}]}`
 	var kit any
 	if err := json.Unmarshal([]byte(text), &kit); err != nil {
 		t.Fatal(err)

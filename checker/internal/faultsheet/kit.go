@@ -153,17 +153,22 @@ func negative(amount string) string {
 
 var (
 	length = regexp.MustCompile(`^-?[0-9.]+ (mm|cm|m|in|ft)$`)
-	sides  = regexp.MustCompile(`\b(?:[Ll]eft|[Rr]ight)\b|\b(?:FL|FR|RL|RR|fl|fr|rl|rr)(?:\b|[0-9])`)
+	sides  = regexp.MustCompile(`\b(?:[Ll]eft|[Rr]ight)\b|\b(?:FL|FR|RL|RR|fl|fr|rl|rr)(?:\b|[0-9])|^[LR]$|^[lr]-[0-9]+$`)
 )
 
-var opposites = map[string]string{"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
+var opposites = map[string]string{"left": "right", "right": "left", "Left": "Right", "Right": "Left", "L": "R", "R": "L", "l": "r", "r": "l"}
 
-// other is the word of the other side, or the id of the thing there.
+// other is the word of the other side, or the id of the thing there: FR3 for
+// FL3, rr-2 for rl-2, r-1 for l-1.
 func other(word string) string {
-	if whole := opposites[word]; whole != "" {
-		return whole
+	if opposite := opposites[word]; opposite != "" {
+		return opposite
 	}
-	return word[:1] + map[string]string{"L": "R", "R": "L", "l": "r", "r": "l"}[word[1:2]] + word[2:]
+	at := 0
+	if len(word) > 1 && word[1] != '-' {
+		at = 1
+	}
+	return word[:at] + opposites[word[at:at+1]] + word[at+1:]
 }
 
 // amount is a number with a unit that has a counterpart in the other family.
