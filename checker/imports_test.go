@@ -65,6 +65,7 @@ var imports = map[string][]string{
 	"checker/report/dossier":      {"checker/compare", "checker/engine", "checker/finding", "checker/facts", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/source"},
 	"checker/report/drawing":      {"checker/finding", "checker/kit", "checker/facts", "checker/quantities/motion", "checker/report", "checker/source", "checker/units", "checker/value"},
 	"checker/report/record":       {"checker/compare", "checker/engine", "checker/finding", "checker/report"},
+	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
 	"checker/report/sheet":        {"checker/finding", "checker/kit", "checker/facts", "checker/report", "checker/units", "checker/value"},
 	"checker/report/terminal":     {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},

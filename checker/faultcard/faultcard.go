@@ -117,19 +117,45 @@ func (c *Card) Apply(clean *source.Document) ([]byte, error) {
 	if c.unread {
 		return nil, fmt.Errorf("the patch does not fit the kit %q: it is no JSON Patch", c.Kit)
 	}
+	text, err := apply(c.patch, clean.Root)
+	if err != nil {
+		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
+	}
+	return text, nil
+}
+
+// Apply applies a JSON Patch to a document and returns the text of the result,
+// as JSON.
+func Apply(patch, to *source.Node) ([]byte, error) {
+	decoded, err := jsonpatch.DecodePatch(patch.JSON())
+	if err != nil {
+		return nil, fmt.Errorf("%s: this is no JSON Patch", patch.Pos())
+	}
+	text, err := apply(decoded, to)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the patch does not fit: %w", patch.Pos(), err)
+	}
+	return text, nil
+}
+
+func apply(patch jsonpatch.Patch, to *source.Node) ([]byte, error) {
+	for _, o := range patch { // the library passes over one that it does not know
+		if !slices.Contains(operations, o.Kind()) {
+			return nil, fmt.Errorf("there is no operation %q", o.Kind())
+		}
+	}
 	options := jsonpatch.NewApplyOptions()
 	options.SupportNegativeIndices = false
 	options.AccumulatedCopySizeLimit = mostCopied
-	text, err := c.patch.ApplyWithOptions(clean.Root.JSON(), options)
+	text, err := patch.ApplyWithOptions(to.JSON(), options)
 	var tooMuch *jsonpatch.AccumulatedCopySizeError
-	switch {
-	case errors.As(err, &tooMuch):
-		return nil, fmt.Errorf("the patch does not fit the kit %q: it copies more than %d MiB", c.Kit, mostCopied>>20)
-	case err != nil:
-		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
+	if errors.As(err, &tooMuch) {
+		return nil, fmt.Errorf("it copies more than %d MiB", mostCopied>>20)
 	}
-	return source.EscapeJSON(text), nil
+	return source.EscapeJSON(text), err
 }
+
+var operations = []string{"add", "remove", "replace", "move", "copy", "test"}
 
 // Compare holds what was found against what the card expects: a line for each
 // finding that is missing or not expected.
