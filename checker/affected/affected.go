@@ -19,6 +19,7 @@ import (
 	"strings"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 )
 
 // Query says what is asked.
@@ -123,7 +124,7 @@ func (f *finder) prepare(ctx context.Context) error {
 	f.was = &shelf{finder: f, snapshot: f.before, files: map[string]func() *catalogue{}}
 	f.is = &shelf{finder: f, snapshot: f.after, files: map[string]func() *catalogue{}}
 	for file, c := range f.changes {
-		own := checker.IsKitName(file) || strings.HasSuffix(file, concessions)
+		own := files.IsKitName(file) || strings.HasSuffix(file, files.ConcessionsEnding)
 		f.deep = f.deep || c.special() || readable(file) && !own
 	}
 	return nil
@@ -224,7 +225,7 @@ func (f *finder) gone() []string {
 			dir := path.Dir(x)
 			return dir == "." || strings.HasPrefix(file, dir+"/")
 		})
-		if c.status == 'D' && inside && checker.IsKitName(file) {
+		if c.status == 'D' && inside && files.IsKitName(file) {
 			gone = append(gone, f.show(file))
 		}
 	}

@@ -8,7 +8,7 @@ import (
 	"slices"
 	"sync"
 
-	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 	"kitgauge/schema"
@@ -100,7 +100,7 @@ func (s *shelf) follow(ctx context.Context, file string, names []string) *stock 
 
 func (s *shelf) collect(ctx context.Context, st *stock, from string, names, open []string) {
 	for _, name := range names {
-		file, why := checker.Beside(from, name)
+		file, why := files.CatalogueBeside(from, name)
 		switch {
 		case why != "":
 			st.faults = append(st.faults, why)

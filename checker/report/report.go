@@ -66,9 +66,9 @@ type Run struct {
 	Kits    []Kit
 	Gate    finding.Severity
 	Version string
-	On      string // the day for which concessions were judged: 2026-11-25; "" where there were none to judge
-	Rules   []Rule // the rules in use, sorted by id
-	Gone    []Gone // known findings that are no longer found, sorted
+	On      string          // the day for which concessions were judged: 2026-11-25; "" where there were none to judge
+	Rules   []Rule          // the rules in use, sorted by id
+	Gone    []finding.Entry // known findings that are no longer found, sorted
 }
 
 // Rule is what a format tells of a rule beside its findings.
@@ -78,14 +78,6 @@ type Rule struct {
 	Severity finding.Severity
 	Why      string
 	Basis    string
-}
-
-// Gone is an entry of the record of known findings that was not found again.
-type Gone struct {
-	Fingerprint string
-	Rule        string
-	Kit         string // the kit's number
-	Place       string
 }
 
 // The exit statuses.

@@ -19,6 +19,7 @@ import (
 	"runtime"
 	"sync"
 
+	"kitgauge/checker"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
@@ -47,6 +48,23 @@ type Options struct {
 	// Workers is how many lines are checked at once, Window how many are in
 	// flight. Zero stands for the number of cores, and for eight a worker.
 	Workers, Window int
+}
+
+// By checks lines as kits that stand where a file of the name would: from
+// there their catalogues are named, and settings are looked for.
+func By(c *checker.Checker, name string) func(Line) ([]report.Kit, error) {
+	return func(l Line) ([]report.Kit, error) {
+		if l.Fault != nil {
+			l.Fault.Pos.File = name
+			return []report.Kit{c.Unread(name, nil, l.Fault).Kit}, nil
+		}
+		results, err := c.CheckAt(name, l.Number, l.Text)
+		kits := make([]report.Kit, len(results))
+		for i, r := range results {
+			kits[i] = r.Kit
+		}
+		return kits, err
+	}
 }
 
 // Counts is what came of the lines that were written.

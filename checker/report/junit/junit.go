@@ -242,7 +242,7 @@ func told(k *report.Kit, f *finding.Finding) string {
 }
 
 // gone makes cases of the known findings that were not found again: they pass.
-func gone(list []report.Gone) suite {
+func gone(list []finding.Entry) suite {
 	out := suite{Name: "known findings no longer found"}
 	for _, g := range list {
 		out.Cases = append(out.Cases, testCase{

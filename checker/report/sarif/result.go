@@ -143,7 +143,7 @@ func amount(a *finding.Amount) string {
 
 // gone is a result of the baseline that is not among those of this run. It
 // tells of no failure, and stands at the kit as a whole.
-func (b *builder) gone(g *report.Gone) result {
+func (b *builder) gone(g *finding.Entry) result {
 	out := result{
 		RuleID: report.Visible(g.Rule), RuleIndex: b.ruleIndex[g.Rule],
 		Kind: "informational", Level: "none",
