@@ -80,6 +80,7 @@ var only = map[string]string{
 	"github.com/fatih/color":                     "checker/report/terminal",
 	"github.com/gowebpki/jcs":                    "checker/release",
 	"golang.org/x/crypto/ssh":                    "checker/release",
+	"golang.org/x/sync":                          "checker/stream",
 	"github.com/xuri/excelize/v2":                "checker/report/sheet",
 	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
 	"github.com/rogpeppe/go-internal/testscript": "",

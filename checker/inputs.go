@@ -371,22 +371,12 @@ func (o *Options) beneath(file string) string { return o.relative(o.inDir(file))
 // relative is the name, relative to Dir, of a file that is named relative to
 // the working directory.
 func (o *Options) relative(file string) string {
-	if o.Dir == "" {
-		return filepath.ToSlash(file)
+	if o.Dir != "" {
+		if rel, err := files.Relative(o.Dir, file); err == nil {
+			return rel
+		}
 	}
-	dir, err := filepath.Abs(o.Dir)
-	if err != nil {
-		return filepath.ToSlash(file)
-	}
-	abs, err := filepath.Abs(filepath.FromSlash(file))
-	if err != nil {
-		return filepath.ToSlash(file)
-	}
-	rel, err := filepath.Rel(dir, abs)
-	if err != nil {
-		return filepath.ToSlash(abs)
-	}
-	return filepath.ToSlash(rel)
+	return filepath.ToSlash(file)
 }
 
 // named gives inputs their names relative to Dir.

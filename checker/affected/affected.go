@@ -194,20 +194,20 @@ func (f *finder) real(name string) string {
 // path is the path of a file from the top, with slashes; it begins with ..
 // where the file lies outside.
 func (f *finder) path(name string) string {
-	rel, err := filepath.Rel(f.repository.dir, f.real(name))
+	rel, err := files.Relative(f.repository.dir, f.real(name))
 	if err != nil {
 		return ".." // on another volume
 	}
-	return filepath.ToSlash(rel)
+	return rel
 }
 
 // show is the name of a file as seen from the working directory.
 func (f *finder) show(file string) string {
-	rel, err := filepath.Rel(f.here, filepath.Join(f.repository.dir, filepath.FromSlash(file)))
+	rel, err := files.Relative(f.here, filepath.Join(f.repository.dir, file))
 	if err != nil {
 		return file
 	}
-	return filepath.ToSlash(rel)
+	return rel
 }
 
 // gone lists the kits that were below the directories asked for and are not

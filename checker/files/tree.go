@@ -36,6 +36,20 @@ func Within(dir, file string) bool {
 	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 }
 
+// Relative is the name of a file as seen from a directory, with forward
+// slashes.
+func Relative(dir, file string) (string, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	if file, err = filepath.Abs(filepath.FromSlash(file)); err != nil {
+		return "", err
+	}
+	rel, err := filepath.Rel(dir, file)
+	return filepath.ToSlash(rel), err
+}
+
 // ReadInTree reads a file for the file from, which names it; neither its name nor a
 // symbolic link can lead out of the tree of from.
 func ReadInTree(from, file string) ([]byte, error) {

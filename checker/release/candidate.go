@@ -64,7 +64,7 @@ func check(c *checker.Checker, file string, text []byte, o Options) ([]*Candidat
 // readKnown reads a record of known findings; it has to lie in the kit's tree,
 // where verification finds it again.
 func readKnown(c *checker.Checker, kit, file string) (*checker.Known, error) {
-	name, err := relative(filepath.Dir(kit), file)
+	name, err := files.Relative(filepath.Dir(kit), file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
@@ -78,18 +78,6 @@ func readKnown(c *checker.Checker, kit, file string) (*checker.Known, error) {
 	}
 	known.Name = name
 	return known, nil
-}
-
-func relative(dir, file string) (string, error) {
-	dir, err := filepath.Abs(dir)
-	if err != nil {
-		return "", err
-	}
-	if file, err = filepath.Abs(file); err != nil {
-		return "", err
-	}
-	rel, err := filepath.Rel(dir, file)
-	return filepath.ToSlash(rel), err
 }
 
 func digest(text []byte) string {
