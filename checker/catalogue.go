@@ -105,7 +105,7 @@ func (w *walk) file(file string, name value.Text) {
 // with one version of it. Whether it lies in the kit's tree differs from one
 // tree to another, and must not depend on which kit comes first.
 func (c *Checker) catalogueFile(kit, file string) *catalogueFile {
-	return c.catalogues.get(c.inTree(kit, file), func() *catalogueFile {
+	return c.catalogues.Get(c.inTree(kit, file), func() *catalogueFile {
 		f := new(catalogueFile)
 		f.read(kit, file, c.options.ReadFile)
 		return f
@@ -115,7 +115,7 @@ func (c *Checker) catalogueFile(kit, file string) *catalogueFile {
 // inTree names a catalogue of a kit together with the tree that it must lie in.
 func (c *Checker) inTree(kit, file string) string {
 	dir := filepath.Dir(c.options.inDir(kit))
-	top := c.trees.get(dir, func() string {
+	top := c.trees.Get(dir, func() string {
 		top, _ := files.Tree(dir) // without one, reading says why
 		return top
 	})

@@ -18,9 +18,12 @@ import (
 	"sync"
 	"time"
 
+	"golang.org/x/sync/errgroup"
+
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/once"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 	"kitgauge/rules"
@@ -69,10 +72,10 @@ type Options struct {
 type Checker struct {
 	options    Options
 	packs      func() ([]*engine.Pack, []*source.Problem)
-	catalogues onceCache[*catalogueFile] // by tree and file
-	trees      onceCache[string]         // the tree of each directory
-	configs    onceCache[configRead]     // by settings file
-	settings   onceCache[string]         // the settings file of each directory
+	catalogues once.Cache[*catalogueFile] // by tree and file
+	trees      once.Cache[string]         // the tree of each directory
+	configs    once.Cache[configRead]     // by settings file
+	settings   once.Cache[string]         // the settings file of each directory
 }
 
 // vocabulary is made once: it depends on the program alone.
@@ -175,24 +178,15 @@ func ReadPack(file string, text []byte) (*engine.Pack, []*source.Problem) {
 
 // Parallel runs f(0) ... f(n-1) on as many goroutines as can run at once.
 func Parallel(n int, f func(i int)) {
-	if n == 1 {
-		f(0)
-		return
-	}
-	var wg sync.WaitGroup
-	next := make(chan int, n)
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range n {
-		next <- i
-	}
-	close(next)
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for i := range next {
-				f(i)
-			}
+		all.Go(func() error {
+			f(i)
+			return nil
 		})
 	}
-	wg.Wait()
+	_ = all.Wait() // none gives an error
 }
 
 // Check checks every kit of a file's text. The error is a *BrokenPacks where

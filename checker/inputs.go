@@ -167,7 +167,7 @@ type configRead struct {
 // *BrokenPacks where the settings or a pack are faulty.
 func (c *Checker) Config(file string) (*Config, error) {
 	name := c.settingsFor(file)
-	read := c.configs.get(name, func() configRead {
+	read := c.configs.Get(name, func() configRead {
 		config, problems := c.readConfig(name)
 		return configRead{config, problems}
 	})
@@ -187,7 +187,7 @@ func (c *Checker) settingsFor(file string) string {
 		return ""
 	}
 	dir := filepath.Join(c.options.Dir, filepath.Dir(file))
-	return c.settings.get(dir, func() string { return files.FindUpwards(dir, settings.FileName) })
+	return c.settings.Get(dir, func() string { return files.FindUpwards(dir, settings.FileName) })
 }
 
 func (c *Checker) readConfig(name string) (*Config, []*source.Problem) {

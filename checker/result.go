@@ -45,7 +45,7 @@ func (c *Checker) line(r *Result, pos source.Pos) string {
 	if pos.File == r.File {
 		return r.Text.Line(pos.Line)
 	}
-	if f := c.catalogues.look(c.inTree(r.File, pos.File)); f != nil && f.file != nil && f.file.Node != nil {
+	if f := c.catalogues.Look(c.inTree(r.File, pos.File)); f != nil && f.file != nil && f.file.Node != nil {
 		return f.file.Node.Document().Line(pos.Line)
 	}
 	return ""

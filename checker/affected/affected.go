@@ -121,8 +121,8 @@ func (f *finder) prepare(ctx context.Context) error {
 		return err
 	}
 	f.before.root, f.after.root = f.root, f.root
-	f.was = &shelf{finder: f, snapshot: f.before, files: map[string]func() *catalogue{}}
-	f.is = &shelf{finder: f, snapshot: f.after, files: map[string]func() *catalogue{}}
+	f.was = &shelf{finder: f, snapshot: f.before}
+	f.is = &shelf{finder: f, snapshot: f.after}
 	for file, c := range f.changes {
 		own := files.IsKitName(file) || strings.HasSuffix(file, files.ConcessionsEnding)
 		f.deep = f.deep || c.special() || readable(file) && !own
