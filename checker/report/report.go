@@ -53,6 +53,30 @@ type Figure struct {
 	Why    string // "" where the amount is known
 }
 
+// Names lists the quantities of several things, in the order in which they
+// come: the columns of a table.
+func Names(things []Figures) []string {
+	var names []string
+	for _, thing := range things {
+		for _, f := range thing.Figures {
+			if !slices.Contains(names, f.Name) {
+				names = append(names, f.Name)
+			}
+		}
+	}
+	return names
+}
+
+// NearestFirst returns margins sorted by how near they come to their limits.
+// The list given is left as it is.
+func NearestFirst(list []engine.Margin) []engine.Margin {
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, func(a, b engine.Margin) int {
+		return cmp.Or(cmp.Compare(a.Share, b.Share), cmp.Compare(a.Rule, b.Rule))
+	})
+	return list
+}
+
 // Excerpt returns the text of the line at pos, "" where it is not known.
 func (k *Kit) Excerpt(pos source.Pos) string {
 	if k.Line == nil || pos.Line == 0 {
