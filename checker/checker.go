@@ -2,9 +2,12 @@
 // and returns the results. The stages stand in the packages below it and run
 // one way:
 //
-//	source -> schema -> kit -> quantities -> engine -> finding
+//	source -> schema -> kit -> facts -> engine -> finding -> report
 //
-// A fault in an early stage never hides what a later one can still say.
+// A check gathers every input first (inputs.go, catalogue.go), computes and
+// evaluates (checker.go), then collects all that is wrong once and judges it
+// (result.go). A fault in an early stage never hides what a later one can still
+// say. [Checker.Report] hands results to the formats below package report.
 //
 // The Go API is not a promise; the command line, the rule ids, the exit
 // statuses and the schemas are.

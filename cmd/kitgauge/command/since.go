@@ -50,11 +50,11 @@ func (o *checkOptions) limit(s Streams, c *cobra.Command, names, files []string)
 	if !o.brief {
 		writeAffected(s.Err, o.since, found)
 	}
-	kept := []string{}
+	changed := []string{}
 	for _, k := range found.Kits {
-		kept = append(kept, k.File)
+		changed = append(changed, k.File)
 	}
-	return kept, nil
+	return changed, nil
 }
 
 // writeAffected says which kits are checked, and why.
