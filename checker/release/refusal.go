@@ -32,7 +32,7 @@ func (c *Candidate) Refusals(key *Key, signer string, signers *Signers) []string
 
 // kitRefusals are the reasons that lie in the kit.
 func (c *Candidate) kitRefusals() []string {
-	kit := c.report()
+	kit := &c.Result.Kit
 	if !kit.Shaped {
 		return []string{"the kit was not checked in full: " + unshaped(kit.Findings)}
 	}

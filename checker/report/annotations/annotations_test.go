@@ -69,7 +69,7 @@ func many(n int) report.Run {
 			}
 		}
 	}
-	gone := make([]report.Gone, n)
+	gone := make([]finding.Entry, n)
 	return report.Run{Kits: []report.Kit{k}, Gate: finding.Major, Gone: gone}
 }
 

@@ -1,4 +1,4 @@
-package checker
+package files
 
 // What the tests need of the inside.
 var (

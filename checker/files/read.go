@@ -1,4 +1,4 @@
-package checker
+package files
 
 import (
 	"bytes"
@@ -6,9 +6,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
-	"slices"
-	"strings"
 	"syscall"
 
 	"kitgauge/checker/source"
@@ -160,82 +157,4 @@ func unwrittenPipe(info fs.FileInfo, text []byte) error {
 		return errors.New("nobody writes to this pipe")
 	}
 	return nil
-}
-
-// kitEndings are the endings of the names of kit files.
-var kitEndings = []string{".kit.yaml", ".kit.yml", ".kit.json"}
-
-// IsKitName reports whether a file's name is that of a kit.
-func IsKitName(name string) bool {
-	return slices.ContainsFunc(kitEndings, func(e string) bool { return strings.HasSuffix(name, e) })
-}
-
-// Fault says why a name could not be followed to the kit files that it means.
-type Fault struct{ File, Why string }
-
-// Error names the file and the cause.
-func (f Fault) Error() string { return f.File + ": " + f.Why }
-
-// Find lists the kit files for the names given: a file stands for itself, a
-// directory for every kit file below it. The order is that of the names, and
-// alphabetical within a directory. A file that is named twice is listed once.
-// What cannot be looked at is among the faults, and hides no other file.
-func Find(names []string) (files []string, faults []Fault) {
-	seen := map[string]bool{}
-	add := func(name string) {
-		name = filepath.ToSlash(filepath.Clean(name))
-		if !seen[name] {
-			seen[name] = true
-			files = append(files, name)
-		}
-	}
-	for _, name := range names {
-		info, err := os.Stat(name)
-		switch {
-		case err != nil:
-			faults = append(faults, Fault{name, PlainError(err)})
-		case !info.IsDir():
-			add(name)
-		default:
-			faults = append(faults, findBelow(name, add)...)
-		}
-	}
-	return files, faults
-}
-
-// findBelow adds the kit files of a directory.
-func findBelow(dir string, add func(string)) (faults []Fault) {
-	found := false
-	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		switch {
-		case err != nil:
-			faults = append(faults, Fault{filepath.ToSlash(path), PlainError(err)})
-			return nil
-		case d.IsDir() && path != dir && strings.HasPrefix(d.Name(), "."):
-			return filepath.SkipDir
-		case !d.IsDir() && IsKitName(d.Name()):
-			found = true
-			add(path)
-		}
-		return nil
-	})
-	if err != nil {
-		faults = append(faults, Fault{dir, PlainError(err)})
-	}
-	if !found && len(faults) == 0 {
-		faults = append(faults, Fault{dir, "no kit file below this directory: their names end in " + strings.Join(kitEndings, ", ")})
-	}
-	return faults
-}
-
-// Line returns the text of a line of the kit, or of a catalogue that it uses.
-func (c *Checker) Line(r *Result, pos source.Pos) string {
-	if r.Text != nil && pos.File == r.File {
-		return r.Text.Line(pos.Line)
-	}
-	f := c.catalogues.look(c.inTree(r.File, pos.File))
-	if f != nil && f.file != nil && f.file.Node != nil {
-		return f.file.Node.Document().Line(pos.Line)
-	}
-	return ""
 }
