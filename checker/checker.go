@@ -297,14 +297,19 @@ func (c *Checker) stages(r *Result, doc *source.Document, w *watch) error {
 	r.fault("file/catalogue", read.problems...)
 	r.fault("file/reference", model.Resolve(catalogue)...)
 	r.fault("file/concessions", c.beside(r, model)...)
-	r.Facts = facts.ComputeUntil(model, w.over)
+	config, err := c.Config(r.File)
+	if err != nil {
+		<-shape
+		return err
+	}
+	r.Facts = facts.Compute(model, facts.Options{Limit: config.limitInForce, Stop: w.over})
 	if w.over() {
 		<-shape // nothing goes on behind the caller's back
 		return nil
 	}
 	r.Number, r.Revision = model.Header.Number.V, model.Header.Revision.V
 	r.Title, r.Status = model.Header.Title.V, model.Header.Status.V
-	if err := c.evaluate(r, w); err != nil {
+	if err := c.evaluate(r, config, w); err != nil {
 		return err
 	}
 	r.fault("file/shape", <-shape...)
@@ -343,11 +348,7 @@ func (b *BrokenPacks) Error() string {
 	return text
 }
 
-func (c *Checker) evaluate(r *Result, w *watch) error {
-	profile, err := c.Config(r.File)
-	if err != nil {
-		return err
-	}
+func (c *Checker) evaluate(r *Result, profile *Config, w *watch) error {
 	packs := profile.Packs
 	r.Inputs = append(r.Inputs, profile.inputs...)
 	if s := profile.Settings; s != nil && s.HasGate {

@@ -12,6 +12,7 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/settings"
 	"kitgauge/checker/source"
+	"kitgauge/checker/value"
 	"kitgauge/rules"
 	"kitgauge/schema"
 )
@@ -192,4 +193,17 @@ func (p *Config) Limit(pack string, l *engine.Limit) float64 {
 		return si
 	}
 	return l.SI
+}
+
+// limitInForce is the value of a limit by pack and name, for the facts.
+func (p *Config) limitInForce(id string) value.Number {
+	name, limit, _ := strings.Cut(id, "/")
+	for _, pack := range p.Packs {
+		for _, l := range pack.Limits {
+			if pack.Name == name && l.Name == limit {
+				return value.Known(p.Limit(name, l))
+			}
+		}
+	}
+	return value.Unknown[float64](fmt.Sprintf("no rule pack in use sets the limit %s", id))
 }

@@ -29,7 +29,7 @@ var imports = map[string][]string{
 	"checker/affected":          {"checker", "checker/kit", "checker/settings", "checker/source", "schema"},
 	"checker/internal/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/quantities/routing", "checker/source", "checker/units", "examples"},
 	"checker/internal/mutation": {},
-	"checker/kit":               {"checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/kit":               {"checker/quantities/motion", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/release":           {"checker", "checker/files", "checker/finding", "checker/report", "checker/report/record", "checker/source"},
 	"checker/settings":          {"checker/finding", "checker/source", "checker/spelling", "checker/units"},
 	"checker/npmtest":           {},
