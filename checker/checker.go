@@ -302,7 +302,7 @@ func (c *Checker) stages(r *Result, doc *source.Document, w *watch) error {
 		<-shape
 		return err
 	}
-	r.Facts = facts.Compute(model, facts.Options{Limit: config.limitInForce, Stop: w.over})
+	r.Facts = facts.Compute(model, facts.Options{Limit: config.limitOf, Stop: w.over})
 	if w.over() {
 		<-shape // nothing goes on behind the caller's back
 		return nil

@@ -195,15 +195,30 @@ func (p *Config) Limit(pack string, l *engine.Limit) float64 {
 	return l.SI
 }
 
-// limitInForce is the value of a limit by pack and name, for the facts.
-func (p *Config) limitInForce(id string) value.Number {
+// limitOf is the value in force of a limit by pack and name, for the facts. A
+// built-in pack that is not in use has its own limits all the same.
+func (p *Config) limitOf(id string) value.Number {
 	name, limit, _ := strings.Cut(id, "/")
+	in := func(pack *engine.Pack) (*engine.Limit, bool) {
+		if pack == nil || pack.Name != name {
+			return nil, false
+		}
+		i := slices.IndexFunc(pack.Limits, func(l *engine.Limit) bool { return l.Name == limit })
+		if i < 0 {
+			return nil, false
+		}
+		return pack.Limits[i], true
+	}
 	for _, pack := range p.Packs {
-		for _, l := range pack.Limits {
-			if pack.Name == name && l.Name == limit {
-				return value.Known(p.Limit(name, l))
-			}
+		if l, found := in(pack); found {
+			return value.Known(p.Limit(name, l))
 		}
 	}
-	return value.Unknown[float64](fmt.Sprintf("no rule pack in use sets the limit %s", id))
+	if l, found := in(unused.get(name, func() *engine.Pack { pack, _ := readPack(name); return pack })); found {
+		return value.Known(p.Limit(name, l))
+	}
+	return value.Unknown[float64](fmt.Sprintf("no rule pack sets the limit %s", id))
 }
+
+// unused keeps the built-in packs that were read for their limits alone.
+var unused onceCache[*engine.Pack]

@@ -43,14 +43,15 @@ var imports = map[string][]string{
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},
-	"checker/quantities/dosing":      {},
+	"checker/quantities/dosing":      {"checker/quantities/ranges"},
 	"checker/quantities/environment": {},
 	"checker/quantities/fittings":    {},
 	"checker/quantities/flow":        {},
 	"checker/quantities/motion":      {},
 	"checker/quantities/mounting":    {},
-	"checker/quantities/power":       {},
+	"checker/quantities/power":       {"checker/quantities/ranges"},
 	"checker/quantities/procedure":   {"checker/spelling"},
+	"checker/quantities/ranges":      {},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 
 	"checker/report":              {"checker/engine", "checker/finding", "checker/source"},

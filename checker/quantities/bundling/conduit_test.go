@@ -7,20 +7,6 @@ import (
 	"kitgauge/checker/quantities/bundling"
 )
 
-// Printed: NFPA 70, chapter 9, table 1, percent of cross section of conduit
-// and tubing: one 53, two 31, over two 40 (also quoted in the handbook to the
-// 2014 edition, chapter 9).
-func TestFillLimit(t *testing.T) {
-	for n, want := range map[int]float64{1: 0.53, 2: 0.31, 3: 0.40, 12: 0.40} {
-		if got, err := bundling.FillLimit(n); err != nil || got != want {
-			t.Errorf("FillLimit(%d) = %g, %v; want %g", n, got, err, want)
-		}
-	}
-	if _, err := bundling.FillLimit(0); err == nil {
-		t.Error("FillLimit(0) gave no error")
-	}
-}
-
 func TestFill(t *testing.T) {
 	tests := []struct {
 		name, source string
