@@ -144,7 +144,7 @@ const middle = 0.1
 func serves(g *kit.Graph, b *kit.Bundle) []string {
 	var served, sides, own []string
 	add := func(list *[]string, s string) {
-		if s != "" && !slices.Contains(*list, s) {
+		if !slices.Contains(*list, s) {
 			*list = append(*list, s)
 		}
 	}
@@ -155,11 +155,13 @@ func serves(g *kit.Graph, b *kit.Bundle) []string {
 			continue
 		}
 		body, axle := assembly(g, home, p.Body.To)
-		side := sideOf(p.Position)
+		side := sideOf(p.Position.Y)
+		sided := side == "left" || side == "right"
 		switch {
-		case body == nil:
+		case body == nil && sided:
 			add(&own, side)
-		case axle && side != "":
+		case body == nil: // on the way
+		case axle && sided:
 			add(&sides, side)
 			add(&served, body.Label()+" ("+side+")")
 		case axle:
@@ -187,14 +189,16 @@ func assembly(g *kit.Graph, home, body *kit.Body) (outer *kit.Body, axle bool) {
 	return joints[0].Child.To, role == "suspension" || role == "steering"
 }
 
-func sideOf(p kit.Vector) string {
+// sideOf is the side of the vehicle on which a place lies: left, right or
+// middle; "" where the place is not known.
+func sideOf(y value.Number) string {
 	switch {
-	case !p.Known():
+	case !y.Known:
 		return ""
-	case p.Y.V > middle:
+	case y.V > middle:
 		return "left"
-	case p.Y.V < -middle:
+	case y.V < -middle:
 		return "right"
 	}
-	return ""
+	return "middle"
 }

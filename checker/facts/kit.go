@@ -268,6 +268,10 @@ func pointPlace(p *kit.Point) string {
 	return "point " + p.ID.Or("?")
 }
 
+// Side is the side of the vehicle on which the point lies, whatever its name
+// says: left, right or middle; "" where that is not known.
+func (p *Point) Side() string { return sideOf(p.Position.Y) }
+
 // Source is the point's place in the file.
 func (p *Point) Source() *source.Node { return p.Node }
 

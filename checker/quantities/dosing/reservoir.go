@@ -3,8 +3,9 @@ package dosing
 import (
 	"errors"
 	"fmt"
-	"kitgauge/checker/quantities/ranges"
 	"math"
+
+	"kitgauge/checker/quantities/ranges"
 )
 
 // A Usage is how fast the vehicle uses grease up.

@@ -11,8 +11,9 @@ package power
 
 import (
 	"fmt"
-	"kitgauge/checker/quantities/ranges"
 	"math"
+
+	"kitgauge/checker/quantities/ranges"
 )
 
 // Annealed copper, IEC 60028: resistivity 1/58 ohm mm2/m at 20 degC, and the temperature coefficient of
