@@ -110,7 +110,8 @@ func declText(files *token.FileSet, text []byte, d ast.Decl) string {
 			from = d.Doc.Pos()
 		}
 	}
-	return string(text[files.Position(from).Offset:files.Position(d.End()).Offset])
+	whole := string(text[files.Position(from).Offset:files.Position(d.End()).Offset])
+	return strings.Join(strings.Fields(strings.ReplaceAll(whole, "//", " ")), " ") // what a line breaks
 }
 
 // returnsNumber reports whether a function's result is a number, or several.

@@ -7,6 +7,8 @@ import (
 	"kitgauge/checker/quantities/bundling"
 )
 
+// Identity: the areas of circles; the printed limits are held against the pack
+// in checker/limits_test.go.
 func TestFill(t *testing.T) {
 	tests := []struct {
 		name, source string
@@ -35,6 +37,7 @@ func TestFill(t *testing.T) {
 	}
 }
 
+// Identity: a ratio of diameters.
 func TestRoom(t *testing.T) {
 	if got, err := bundling.Room(0.021, 0.020); err != nil || math.Abs(got-1.05) > 1e-12 {
 		t.Errorf("Room(0.021, 0.020) = %g, %v; want 1.05", got, err)
