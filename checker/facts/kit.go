@@ -166,10 +166,12 @@ func Compute(k *kit.Kit, o Options) *Kit { return compute(k, &o, &motion.Budget{
 // another it is handed in, so that they cannot be worked out in a wrong order.
 func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	g := kit.NewGraph(k)
-	f := &Kit{Kit: k, graph: g, Coldest: k.Vehicle.Ambient.From, Unplaced: unplaced(g)}
-	f.Points, f.Outlets, f.Bundles = points(k), outlets(k), bundles(k)
-	f.Lines, f.LineGaps = lines(k, f.Points, f.Outlets, f.Bundles)
-	f.PumpLines = value.Known(int64(len(f.Lines)))
+	p := joinPorts(k)
+	f := &Kit{
+		Kit: k, graph: g, Coldest: k.Vehicle.Ambient.From, Unplaced: unplaced(g),
+		Points: p.points, Outlets: p.outlets, Bundles: p.bundles, Lines: p.lines, LineGaps: p.gaps,
+		PumpLines: value.Known(int64(len(p.lines))),
+	}
 	f.Spans = spans(g, search, o)
 	f.Joints = joints(k, f.Spans)
 	f.Feed = feed(k, o)
@@ -179,7 +181,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 
 	cycle, cold, designated, read := timerCycle(k), coldGrease(k), designation(k), threads{}
 	f.Pump = PumpFit{
-		PumpFit: &k.Pump, Outlets: f.Outlets, PumpReservoir: reservoir(k, f.Outlets, cycle), PumpDosing: pumpDosing(cycle),
+		PumpFit: &k.Pump, Outlets: p.outlets, PumpReservoir: reservoir(k, p.outlets, cycle), PumpDosing: pumpDosing(cycle),
 		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k),
 	}
 	packed := packer{}
@@ -192,7 +194,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 		l.LineRouting = lineRouting(g, g.Routes[len(k.Bundles)+i])
 		l.LineFlow = lineFlow(k, l, cold)
 	}
-	served := served(f.Lines)
+	served := served(p.lines)
 	for i, p := range f.Points {
 		p.PointPaperwork = names[i]
 		p.PointDosing = pointDosing(k, p, served[p.Point], cycle, f.Pump.Strokes)

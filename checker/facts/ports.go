@@ -10,17 +10,27 @@ import (
 	"kitgauge/checker/value"
 )
 
-// lines joins lines with outlets, points and bundles, which get their numbers.
-// The gaps are the line numbers left out between 1 and the highest.
-func lines(k *kit.Kit, points []*Point, outlets []*Outlet, bundles []*Bundle) (list []*Line, gaps []string) {
+// ports is what the lines join, with the numbers of its lines. The gaps are
+// the line numbers left out between 1 and the highest.
+type ports struct {
+	points  []*Point
+	outlets []*Outlet
+	bundles []*Bundle
+	lines   []*Line
+	gaps    []string
+}
+
+// joinPorts joins lines with points, outlets and bundles.
+func joinPorts(k *kit.Kit) ports {
+	p := ports{points: points(k), outlets: outlets(k), bundles: bundles(k)}
 	byPoint, byBundle, byOutlet := map[*kit.Point]*Point{}, map[*kit.Bundle]*Bundle{}, map[int64]*Outlet{}
-	for _, p := range points {
-		byPoint[p.Point] = p
+	for _, to := range p.points {
+		byPoint[to.Point] = to
 	}
-	for _, b := range bundles {
+	for _, b := range p.bundles {
 		byBundle[b.Bundle] = b
 	}
-	for _, o := range outlets {
+	for _, o := range p.outlets {
 		if o.Number.Known && byOutlet[o.Number.V] == nil {
 			byOutlet[o.Number.V] = o
 		}
@@ -32,16 +42,17 @@ func lines(k *kit.Kit, points []*Point, outlets []*Outlet, bundles []*Bundle) (l
 			Point:  kit.Ref[Point]{ID: l.Point.ID, Why: l.Point.Why, To: byPoint[l.Point.To]},
 			Bundle: kit.Ref[Bundle]{ID: l.Bundle.ID, Why: l.Bundle.Why, To: byBundle[l.Bundle.To]},
 		}
-		if p := line.Point.To; p != nil {
-			p.Lines = append(p.Lines, l.Short())
+		if to := line.Point.To; to != nil {
+			to.Lines = append(to.Lines, l.Short())
 		}
 		if b := line.Bundle.To; b != nil {
 			b.Lines = append(b.Lines, l.Short())
 		}
 		line.connect(byOutlet, count)
-		list = append(list, line)
+		p.lines = append(p.lines, line)
 	}
-	return list, gapsOf(numbers)
+	p.gaps = gapsOf(numbers)
+	return p
 }
 
 func pointProblem(l *kit.Line) string {
