@@ -60,7 +60,7 @@ func (p *Config) explain(pack *engine.Pack, rule *engine.Rule) (*Explanation, er
 	e := &Explanation{Rule: rule, Set: p.severitySet(rule.ID)}
 	for _, l := range rule.UsedLimits() {
 		id := pack.Name + "/" + l.Name
-		e.Limits = append(e.Limits, LimitInForce{Limit: l, Pack: pack, SI: p.Limit(id), Set: p.limitSet(id)})
+		e.Limits = append(e.Limits, LimitInForce{Limit: l, Pack: pack, SI: p.Limit(id).V, Set: p.limitSet(id)})
 	}
 	var err error
 	e.Example, err = example(rule)

@@ -31,7 +31,7 @@ var imports = map[string][]string{
 	"checker/internal/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/source", "checker/units", "examples"},
 	"checker/internal/generate": {"checker", "checker/engine", "checker/golden", "checker/internal/fleet", "rules"},
 	"checker/internal/mutation": {},
-	"checker/kit":               {"checker/decode", "checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/kit":               {"checker/decode", "checker/quantities/motion", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/person":            {},
 	"checker/release":           {"checker", "checker/files", "checker/finding", "checker/person", "checker/report", "checker/report/record", "checker/source"},
 	"checker/settings":          {"checker/decode", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
@@ -48,14 +48,15 @@ var imports = map[string][]string{
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},
-	"checker/quantities/dosing":      {},
+	"checker/quantities/dosing":      {"checker/quantities/ranges"},
 	"checker/quantities/environment": {},
 	"checker/quantities/fittings":    {},
 	"checker/quantities/flow":        {},
 	"checker/quantities/motion":      {},
 	"checker/quantities/mounting":    {},
-	"checker/quantities/power":       {},
+	"checker/quantities/power":       {"checker/quantities/ranges"},
 	"checker/quantities/procedure":   {"checker/spelling"},
+	"checker/quantities/ranges":      {},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 
 	"checker/report":              {"checker/engine", "checker/finding", "checker/source"},

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"math"
 	"path"
 	"path/filepath"
 	"slices"
@@ -17,6 +16,7 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/settings"
 	"kitgauge/checker/source"
+	"kitgauge/checker/value"
 	"kitgauge/rules"
 	"kitgauge/schema"
 )
@@ -285,20 +285,20 @@ func (p *Config) apply() []*source.Problem {
 // Limit is the value in force of a limit, "power/fuse_share", in SI. A pack
 // that is not in use lends its own value: what is computed does not depend on
 // which rules look at it.
-func (p *Config) Limit(id string) float64 {
+func (p *Config) Limit(id string) value.Number {
 	if si, changed := p.options.Limits[id]; changed {
-		return si
+		return value.Known(si)
 	}
 	for _, packs := range [][]*engine.Pack{p.Packs, allBuiltIn()} {
 		for _, pack := range packs {
 			for _, l := range pack.Limits {
 				if pack.Name+"/"+l.Name == id {
-					return l.SI
+					return value.Known(l.SI)
 				}
 			}
 		}
 	}
-	return math.NaN() // a test holds those that the program asks for to the packs
+	return value.Unknown[float64]("no rule pack sets the limit " + id)
 }
 
 var allBuiltIn = sync.OnceValue(func() []*engine.Pack {

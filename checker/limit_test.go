@@ -53,7 +53,7 @@ func TestLimitInForce(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got := config.Limit(tt.id); got != tt.want {
+			if got := config.Limit(tt.id); got.V != tt.want {
 				t.Errorf("got %v, want %v", got, tt.want)
 			}
 		})

@@ -41,7 +41,7 @@ func read(t testing.TB, kitText, partsText []byte, pairs ...string) *facts.Kit {
 	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
 	k, _ := kit.Read(parse("test.kit.yaml", kitText))
 	k.Resolve(catalogue)
-	return facts.Compute(k)
+	return facts.Compute(k, facts.Options{})
 }
 
 // example works out an example kit.
