@@ -94,7 +94,7 @@ func TestFindingsListed(t *testing.T) {
 			known = append(known, finding.Entry{Fingerprint: f.Fingerprint, Rule: f.Rule, Kit: many.Number, Place: f.Place})
 		}
 	}
-	again := checkOne(t, checker.Options{Known: known}, "a.kit.yaml", lines(2000))
+	again := checkOne(t, checker.Options{Known: &checker.Known{Entries: known}}, "a.kit.yaml", lines(2000))
 	open := 0
 	for _, f := range again.Findings {
 		if f.AtOrAbove(finding.Minor) {

@@ -1,16 +1,23 @@
 package checker
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
+	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/faultcard"
+	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/examples"
 	"kitgauge/rules"
+	"kitgauge/schema"
 )
 
 // Cards returns the fault cards of a built-in pack.
@@ -33,6 +40,10 @@ func Clean(name string) (*source.Document, error) {
 	if !found {
 		return nil, fmt.Errorf("there is no example kit %q", name)
 	}
+	return clean(file, text)
+}
+
+func clean(file string, text []byte) (*source.Document, error) {
 	docs, problems := source.Parse(file, text)
 	if len(problems) > 0 {
 		return nil, problems[0]
@@ -71,12 +82,18 @@ func (c *Checker) Play(fault *faultcard.Card, clean *source.Document) (*Result, 
 	if err != nil {
 		return nil, err
 	}
+	return c.PlayText(fault, clean.File, text)
+}
+
+// PlayText checks a kit that has a card's fault, with the limits of the card.
+func (c *Checker) PlayText(fault *faultcard.Card, file string, text []byte) (*Result, error) {
 	if len(fault.Limits) > 0 {
+		var err error
 		if c, err = c.withLimits(fault); err != nil {
 			return nil, err
 		}
 	}
-	results, err := c.Check(clean.File, text)
+	results, err := c.Check(file, text)
 	if err != nil {
 		return nil, err
 	}
@@ -86,4 +103,143 @@ func (c *Checker) Play(fault *faultcard.Card, clean *source.Document) (*Result, 
 // OnExamples returns a Checker for the example kits, as they are embedded.
 func OnExamples(packs ...*engine.Pack) *Checker {
 	return New(Options{ReadFile: examples.ReadFile, NoSettings: true, added: packs})
+}
+
+// PackReport is what the check of an organisation's own rule pack gave.
+type PackReport struct {
+	Text     *source.Document // without a Root where it could not be read
+	Name     string
+	Rules    int
+	Problems []*source.Problem // faults of the pack: nothing was played
+	Remarks  []*source.Problem // what can hardly be meant
+	Cards    []CardReport
+}
+
+// CardReport is one fault card with what became of it.
+type CardReport struct {
+	Card        faultcard.Card
+	Differences []string // "" where the card holds
+}
+
+// Passed reports whether pack and cards are in order.
+func (r *PackReport) Passed() bool {
+	if len(r.Problems) > 0 || len(r.Remarks) > 0 {
+		return false
+	}
+	for _, c := range r.Cards {
+		if len(c.Differences) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// CheckPack checks the rule pack of a file, and plays the fault cards beside
+// it together with the built-in packs. The error is a *files.Error.
+func CheckPack(file string) (*PackReport, error) {
+	text, err := files.ReadFile(file)
+	if err != nil {
+		return nil, &files.Error{File: file, Err: err}
+	}
+	cardsFile := files.CardsBeside(file)
+	cardsText, err := files.ReadRegular(cardsFile)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, &files.Error{File: cardsFile, Err: errors.New(files.PlainError(err))}
+	}
+	r := &PackReport{Text: &source.Document{File: file, Text: text}}
+	pack := r.readPack()
+	if pack == nil {
+		return r, nil
+	}
+	cards := r.readCards(pack, cardsFile, cardsText)
+	if len(r.Problems) > 0 {
+		return r, nil
+	}
+	onExamples := OnExamples(pack)
+	onFiles := New(Options{NoSettings: true, added: []*engine.Pack{pack}})
+	for _, c := range cards {
+		r.Cards = append(r.Cards, play(c, cardsFile, onExamples, onFiles))
+	}
+	return r, nil
+}
+
+// readPack reads the pack and remarks on it; nil where it is faulty.
+func (r *PackReport) readPack() *engine.Pack {
+	docs, faults := source.Parse(r.Text.File, r.Text.Text)
+	if r.Problems = faults; len(docs) == 0 || len(faults) > 0 {
+		return nil
+	}
+	if r.Problems = schema.Validate("pack", docs[0].Root); len(r.Problems) > 0 {
+		return nil
+	}
+	pack, faults := engine.ReadPack(docs[0], vocabulary())
+	r.Problems = append(faults, pack.Compile()...)
+	r.Name, r.Rules = pack.Name, len(pack.Rules)
+	if len(r.Problems) > 0 {
+		return nil
+	}
+	r.Remarks = pack.Remarks()
+	return pack
+}
+
+// readCards reads the cards, and remarks on rules without one.
+func (r *PackReport) readCards(pack *engine.Pack, file string, text []byte) []faultcard.Card {
+	var cards []faultcard.Card
+	if text != nil {
+		docs, problems := source.Parse(file, text)
+		r.Problems = append(r.Problems, problems...)
+		if len(docs) > 0 {
+			r.Problems = append(r.Problems, schema.Validate("cards", docs[0].Root)...)
+			name, list, more := faultcard.Read(docs[0])
+			if name != pack.Name {
+				r.Problems = append(r.Problems, &source.Problem{Pos: docs[0].Root.Pos(), Node: docs[0].Root, Message: fmt.Sprintf("these are cards of the pack %q, beside the pack %q", name, pack.Name), Remedy: "name the same pack in both"})
+			}
+			cards, r.Problems = list, source.Unsaid(r.Problems, more)
+		}
+	}
+	fires := map[string]bool{}
+	for _, c := range cards {
+		for _, e := range c.Finds {
+			if e.Rule == c.Rule && e.Status == finding.Violated {
+				fires[c.Rule] = true
+			}
+		}
+	}
+	for _, rule := range pack.Rules {
+		if !fires[rule.ID] {
+			r.Remarks = append(r.Remarks, &source.Problem{Pos: rule.Node.Pos(), Node: rule.Node, Message: fmt.Sprintf("no fault card shows that %s fires", rule.ID), Remedy: "add one to " + file})
+		}
+	}
+	return cards
+}
+
+// play plays one card: on an example kit by its name, or on a kit file beside
+// the cards.
+func play(c faultcard.Card, cardsFile string, onExamples, onFiles *Checker) CardReport {
+	out := CardReport{Card: c}
+	on := onExamples
+	kit, err := Clean(c.Kit)
+	if files.IsKitName(c.Kit) {
+		on = onFiles
+		kit, err = cleanFile(path.Join(path.Dir(filepath.ToSlash(cardsFile)), filepath.ToSlash(c.Kit)))
+	}
+	if err != nil {
+		out.Differences = []string{err.Error()}
+		return out
+	}
+	result, err := on.Play(&c, kit)
+	if err != nil {
+		out.Differences = []string{err.Error()}
+		return out
+	}
+	out.Differences = c.Compare(result.Findings)
+	return out
+}
+
+func cleanFile(file string) (*source.Document, error) {
+	text, err := files.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("the kit %s cannot be read: %w", file, err)
+	}
+	return clean(file, text)
 }

@@ -1,15 +1,13 @@
 package checker
 
 import (
-	"errors"
 	"fmt"
-	"os"
-	"path"
 	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
 
+	"kitgauge/checker/files"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
@@ -62,7 +60,7 @@ func (w *walk) names(from string, list []value.Text) {
 		if !name.Known {
 			continue
 		}
-		file, why := Beside(from, name.V)
+		file, why := files.CatalogueBeside(from, name.V)
 		if why != "" {
 			w.fail(name.Node, why, "name a catalogue of the same tree, relative to this file")
 			continue
@@ -103,82 +101,11 @@ func (w *walk) file(file string, name value.Text) {
 	w.open = w.open[:len(w.open)-1]
 }
 
-// catalogueEndings are the endings of the names of catalogues. No other file
-// is opened because a kit names it.
-var catalogueEndings = []string{".parts.yaml", ".parts.yml", ".parts.json"}
-
-// Beside joins the name of a catalogue with the place of the file that names it.
-func Beside(from, name string) (file, why string) {
-	name = filepath.ToSlash(name)
-	if !slices.ContainsFunc(catalogueEndings, func(e string) bool { return strings.HasSuffix(name, e) }) {
-		return "", fmt.Sprintf("%q is not the name of a parts catalogue: it ends in %s", name, strings.Join(catalogueEndings, ", "))
-	}
-	if path.IsAbs(name) || filepath.VolumeName(name) != "" {
-		return "", fmt.Sprintf("%q is an absolute path", name)
-	}
-	return path.Join(path.Dir(filepath.ToSlash(from)), name), ""
-}
-
-// tree is the directory that the catalogues of a kit may not leave: the
-// repository that holds the kit; outside of one, the parent of the kit's
-// directory, or the working directory where that is higher.
-func tree(dir string) (string, error) {
-	dir, err := filepath.Abs(dir)
-	if err != nil {
-		return "", err
-	}
-	for d := dir; ; d = filepath.Dir(d) {
-		if _, err := os.Stat(filepath.Join(d, ".git")); err == nil {
-			return d, nil
-		}
-		if d == filepath.Dir(d) {
-			break
-		}
-	}
-	top := filepath.Dir(dir)
-	if here, err := os.Getwd(); err == nil && within(here, top) {
-		top = here
-	}
-	return top, nil
-}
-
-// within reports whether a path is a directory or lies below it.
-func within(dir, file string) bool {
-	rel, err := filepath.Rel(dir, file)
-	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
-}
-
-// readInTree reads a catalogue for the kit from; neither its name nor a
-// symbolic link can lead out of the kit's tree.
-func readInTree(from, file string) ([]byte, error) {
-	top, err := tree(filepath.Dir(from))
-	if err != nil {
-		return nil, err
-	}
-	abs, err := filepath.Abs(file)
-	if err != nil {
-		return nil, err
-	}
-	if !within(top, abs) {
-		return nil, errors.New("it lies outside of the tree that holds the kit")
-	}
-	root, err := os.OpenRoot(top)
-	if err != nil {
-		return nil, err
-	}
-	defer root.Close()
-	rel, err := filepath.Rel(top, abs)
-	if err != nil {
-		return nil, err
-	}
-	return ReadIn(root, rel)
-}
-
 // catalogueFile reads a catalogue once for all kits of a tree: they are checked
 // with one version of it. Whether it lies in the kit's tree differs from one
 // tree to another, and must not depend on which kit comes first.
 func (c *Checker) catalogueFile(kit, file string) *catalogueFile {
-	return c.catalogues.get(c.inTree(kit, file), func() *catalogueFile {
+	return c.catalogues.Get(c.inTree(kit, file), func() *catalogueFile {
 		f := new(catalogueFile)
 		f.read(kit, file, c.options.ReadFile)
 		return f
@@ -188,8 +115,8 @@ func (c *Checker) catalogueFile(kit, file string) *catalogueFile {
 // inTree names a catalogue of a kit together with the tree that it must lie in.
 func (c *Checker) inTree(kit, file string) string {
 	dir := filepath.Dir(c.options.inDir(kit))
-	top := c.trees.get(dir, func() string {
-		top, _ := tree(dir) // without one, reading says why
+	top := c.trees.Get(dir, func() string {
+		top, _ := files.Tree(dir) // without one, reading says why
 		return top
 	})
 	return top + "\x00" + file
@@ -198,7 +125,7 @@ func (c *Checker) inTree(kit, file string) string {
 func (f *catalogueFile) read(from, file string, readFile func(from, file string) ([]byte, error)) {
 	text, err := readFile(from, file)
 	if err != nil {
-		f.err = fmt.Sprintf("the catalogue %s cannot be read: %s", file, PlainError(err))
+		f.err = fmt.Sprintf("the catalogue %s cannot be read: %s", file, files.PlainError(err))
 		return
 	}
 	f.text = text

@@ -2,9 +2,12 @@
 // and returns the results. The stages stand in the packages below it and run
 // one way:
 //
-//	source -> schema -> kit -> quantities -> engine -> finding
+//	source -> schema -> kit -> facts -> engine -> finding -> report
 //
-// A fault in an early stage never hides what a later one can still say.
+// A check gathers every input first (inputs.go, catalogue.go), computes and
+// evaluates (checker.go), then collects all that is wrong once and judges it
+// (result.go). A fault in an early stage never hides what a later one can still
+// say. [Checker.Report] hands results to the formats below package report.
 //
 // The Go API is not a promise; the command line, the rule ids, the exit
 // statuses and the schemas are.
@@ -12,14 +15,18 @@ package checker
 
 import (
 	"fmt"
+	"io"
 	"runtime"
 	"slices"
 	"sync"
 	"time"
 
+	"golang.org/x/sync/errgroup"
+
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/once"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 	"kitgauge/rules"
@@ -36,8 +43,11 @@ type Options struct {
 	// working directory. What is found in a kit then does not depend on where
 	// the program runs.
 	Dir string
-	// Margins asks for the least margin of every rule.
-	Margins bool
+	// Stdin is what the file - stands for.
+	Stdin io.Reader
+	// Margins asks for the least margin of every rule, Figures for all that is
+	// computed.
+	Margins, Figures bool
 	// Packs names the built-in packs to use; nil means all, and those that
 	// the settings add.
 	Packs []string
@@ -45,11 +55,14 @@ type Options struct {
 	// are looked for from each kit's directory upwards, unless NoSettings.
 	Settings   string
 	NoSettings bool
+	// Gate is the gate for all kits; nil leaves it to their settings, and to
+	// major where they set none.
+	Gate *finding.Severity
 	// On is the day for which concessions are judged: 2026-11-25. Where it
 	// is empty, none applies.
 	On string
-	// Known is the record of known findings.
-	Known []finding.Entry
+	// Known is the record of known findings; nil where none is used.
+	Known *Known
 	// Time is how long the check of one kit may take before it is given up; 0
 	// sets no limit.
 	Time time.Duration
@@ -58,53 +71,19 @@ type Options struct {
 	added  []*engine.Pack     // beside the built-in packs
 }
 
-// Result is what the check of one kit gave.
-type Result struct {
-	File     string
-	Document int // from 0, in its file
-	Number   string
-	Revision string
-	Title    string
-	Status   string
-	// Shaped is false where the file could not be read, or is not of the
-	// shape of a kit: then parts of it were not checked.
-	Shaped   bool
-	Findings []finding.Finding
-	engine.Outcome
-	Gone  []finding.Entry   // known findings of this kit that were not found again
-	Given int               // concessions that the kit states
-	Gate  *finding.Severity // of the settings; nil where they set none
-	Text  *source.Document  // without a Root where nothing could be read
-	Facts *facts.Kit        // nil where nothing could be read
-	// Inputs are the texts that went into the check, the kit first.
-	Inputs []Input
-}
-
 // Checker checks kits. It is safe for use by several goroutines.
 type Checker struct {
 	options    Options
 	packs      func() ([]*engine.Pack, []*source.Problem)
-	catalogues onceCache[*catalogueFile] // by tree and file
-	trees      onceCache[string]         // the tree of each directory
-	profiles   onceCache[configRead]     // by settings file
-	settings   onceCache[string]         // the settings file of each directory
+	catalogues once.Cache[*catalogueFile] // by tree and file
+	trees      once.Cache[string]         // the tree of each directory
+	configs    once.Cache[configRead]     // by settings file
+	settings   once.Cache[string]         // the settings file of each directory
 }
 
 // vocabulary is made once: it depends on the program alone.
 var vocabulary = sync.OnceValue(func() *engine.Types {
-	var kinds []engine.Kind
-	for _, k := range facts.Kinds() {
-		kinds = append(kinds, engine.Kind(k))
-	}
-	var functions []engine.Function
-	for _, f := range facts.Functions() {
-		args := make([]engine.Argument, len(f.Args))
-		for i, a := range f.Args {
-			args[i] = engine.Argument(a)
-		}
-		functions = append(functions, engine.Function{Name: f.Name, Doc: f.Doc, Args: args, Result: f.Result, Call: f.Call})
-	}
-	return engine.NewTypes(kinds, functions)
+	return engine.NewTypes(facts.Kinds(), facts.Functions())
 })
 
 // Types is what the expressions of rules can name.
@@ -157,14 +136,10 @@ func readPack(name string) (*engine.Pack, []*source.Problem) {
 	if !found {
 		return nil, []*source.Problem{{Message: fmt.Sprintf("there is no pack %q", name), Remedy: fmt.Sprintf("the packs are %v", rules.Names())}}
 	}
-	doc, err := source.Unpack(file, text, rules.Packed(name))
-	if err != nil { // it is not there, or damaged: the text is what counts
-		return ReadPack(file, text)
-	}
-	pack, problems := engine.ReadPack(doc, vocabulary())
+	pack, problems := ReadPack(file, text)
 	if pack != nil {
 		pack.Unbudgeted = true // a test holds the built-in rules to the budget
-		pack.Compiled = compiled()
+		pack.Use(compiled())
 	}
 	return pack, problems
 }
@@ -179,6 +154,21 @@ var compiled = sync.OnceValue(func() *engine.Compiled {
 	return c
 })
 
+// CompileRules returns the compiled form of the built-in packs, of which
+// rules/compiled.bin is a copy.
+func CompileRules() ([]byte, error) {
+	var packs []*engine.Pack
+	for _, name := range rules.Names() {
+		file, text, _ := rules.Pack(name)
+		pack, problems := ReadPack(file, text)
+		if len(problems) > 0 {
+			return nil, problems[0]
+		}
+		packs = append(packs, pack)
+	}
+	return engine.Compile(packs)
+}
+
 // ReadPack reads the text of a rule pack.
 func ReadPack(file string, text []byte) (*engine.Pack, []*source.Problem) {
 	docs, problems := source.Parse(file, text)
@@ -190,24 +180,15 @@ func ReadPack(file string, text []byte) (*engine.Pack, []*source.Problem) {
 
 // Parallel runs f(0) ... f(n-1) on as many goroutines as can run at once.
 func Parallel(n int, f func(i int)) {
-	if n == 1 {
-		f(0)
-		return
-	}
-	var wg sync.WaitGroup
-	next := make(chan int, n)
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range n {
-		next <- i
-	}
-	close(next)
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for i := range next {
-				f(i)
-			}
+		all.Go(func() error {
+			f(i)
+			return nil
 		})
 	}
-	wg.Wait()
+	_ = all.Wait() // none gives an error
 }
 
 // Check checks every kit of a file's text. The error is a *BrokenPacks where
@@ -219,15 +200,14 @@ func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 // CheckAt is Check for text that begins at a line of the file: a kit of a
 // stream that holds one on each line.
 func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error) {
-	docs, problems := source.ParseAt(file, line, text)
+	docs, syntax := source.ParseAt(file, line, text)
 	if len(docs) == 0 {
-		return []*Result{Unread(file, text, problems...)}, nil
+		return []*Result{c.Unread(file, text, syntax...)}, nil
 	}
 	var results []*Result
 	for _, doc := range docs {
-		r := &Result{File: file, Document: doc.Index, Shaped: true, Text: doc, Inputs: []Input{{Role: RoleKit, Name: file, Text: text}}}
-		r.fault("file/syntax", inDocument(problems, doc, docs)...)
-		if err := c.document(r, doc); err != nil {
+		r, err := c.document(doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs))
+		if err != nil {
 			return nil, err
 		}
 		results = append(results, r)
@@ -236,10 +216,11 @@ func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error)
 }
 
 // Unread is the result of text of which nothing could be read.
-func Unread(file string, text []byte, problems ...*source.Problem) *Result {
-	r := &Result{File: file, Text: &source.Document{File: file, Text: text}, Inputs: []Input{{Role: RoleKit, Name: file, Text: text}}}
-	r.fault("file/syntax", problems...)
-	r.seal("")
+func (c *Checker) Unread(file string, text []byte, why ...*source.Problem) *Result {
+	r := c.result(&source.Document{File: file, Text: text}, Input{Role: RoleKit, Name: file, Text: text})
+	var found problems
+	found.add("file/syntax", why...)
+	r.collect(found, engine.Outcome{})
 	return r
 }
 
@@ -261,71 +242,68 @@ func inDocument(problems []*source.Problem, doc *source.Document, docs []*source
 }
 
 // document takes one kit through the stages, unless that takes too long.
-func (c *Checker) document(r *Result, doc *source.Document) error {
+func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Problem) (*Result, error) {
 	w := newWatch(c.options.Time)
 	defer w.stop()
-	if err := c.stages(r, doc, w); err != nil {
-		return err
+	r := c.result(doc, text)
+	if why := notAKit(doc.Root); why != nil {
+		var found problems
+		found.add("file/syntax", syntax...)
+		found.add("file/shape", why)
+		r.collect(found, engine.Outcome{})
+		return r, nil
+	}
+	in, err := c.gather(text, doc, syntax)
+	if err != nil {
+		return nil, err
+	}
+	r = c.result(doc, in.texts...)
+	if err := c.stages(r, in, w); err != nil {
+		return nil, err
 	}
 	if w.late() {
-		*r = Result{File: r.File, Document: r.Document, Text: doc, Inputs: r.Inputs}
-		r.fault("file/time", w.problem(doc))
-		r.seal("")
+		in.shape() // nothing goes on behind the caller's back
+		r = c.result(doc, in.texts...)
+		r.collect(w.problem(doc), engine.Outcome{})
 	}
-	return nil
+	return r, nil
 }
 
-func (c *Checker) stages(r *Result, doc *source.Document, w *watch) error {
-	if kit.IsCatalogue(doc.Root) {
-		r.fault("file/shape", &source.Problem{Pos: doc.Root.Pos(), Node: doc.Root, Message: "this is a parts catalogue, not a kit", Remedy: "name it under catalogues: in a kit, and check the kit"})
-		r.seal("")
-		return nil
-	}
-	if !looksLikeKit(doc.Root) {
-		r.fault("file/shape", &source.Problem{Pos: doc.Root.Pos(), Node: doc.Root, Message: "this is not a kit file", Remedy: "a kit has the members header, points, pump and lines; see kitgauge schema"})
-		r.seal("")
-		return nil
-	}
-	trimmed, problems := kit.Truncate(doc)
-	r.fault("file/shape", problems...)
-	shape := make(chan []*source.Problem, 1)
-	go func() { shape <- schema.Validate("kit", trimmed.Root) }() // nothing below waits for it
-	model, problems := kit.Read(trimmed)
-	r.fault("file/value", problems...)
-	catalogue, read := c.catalogue(model)
-	r.Inputs = append(r.Inputs, read.inputs...)
-	r.fault("file/catalogue", read.problems...)
-	r.fault("file/reference", model.Resolve(catalogue)...)
-	r.fault("file/concessions", c.beside(r, model)...)
-	r.Facts = facts.ComputeUntil(model, w.over)
+// stages computes, evaluates, collects and judges; where the time is over it
+// stops, and the result is of no use.
+func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
+	r.Facts = facts.Compute(in.kit, facts.Options{Limit: in.config.Limit, Stop: w.over})
 	if w.over() {
-		<-shape // nothing goes on behind the caller's back
 		return nil
 	}
-	r.Number, r.Revision = model.Header.Number.V, model.Header.Revision.V
-	r.Title, r.Status = model.Header.Title.V, model.Header.Status.V
-	if err := c.evaluate(r, w); err != nil {
+	outcome, err := evaluate(r.Facts, in.config, w)
+	if err != nil {
 		return err
 	}
-	r.fault("file/shape", <-shape...)
-	for _, shape := range read.shapes {
-		r.fault("file/catalogue", shape()...)
+	header := &in.kit.Header
+	r.Number, r.Revision, r.Title, r.Status = header.Number.V, header.Revision.V, header.Title.V, header.Status.V
+	r.collect(in.faults(), outcome)
+	r.judge(&c.options, in.kit.Concessions)
+	if s := in.config.Settings; s != nil && s.HasGate {
+		r.Gate = &s.Gate
 	}
-	r.seal(r.Number)
-	r.concede(c.options.On, givenOf(model.Concessions))
-	r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, c.options.Known)
-	r.cut()
+	if c.options.Figures {
+		r.Figures = figures(r.Facts)
+	}
 	return nil
 }
 
-// looksLikeKit reports whether there is anything of a kit to check.
-func looksLikeKit(root *source.Node) bool {
+// notAKit says what a file is that holds nothing of a kit; nil for a kit.
+func notAKit(root *source.Node) *source.Problem {
+	if kit.IsCatalogue(root) {
+		return &source.Problem{Pos: root.Pos(), Node: root, Message: "this is a parts catalogue, not a kit", Remedy: "name it under catalogues: in a kit, and check the kit"}
+	}
 	for _, key := range []string{"header", "points", "pump", "lines"} {
 		if root.Get(key) != nil {
-			return true
+			return nil
 		}
 	}
-	return false
+	return &source.Problem{Pos: root.Pos(), Node: root, Message: "this is not a kit file", Remedy: "a kit has the members header, points, pump and lines; see kitgauge schema"}
 }
 
 // BrokenPacks is the error of a check that could not use its rule packs.
@@ -343,39 +321,32 @@ func (b *BrokenPacks) Error() string {
 	return text
 }
 
-func (c *Checker) evaluate(r *Result, w *watch) error {
-	profile, err := c.Config(r.File)
-	if err != nil {
-		return err
-	}
-	packs := profile.Packs
-	r.Inputs = append(r.Inputs, profile.inputs...)
-	if s := profile.Settings; s != nil && s.HasGate {
-		r.Gate = &s.Gate
-	}
+// evaluate evaluates the packs in use.
+func evaluate(k *facts.Kit, config *Config, w *watch) (engine.Outcome, error) {
 	subjects := map[string][]engine.Subject{}
 	for _, kind := range facts.Kinds() {
-		for _, it := range r.Facts.Subjects(kind.Name) {
+		for _, it := range k.Subjects(kind.Name) {
 			subjects[kind.Name] = append(subjects[kind.Name], it)
 		}
 	}
-	world := &engine.Input{Kit: r.Facts, Family: r.Facts.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }, Stop: w.over}
-	outcomes := make([]engine.Outcome, len(packs))
-	problems := make([][]*source.Problem, len(packs))
-	Parallel(len(packs), func(i int) {
-		outcomes[i], problems[i] = packs[i].Evaluate(world, profile.options)
+	input := &engine.Input{Kit: k, Family: k.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }, Stop: w.over}
+	outcomes := make([]engine.Outcome, len(config.Packs))
+	problems := make([][]*source.Problem, len(config.Packs))
+	Parallel(len(config.Packs), func(i int) {
+		outcomes[i], problems[i] = config.Packs[i].Evaluate(input, config.options)
 	})
 	if broken := slices.Concat(problems...); len(broken) > 0 {
-		return &BrokenPacks{broken}
+		return engine.Outcome{}, &BrokenPacks{broken}
 	}
+	var sum engine.Outcome
 	for _, o := range outcomes {
-		r.Findings = append(r.Findings, o.Findings...)
-		r.Omitted = append(r.Omitted, o.Omitted...)
-		r.Steps += o.Steps
-		r.Rules += o.Rules
-		r.Checks += o.Checks
-		r.NotEvaluated += o.NotEvaluated
-		r.Margins = append(r.Margins, o.Margins...)
+		sum.Findings = append(sum.Findings, o.Findings...)
+		sum.Omitted = append(sum.Omitted, o.Omitted...)
+		sum.Margins = append(sum.Margins, o.Margins...)
+		sum.Steps += o.Steps
+		sum.Rules += o.Rules
+		sum.Checks += o.Checks
+		sum.NotEvaluated += o.NotEvaluated
 	}
-	return nil
+	return sum, nil
 }

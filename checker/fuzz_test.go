@@ -27,8 +27,8 @@ const patience = 60 * time.Second
 // shared holds the packs of all fuzz targets.
 var shared = checker.OnExamples()
 
-// files serves the texts of a map as the files of a tree, and the examples.
-func files(texts map[string][]byte) func(from, file string) ([]byte, error) {
+// served serves the texts of a map as the files of a tree, and the examples.
+func served(texts map[string][]byte) func(from, file string) ([]byte, error) {
 	return func(from, file string) ([]byte, error) {
 		if text, found := texts[file]; found {
 			return text, nil
@@ -55,7 +55,7 @@ func inTime(f func()) {
 func checked(t *testing.T, file string, texts map[string][]byte, on string) []*checker.Result {
 	t.Helper()
 	check := func() []*checker.Result {
-		c := shared.With(checker.Options{ReadFile: files(texts), NoSettings: true, Margins: true, On: on})
+		c := shared.With(checker.Options{ReadFile: served(texts), NoSettings: true, Margins: true, On: on})
 		var results []*checker.Result
 		inTime(func() {
 			var err error

@@ -10,17 +10,17 @@ import (
 	"testing"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
-	"kitgauge/checker/source"
 	"kitgauge/examples"
 )
 
 // mixedFleet writes kits of all kinds: generated and example ones, clean and
 // faulty, under settings of their own and without, with concessions, with one
 // catalogue that all of them use, and with what is no kit.
-func mixedFleet(t *testing.T) (files []string) {
+func mixedFleet(t *testing.T) (kits []string) {
 	t.Helper()
 	dir := t.TempDir()
 	put := func(name string, text []byte) {
@@ -32,8 +32,8 @@ func mixedFleet(t *testing.T) (files []string) {
 		if err := os.WriteFile(file, text, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		if checker.IsKitName(name) {
-			files = append(files, file)
+		if files.IsKitName(name) {
+			kits = append(kits, file)
 		}
 	}
 	parts, err := examples.ReadFile("", "parts/winter.parts.yaml")
@@ -75,12 +75,12 @@ rules:
 	put("dry/none.kit.yaml", []byte("milk\n"))
 	put("dry/torn.kit.yaml", []byte("header: {number: WS-1\n"))
 	put("wet/lost.kit.yaml", []byte("header: {number: WS-2}\ncatalogues: [nowhere.parts.yaml]\npump: {part: SG-P4}\n"))
-	return files
+	return kits
 }
 
 // recorded is the whole result of a kit as JSON.
 func recorded(c *checker.Checker, file string) (string, error) {
-	text, err := checker.ReadFile(file)
+	text, err := files.ReadFile(file)
 	if err != nil {
 		return "", err
 	}
@@ -90,11 +90,7 @@ func recorded(c *checker.Checker, file string) (string, error) {
 	}
 	var run report.Run
 	for _, r := range results {
-		run.Kits = append(run.Kits, report.Kit{
-			File: r.File, Document: r.Document, Number: r.Number, Revision: r.Revision, Title: r.Title, Status: r.Status,
-			Shaped: r.Shaped, Findings: r.Findings, Rules: r.Rules, Checks: r.Checks, NotEvaluated: r.NotEvaluated,
-			Margins: r.Margins, Line: func(pos source.Pos) string { return c.Line(r, pos) },
-		})
+		run.Kits = append(run.Kits, r.Kit)
 	}
 	var b strings.Builder
 	err = record.Write(&b, run)
@@ -113,11 +109,11 @@ func recorded(c *checker.Checker, file string) (string, error) {
 // once, on kits that share catalogues, settings and packs. Every result is that
 // of a Checker which does nothing else.
 func TestParallelUse(t *testing.T) {
-	files := mixedFleet(t)
+	kits := mixedFleet(t)
 	options := checker.Options{On: "2026-11-25", Margins: true}
-	want := make([]string, len(files))
+	want := make([]string, len(kits))
 	lent := checker.New(options)
-	for i, file := range files {
+	for i, file := range kits {
 		var err error
 		if want[i], err = recorded(lent.With(options), file); err != nil {
 			t.Fatal(err)
@@ -131,11 +127,11 @@ func TestParallelUse(t *testing.T) {
 			for n, c := range checkers {
 				for g := range 4 / len(checkers) {
 					all.Go(func() {
-						for i := range files {
-							i = (i + 5*n + 3*g) % len(files) // each begins with another
-							got, err := recorded(c, files[i])
+						for i := range kits {
+							i = (i + 5*n + 3*g) % len(kits) // each begins with another
+							got, err := recorded(c, kits[i])
 							if err != nil || got != want[i] {
-								t.Errorf("%s: another result than when alone (%v)", filepath.Base(files[i]), err)
+								t.Errorf("%s: another result than when alone (%v)", filepath.Base(kits[i]), err)
 							}
 						}
 					})

@@ -141,6 +141,8 @@ func FuzzPack(f *testing.F) {
 	f.Add([]byte(smallPack))
 	f.Add([]byte(strings.Replace(smallPack, "compare: {value: line.cut_length, at_least: limit.least}", "must: kit.lines.all(a, kit.lines.all(b, kit.lines.exists(c, a.number + b.number < c.number)))", 1)))
 	f.Add([]byte(strings.Replace(smallPack, "of: line", "of: span", 1)))
+	f.Add([]byte(strings.Replace(smallPack, "of: line", "of: line\n    with: {needed: limit.least * 2.0, in: 1, short: line.cut_length < needed}", 1)))
+	f.Add([]byte("pack: p\nlimits: {a: {is: {x: 3 mm, y: b, z: c}, basis: b, about: a}, b: {is: 4 mm, basis: b, about: a}}\nrules: [{id: a, of: line, must: 'limit.a[line.tube.number] > limit.a.x', says: '{limit.a}'}]"))
 	f.Add([]byte("pack: p\nlimits: [{is: 3}]\nrules: [~, [], {id: [1], severity: none, says: '{', must: 1, compare: {value: x}}]"))
 	f.Add([]byte("pack: p\nrules:\n- {id: a, of: kit, must: '1.0 / 0.0 > kit.points.size()', says: '{kit.points.map(p, p.name)}'}\n- {id: a}"))
 	for _, pack := range []string{"../rules/ports.yaml", "../rules/slack.yaml"} {

@@ -13,25 +13,14 @@ var packs embed.FS
 //go:embed cards/*.yaml
 var cards embed.FS
 
-// Compiled holds the packs' expressions, type-checked: package engine reads it.
-// It is written, as the packed packs are, by
+// Compiled holds the packs' expressions, type-checked: package engine reads
+// it, and passes over what was not made from the packs as they are. It is
+// written by
 //
-//	go test ./checker -run Compiled -update
+//	go generate ./...
 //
 //go:embed compiled.bin
 var Compiled []byte
-
-//go:embed packed
-var packed embed.FS
-
-// Packed returns the tree of a pack's file as package source packs it.
-func Packed(name string) []byte {
-	tree, err := packed.ReadFile("packed/" + name)
-	if err != nil {
-		return nil
-	}
-	return tree
-}
 
 // Names lists the built-in packs in alphabetical order.
 func Names() []string {

@@ -1,7 +1,6 @@
 package schema
 
 import (
-	"bytes"
 	"slices"
 
 	"kitgauge/checker/source"
@@ -12,7 +11,7 @@ var full = map[string]*document{}
 
 func init() {
 	for name, d := range documents {
-		full[name] = newDocument(name, d.text, d.text)
+		full[name] = newDocument(name, d.text, false)
 	}
 }
 
@@ -27,7 +26,7 @@ func ValidateInFull(name string, root *source.Node) []*source.Problem {
 // Lean lists the schemas that have a lean form.
 func Lean() []string {
 	return slices.DeleteFunc(Names(), func(name string) bool {
-		return bytes.Equal(documents[name].decides, documents[name].text)
+		return !documents[name].lean
 	})
 }
 
@@ -38,4 +37,4 @@ func Tree(name string) *source.Node { return documents[name].tree() }
 const MaxListed = maxListed
 
 // Compile compiles a schema anew.
-func Compile(name string) { compile(name, documents[name].decides) }
+func Compile(name string) { compile(name, documents[name].decides()) }

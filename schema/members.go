@@ -22,7 +22,7 @@ func names(rule *source.Node) func(key string) bool {
 func (f fault) unknown() (message, remedy string) {
 	if f.rule.Get("patternProperties") != nil { // keys are names of the writer's own
 		return fmt.Sprintf("%s cannot hold the name %s", f.label(), quote(f.key)),
-			"names are in lower case, with an underscore between the words, as in " + f.rule.At("examples", "0").Members[0].Key
+			"names are in lower case, with an underscore between the words, as in " + f.named()
 	}
 	known := f.known()
 	message = fmt.Sprintf("there is no member %s here", quote(f.key))
@@ -30,6 +30,17 @@ func (f fault) unknown() (message, remedy string) {
 		return message + fmt.Sprintf("; nearest is %q", near), ""
 	}
 	return message, "the members here are " + strings.Join(known, ", ")
+}
+
+// named is a name that the writer could give, from the first example of a
+// group.
+func (f fault) named() string {
+	for _, example := range f.rule.Get("examples").Items {
+		if example.Kind == source.Map {
+			return example.Members[0].Key
+		}
+	}
+	panic("schema: no example of a group at " + f.rule.Pointer())
 }
 
 // meant is the key that a misspelt one stands for, as far as the group does

@@ -3,6 +3,7 @@ package schema_test
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -118,9 +119,9 @@ func TestMutants(t *testing.T) {
 }
 
 // open reports whether the key is not one that the schema can know: the name
-// of a limit or a rule, or that which decides how the part is read.
+// of a limit, a rule or a value, or that which decides how the part is read.
 func open(n *source.Node) bool {
-	return n.Parent().Key() == "limits" || n.Parent().Key() == "severities" || n.Key() == "kind" && n.Parent().Parent().Key() == "parts"
+	return slices.Contains([]string{"limits", "severities", "with", "is"}, n.Parent().Key()) || n.Key() == "kind" && n.Parent().Parent().Key() == "parts"
 }
 
 func misspelt(t *testing.T, name string, m mutant, root *source.Node, problems []*source.Problem) {

@@ -1,9 +1,7 @@
 package schema_test
 
 import (
-	"flag"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -11,11 +9,10 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/rogpeppe/go-internal/txtar"
 
+	"kitgauge/checker/golden"
 	"kitgauge/checker/source"
 	"kitgauge/schema"
 )
-
-var update = flag.Bool("update", false, "rewrite the findings in testdata/schema")
 
 const samplesDir = "../testdata/schema"
 
@@ -90,17 +87,17 @@ func format(problems []*source.Problem) string {
 
 // The findings are read by eye when they change; the tests below hold them to
 // things outside this package.
-func TestSamples(t *testing.T) {
+func TestGoldenSamples(t *testing.T) {
 	for _, name := range written {
 		list := samples(t, name)
-		if *update {
+		if golden.Updating() {
 			rewrite(t, name, list)
 			continue
 		}
 		for _, s := range list {
 			t.Run(name+"/"+s.name, func(t *testing.T) {
 				if diff := cmp.Diff(s.want, format(schema.Validate(name, s.root))); diff != "" {
-					t.Errorf("findings (-want +got):\n%s", diff)
+					t.Errorf("findings, refreshed by go generate ./... (-want +got):\n%s", diff)
 				}
 			})
 		}
@@ -125,7 +122,5 @@ func rewrite(t *testing.T, name string, list []sample) {
 			}
 		}
 	}
-	if err := os.WriteFile(filepath.Join(samplesDir, name+".txtar"), txtar.Format(updated), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	golden.Write(t, filepath.Join(samplesDir, name+".txtar"), txtar.Format(updated))
 }

@@ -37,45 +37,43 @@ var (
 	resultText []byte
 	//go:embed settings.schema.json
 	settingsText []byte
-
-	// The schemas that every check needs, without titles, descriptions and
-	// measured values, as draft 7: the library compiles them in a fraction of
-	// the time. A test makes them from the full ones, and holds what the two
-	// find against each other.
-
-	//go:embed lean/kit.json
-	kitLean []byte
-	//go:embed lean/parts.json
-	partsLean []byte
 )
 
 // document is one schema in the two forms that Validate needs, both made on
 // first use: compiled to decide, and as a tree to explain.
 type document struct {
 	text     []byte
-	decides  []byte // what is compiled: text, or its lean form
+	lean     bool // its lean form is what is compiled
 	compiled func() *jsonschema.Schema
 	tree     func() *source.Node
 }
 
 var documents = map[string]*document{
-	"cards":       newDocument("cards", cardsText, cardsText),
-	"compare":     newDocument("compare", compareText, compareText),
-	"concessions": newDocument("concessions", concessionsText, concessionsText),
-	"kit":         newDocument("kit", kitText, kitLean),
-	"pack":        newDocument("pack", packText, packText),
-	"parts":       newDocument("parts", partsText, partsLean),
-	"result":      newDocument("result", resultText, resultText),
-	"settings":    newDocument("settings", settingsText, settingsText),
+	"cards":       newDocument("cards", cardsText, false),
+	"compare":     newDocument("compare", compareText, false),
+	"concessions": newDocument("concessions", concessionsText, false),
+	"kit":         newDocument("kit", kitText, true),
+	"pack":        newDocument("pack", packText, false),
+	"parts":       newDocument("parts", partsText, true),
+	"result":      newDocument("result", resultText, false),
+	"settings":    newDocument("settings", settingsText, false),
 }
 
-func newDocument(name string, text, decides []byte) *document {
-	return &document{
-		text:     text,
-		decides:  decides,
-		compiled: sync.OnceValue(func() *jsonschema.Schema { return compile(name, decides) }),
-		tree:     sync.OnceValue(func() *source.Node { return parse(name, text) }),
+// newDocument takes a schema. The lean form is for those that every check
+// needs: the library compiles it in a fraction of the time.
+func newDocument(name string, text []byte, lean bool) *document {
+	d := &document{text: text, lean: lean}
+	d.tree = sync.OnceValue(func() *source.Node { return parse(name, text) })
+	d.compiled = sync.OnceValue(func() *jsonschema.Schema { return compile(name, d.decides()) })
+	return d
+}
+
+// decides is the text that is compiled.
+func (d *document) decides() []byte {
+	if d.lean {
+		return lean(d.tree())
 	}
+	return d.text
 }
 
 // compile panics on a faulty schema, which is a mistake of the program.

@@ -19,6 +19,7 @@ import (
 	"strings"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 )
 
 // Query says what is asked.
@@ -120,10 +121,10 @@ func (f *finder) prepare(ctx context.Context) error {
 		return err
 	}
 	f.before.root, f.after.root = f.root, f.root
-	f.was = &shelf{finder: f, snapshot: f.before, files: map[string]func() *catalogue{}}
-	f.is = &shelf{finder: f, snapshot: f.after, files: map[string]func() *catalogue{}}
+	f.was = &shelf{finder: f, snapshot: f.before}
+	f.is = &shelf{finder: f, snapshot: f.after}
 	for file, c := range f.changes {
-		own := checker.IsKitName(file) || strings.HasSuffix(file, concessions)
+		own := files.IsKitName(file) || strings.HasSuffix(file, files.ConcessionsEnding)
 		f.deep = f.deep || c.special() || readable(file) && !own
 	}
 	return nil
@@ -193,20 +194,20 @@ func (f *finder) real(name string) string {
 // path is the path of a file from the top, with slashes; it begins with ..
 // where the file lies outside.
 func (f *finder) path(name string) string {
-	rel, err := filepath.Rel(f.repository.dir, f.real(name))
+	rel, err := files.Relative(f.repository.dir, f.real(name))
 	if err != nil {
 		return ".." // on another volume
 	}
-	return filepath.ToSlash(rel)
+	return rel
 }
 
 // show is the name of a file as seen from the working directory.
 func (f *finder) show(file string) string {
-	rel, err := filepath.Rel(f.here, filepath.Join(f.repository.dir, filepath.FromSlash(file)))
+	rel, err := files.Relative(f.here, filepath.Join(f.repository.dir, file))
 	if err != nil {
 		return file
 	}
-	return filepath.ToSlash(rel)
+	return rel
 }
 
 // gone lists the kits that were below the directories asked for and are not
@@ -224,7 +225,7 @@ func (f *finder) gone() []string {
 			dir := path.Dir(x)
 			return dir == "." || strings.HasPrefix(file, dir+"/")
 		})
-		if c.status == 'D' && inside && checker.IsKitName(file) {
+		if c.status == 'D' && inside && files.IsKitName(file) {
 			gone = append(gone, f.show(file))
 		}
 	}

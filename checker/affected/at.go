@@ -12,6 +12,8 @@ import (
 	"strings"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
+	"kitgauge/checker/report"
 )
 
 // Commit is a commit from which files are read as they were.
@@ -41,6 +43,44 @@ func At(ctx context.Context, revision string) (*Commit, error) {
 	}
 	name, err := r.commit(ctx, revision)
 	return &Commit{r, name, filepath.ToSlash(below)}, err
+}
+
+// Check checks the kits of a file: of one that is there, or is standard input,
+// or, as REV:PATH, of one as it was in a commit, with the catalogues of that
+// commit.
+func Check(ctx context.Context, o checker.Options, name string) (*checker.Checker, []*checker.Result, error) {
+	file, from, err := kitIn(ctx, name)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", report.Visible(name), err)
+	}
+	if from == nil {
+		c := checker.New(o)
+		results, err := c.CheckFile(file)
+		return c, results, err
+	}
+	text, err := from.ReadFile(ctx, file)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s in that commit: %s", report.Visible(file), files.PlainError(err))
+	}
+	o.ReadFile = func(_, file string) ([]byte, error) { return from.ReadFile(ctx, file) }
+	c := checker.New(o)
+	results, err := c.Check(file, text)
+	return c, results, err
+}
+
+// kitIn tells where a kit is: in a file of the name, or in a commit.
+func kitIn(ctx context.Context, name string) (file string, from *Commit, err error) {
+	if _, err := os.Stat(name); err == nil || name == "-" {
+		return name, nil, nil
+	}
+	revision, file, found := strings.Cut(name, ":")
+	if !found || revision == "" || file == "" {
+		return name, nil, nil // and reading it says what is wrong
+	}
+	if from, err = At(ctx, revision); err != nil {
+		return "", nil, err
+	}
+	return from.Beneath(file), from, nil
 }
 
 // Beneath is the name, relative to the working directory, of a file that is
@@ -84,5 +124,5 @@ func (c *Commit) ReadFile(ctx context.Context, file string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return checker.Read(bytes.NewReader(text))
+	return files.Read(bytes.NewReader(text))
 }

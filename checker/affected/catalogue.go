@@ -6,9 +6,9 @@ import (
 	"fmt"
 	"io/fs"
 	"slices"
-	"sync"
 
-	"kitgauge/checker"
+	"kitgauge/checker/files"
+	"kitgauge/checker/internal/once"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 	"kitgauge/schema"
@@ -28,19 +28,11 @@ type catalogue struct {
 type shelf struct {
 	finder   *finder
 	snapshot *snapshot
-	mu       sync.Mutex
-	files    map[string]func() *catalogue
+	files    once.Cache[*catalogue]
 }
 
 func (s *shelf) catalogue(ctx context.Context, file string) *catalogue {
-	s.mu.Lock()
-	get := s.files[file]
-	if get == nil {
-		get = sync.OnceValue(func() *catalogue { return s.read(ctx, file) })
-		s.files[file] = get
-	}
-	s.mu.Unlock()
-	return get() // others may read other files meanwhile
+	return s.files.Get(file, func() *catalogue { return s.read(ctx, file) })
 }
 
 func (s *shelf) read(ctx context.Context, file string) *catalogue {
@@ -100,7 +92,7 @@ func (s *shelf) follow(ctx context.Context, file string, names []string) *stock 
 
 func (s *shelf) collect(ctx context.Context, st *stock, from string, names, open []string) {
 	for _, name := range names {
-		file, why := checker.Beside(from, name)
+		file, why := files.CatalogueBeside(from, name)
 		switch {
 		case why != "":
 			st.faults = append(st.faults, why)

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"kitgauge/checker"
 	"kitgauge/checker/affected"
+	"kitgauge/checker/files"
 )
 
 // TestRanges: a branch and what happened on main meanwhile.
@@ -159,7 +159,7 @@ func TestShallow(t *testing.T) {
 	clone := filepath.Join(t.TempDir(), "clone")
 	p.git("clone", "-q", "--depth", "1", "--branch", "work", "file://"+filepath.ToSlash(p.dir), clone)
 	t.Chdir(clone)
-	files, faults := checker.Find([]string{"kits"})
+	files, faults := files.Find([]string{"kits"})
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}

@@ -10,8 +10,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"kitgauge/checker"
 	"kitgauge/checker/affected"
+	"kitgauge/checker/files"
 )
 
 // The reference is git itself: every test makes a repository with the git
@@ -117,7 +117,7 @@ func fleet(t *testing.T) (p *place, base string) {
 
 func find(t *testing.T, revision string, names ...string) *affected.Result {
 	t.Helper()
-	files, faults := checker.Find(names)
+	files, faults := files.Find(names)
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}

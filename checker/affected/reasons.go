@@ -9,13 +9,10 @@ import (
 	"slices"
 	"strings"
 
-	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/settings"
 	"kitgauge/checker/source"
 )
-
-// concessions ends the name of the file of concessions beside a kit.
-const concessions = ".concessions.yaml"
 
 // reasons says why a kit counts as changed; none where it does not.
 func (f *finder) reasons(ctx context.Context, name string) ([]string, error) {
@@ -27,7 +24,7 @@ func (f *finder) reasons(ctx context.Context, name string) ([]string, error) {
 		return nil, nil // it came after the range, or the check will say that it is gone
 	}
 	var reasons []string
-	if beside := checker.ConcessionsBeside(file); beside != "" {
+	if beside := files.ConcessionsBeside(file); beside != "" {
 		if s := f.stateOf(beside); s.changed {
 			reasons = append(reasons, "its file of concessions "+f.show(beside)+" "+s.verb())
 		}

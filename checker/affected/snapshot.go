@@ -8,7 +8,7 @@ import (
 	"path"
 	"path/filepath"
 
-	"kitgauge/checker"
+	"kitgauge/checker/files"
 )
 
 // snapshot is the tree at one end of the range: the working tree, or a commit
@@ -40,7 +40,7 @@ func (s *snapshot) read(ctx context.Context, file string) ([]byte, error) {
 
 // present reads a file of the working tree; no link leads out of it.
 func (s *snapshot) present(file string) ([]byte, error) {
-	return checker.ReadIn(s.root, filepath.FromSlash(file))
+	return files.ReadIn(s.root, filepath.FromSlash(file))
 }
 
 // has reports whether there is such a file.

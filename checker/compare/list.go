@@ -125,9 +125,9 @@ func pair(before, after []item, key func(*item) string) {
 
 // leafOf shows the member of a group with that key.
 func (d *differ) leafOf(group reflect.Value, key string) shown {
-	for _, m := range membersOf(group.Type()) {
-		if m.key == key {
-			s, _ := d.show(group.Field(m.index), m.of(group, measure{}))
+	for _, m := range value.Members(group.Type()) {
+		if m.Key == key {
+			s, _ := d.show(group.Field(m.Index), measureOf(m, group, measure{}))
 			return s
 		}
 	}
@@ -138,20 +138,20 @@ func (d *differ) leafOf(group reflect.Value, key string) shown {
 // that say the same.
 func (d *differ) content(v reflect.Value, own measure) string {
 	var b strings.Builder
-	for _, m := range membersOf(v.Type()) {
-		f, of := v.Field(m.index), m.of(v, own)
+	for _, m := range value.Members(v.Type()) {
+		f, of := v.Field(m.Index), measureOf(m, v, own)
 		s, leaf := d.show(f, of)
 		switch {
 		case leaf && !s.stated:
 			continue
 		case leaf:
-			b.WriteString(m.key + strconv.Quote(s.same))
+			b.WriteString(m.Key + strconv.Quote(s.same))
 		case f.Kind() == reflect.Slice:
-			for _, it := range d.items(lists[m.key], f) {
-				b.WriteString(m.key + "(" + it.content + ")")
+			for _, it := range d.items(lists[m.Key], f) {
+				b.WriteString(m.Key + "(" + it.content + ")")
 			}
 		default:
-			b.WriteString(m.key + "(" + d.content(f, of) + ")")
+			b.WriteString(m.Key + "(" + d.content(f, of) + ")")
 		}
 	}
 	return b.String()

@@ -3,74 +3,33 @@ package compare
 import (
 	"reflect"
 	"strings"
-	"sync"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
+	"kitgauge/checker/value"
 )
 
-// member is a member of a group of the model, read from its struct tags: what
-// is added to the model is compared without a word here.
-type member struct {
-	index    int
-	key      string
-	measure  measure
-	inherit  bool // takes the measure of the group
-	travel   bool // an angle or a length, as the joint's kind says
-	embedded bool // its members are those of the group
-}
-
-var plans sync.Map // reflect.Type -> []member
-
-func membersOf(t reflect.Type) []member {
-	if p, ok := plans.Load(t); ok {
-		return p.([]member)
-	}
-	var list []member
-	for i := range t.NumField() {
-		f := t.Field(i)
-		m := member{index: i, key: f.Tag.Get("key"), embedded: f.Anonymous}
-		if m.key == "" && !m.embedded {
-			continue
-		}
-		switch dim := f.Tag.Get("dim"); dim {
-		case "":
-		case "inherit":
-			m.inherit = true
-		case "any":
-			m.travel = true
-		case "temperature_difference":
-			m.measure = measure{units.Temperature, true}
-		default:
-			m.measure.dim, _ = units.Named(dim)
-		}
-		list = append(list, m)
-	}
-	plans.Store(t, list)
-	return list
-}
-
-// of is the measure of the member in a group that has one itself.
-func (m member) of(group reflect.Value, own measure) measure {
+// measureOf is the measure of a member in a group that has one itself.
+func measureOf(m value.Member, group reflect.Value, own measure) measure {
 	switch {
-	case m.inherit:
+	case m.Inherit:
 		return own
-	case m.travel:
+	case m.Varies:
 		if j, is := group.Addr().Interface().(*kit.Joint); is && j.Kind.V == "prismatic" {
 			return measure{dim: units.Length}
 		}
 		return measure{dim: units.Angle}
 	}
-	return m.measure
+	return measure{m.Dim, m.Spread}
 }
 
-// words is the member's name as people say it.
-func (m member) words(group reflect.Type) string {
-	if w, special := memberWords[group.Name()+"."+m.key]; special {
+// wordsOf is the member's name as people say it.
+func wordsOf(m value.Member, group reflect.Type) string {
+	if w, special := memberWords[group.Name()+"."+m.Key]; special {
 		return w
 	}
-	return strings.ReplaceAll(m.key, "_", " ")
+	return strings.ReplaceAll(m.Key, "_", " ")
 }
 
 // memberWords are the names of members that would not read well beside "to".
@@ -96,11 +55,12 @@ type place struct {
 
 func pointee(p any) reflect.Value { return reflect.ValueOf(p).Elem() }
 
-// kit compares section by section.
+// kit compares section by section. What is added to the model is compared
+// without a word here.
 func (d *differ) kit(old, new *kit.Kit) {
 	a, b := pointee(old), pointee(new)
-	for _, m := range membersOf(a.Type()) {
-		d.section = m.key
+	for _, m := range value.Members(a.Type()) {
+		d.section = m.Key
 		d.member(place{}, a, b, m, measure{}, measure{})
 	}
 }
@@ -108,17 +68,17 @@ func (d *differ) kit(old, new *kit.Kit) {
 // group compares the members of two groups of one type. Their measures differ
 // where a joint has become one of another kind.
 func (d *differ) group(at place, old, new reflect.Value, was, is measure) {
-	for _, m := range membersOf(old.Type()) {
+	for _, m := range value.Members(old.Type()) {
 		d.member(at, old, new, m, was, is)
 	}
 }
 
 // member compares one member of two groups.
-func (d *differ) member(at place, old, new reflect.Value, m member, was, is measure) {
-	was, is = m.of(old, was), m.of(new, is)
+func (d *differ) member(at place, old, new reflect.Value, m value.Member, was, is measure) {
+	was, is = measureOf(m, old, was), measureOf(m, new, is)
 	group := old.Type()
-	old, new = old.Field(m.index), new.Field(m.index)
-	if m.embedded {
+	old, new = old.Field(m.Index), new.Field(m.Index)
+	if m.Embedded {
 		d.group(at, old, new, was, is)
 		return
 	}
@@ -128,10 +88,10 @@ func (d *differ) member(at place, old, new reflect.Value, m member, was, is meas
 		return
 	}
 	if old.Kind() == reflect.Slice {
-		d.list(at, m.key, old, new)
+		d.list(at, m.Key, old, new)
 		return
 	}
-	d.group(at.group(m.key, old, new), old, new, was, is)
+	d.group(at.group(m.Key, old, new), old, new, was, is)
 }
 
 // groupNames are those of the groups that there is one of in a kit.

@@ -9,14 +9,15 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/value"
 )
 
 // leaf notes a member that differs.
-func (d *differ) leaf(at place, group reflect.Type, m member, a, b shown, of measure) {
+func (d *differ) leaf(at place, group reflect.Type, m value.Member, a, b shown, of measure) {
 	if a.stated == b.stated && a.same == b.same {
 		return
 	}
-	words := m.words(group)
+	words := wordsOf(m, group)
 	c := Change{Kind: Changed, Section: d.section, Place: at.text, Member: words}
 	if a.text == b.text { // they differ in what is not shown
 		a.text, b.text = a.exact, b.exact
@@ -32,9 +33,9 @@ func (d *differ) leaf(at place, group reflect.Type, m member, a, b shown, of mea
 }
 
 // sentence says what differs as people in the trade say it.
-func (d *differ) sentence(place string, m member, words string, a, b shown, of measure) string {
+func (d *differ) sentence(place string, m value.Member, words string, a, b shown, of measure) string {
 	old, new := shortened(a.text, b.text)
-	old, new = d.quoted(m.key, old), d.quoted(m.key, new)
+	old, new = d.quoted(m.Key, old), d.quoted(m.Key, new)
 	lead := join(place, ": ", words)
 	switch {
 	case !a.stated:
@@ -63,10 +64,10 @@ func (d *differ) sentence(place string, m member, words string, a, b shown, of m
 var lengths = []string{"cut_length", "free_length", "last_free_length", "length"}
 
 // length says by how much a length grew: "line 7 now 55 mm longer".
-func (d *differ) length(place, words string, m member, a, b shown, of measure) string {
+func (d *differ) length(place, words string, m value.Member, a, b shown, of measure) string {
 	was, one := known(a)
 	is, two := known(b)
-	if !one || !two || !isLength(of) || !slices.Contains(lengths, m.key) {
+	if !one || !two || !isLength(of) || !slices.Contains(lengths, m.Key) {
 		return ""
 	}
 	than, by := "longer", is-was
@@ -74,7 +75,7 @@ func (d *differ) length(place, words string, m member, a, b shown, of measure) s
 		than, by = "shorter", -by
 	}
 	lead := place
-	if m.key != "cut_length" {
+	if m.Key != "cut_length" {
 		lead += ": " + words
 	}
 	return lead + " now " + difference(by, a.text, b.text, of, d.family) + " " + than

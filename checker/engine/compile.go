@@ -2,6 +2,7 @@ package engine
 
 import (
 	"fmt"
+	"slices"
 	"sync"
 
 	"github.com/google/cel-go/cel"
@@ -50,76 +51,19 @@ type expression struct {
 	node   *source.Node // the text that holds it
 	offset int          // of the expression in that text, in bytes
 	want   wanted
+	rule   *Rule
+	names  []*named // that it can use
 
 	once     sync.Once
-	ast      *cel.Ast
+	ast      *cel.Ast // nil where it was compiled when the program was built
+	gives    *types.Type
 	program  cel.Program
 	dim      dimension
 	problems []*source.Problem
-	env      *cel.Env
 
 	track          sync.Once // for the working
 	trackedAST     *cel.Ast
 	trackedProgram cel.Program
-}
-
-// packProvider adds the limits of one pack to the vocabulary.
-type packProvider struct {
-	*Types
-	limits *object
-}
-
-// limitValues are the limits' values in force, in the order of the pack.
-type limitValues struct{ si []float64 }
-
-const limitType = "limits"
-
-func newPackProvider(v *Types, limits []*Limit) *packProvider {
-	o := &object{name: limitType, cel: types.NewObjectType(limitType), fields: map[string]*field{}}
-	for i, l := range limits {
-		o.keys = append(o.keys, l.Name)
-		o.fields[l.Name] = &field{key: l.Name, dim: l.Dim, hasDim: true, cel: &types.FieldType{
-			Type:    types.DoubleType,
-			IsSet:   func(any) bool { return true },
-			GetFrom: func(target any) (any, error) { return target.(*limitValues).si[i], nil },
-		}}
-	}
-	return &packProvider{v, o}
-}
-
-func (p *packProvider) object(name string) *object {
-	if name == limitType {
-		return p.limits
-	}
-	return p.objects[name]
-}
-
-// FindStructType implements types.Provider.
-func (p *packProvider) FindStructType(name string) (*types.Type, bool) {
-	if name == limitType {
-		return types.NewTypeTypeWithParam(p.limits.cel), true
-	}
-	return p.Types.FindStructType(name)
-}
-
-// FindStructFieldNames implements types.Provider.
-func (p *packProvider) FindStructFieldNames(name string) ([]string, bool) {
-	if name == limitType {
-		return p.limits.keys, true
-	}
-	return p.Types.FindStructFieldNames(name)
-}
-
-// FindStructFieldType implements types.Provider.
-func (p *packProvider) FindStructFieldType(name, key string) (*types.FieldType, bool) {
-	if name == limitType {
-		f, ok := p.limits.fields[key]
-		if !ok {
-			return nil, false
-		}
-		return f.cel, true
-	}
-	return p.Types.FindStructFieldType(name, key)
 }
 
 // envs are the CEL environments of a pack, one for each kind looked at.
@@ -135,22 +79,18 @@ func (p *Pack) env(kind string) *cel.Env {
 		return e
 	}
 	options := append([]cel.EnvOption{
-		cel.CustomTypeProvider(p.provider),
+		cel.CustomTypeProvider(p.vocabulary),
 		cel.CustomTypeAdapter(p.vocabulary),
 		cel.CrossTypeNumericComparisons(true),
 		cel.EnableMacroCallTracking(), // so that the working can show kit.lines.all(...)
 		cel.ExpressionNodeLimit(expressionNodes),
 		cel.ParserExpressionSizeLimit(expressionBytes),
-		cel.Variable("limit", p.provider.limits.cel),
+		cel.Variable("limit", p.vocabulary.objects[limitType].cel),
 	}, p.vocabulary.calls()...)
-	for _, name := range []string{"kit", kind} {
-		k, known := p.vocabulary.kinds[name]
-		if known && (name != "kit" || kind != "kit") {
+	for _, name := range slices.Compact([]string{"kit", kind}) {
+		if k, known := p.vocabulary.kinds[name]; known {
 			options = append(options, cel.Variable(name, p.vocabulary.byType[k.Type].cel))
 		}
-	}
-	if kind == "kit" {
-		options = append(options, cel.Variable("kit", p.vocabulary.byType[p.vocabulary.kinds["kit"].Type].cel))
 	}
 	e, err := cel.NewEnv(options...)
 	if err != nil {
@@ -164,39 +104,39 @@ func (p *Pack) env(kind string) *cel.Env {
 }
 
 // compile type-checks the expression, once.
-func (e *expression) compile(p *Pack, kind string) {
+func (e *expression) compile() {
 	e.once.Do(func() {
-		e.env = p.env(kind)
-		if e.stored(p, kind) {
+		if e.stored() {
 			return
 		}
-		ast, issues := e.env.Compile(e.text)
+		env := e.env()
+		ast, issues := env.Compile(e.text)
 		if issues.Err() != nil {
-			e.problems = e.translate(issues, p, kind)
+			e.problems = e.translate(issues)
 			return
 		}
 		if why := e.wrongType(ast.OutputType()); why != "" {
 			e.problems = []*source.Problem{e.problemAt(1, 0, why, "")}
 			return
 		}
-		check := dimensionChecker{provider: p.provider, ast: ast.NativeRep(), expr: e}
+		check := dimensionChecker{ast: ast.NativeRep(), expr: e}
 		e.dim = check.of(ast.NativeRep().Expr())
 		if len(check.problems) > 0 {
 			e.problems = check.problems
 			return
 		}
-		program, err := e.env.Program(ast, e.options(p)...)
+		program, err := env.Program(ast, e.options()...)
 		if err != nil {
 			e.problems = []*source.Problem{e.problemAt(1, 0, "this expression cannot be made ready: "+err.Error(), "")}
 			return
 		}
-		e.ast, e.program = ast, program
+		e.ast, e.gives, e.program = ast, ast.OutputType(), program
 	})
 }
 
-func (e *expression) options(p *Pack) []cel.ProgramOption {
+func (e *expression) options() []cel.ProgramOption {
 	options := []cel.ProgramOption{finiteQuotients()}
-	if !p.Unbudgeted {
+	if p := e.rule.pack; !p.Unbudgeted {
 		options = append(options, cel.CostLimit(p.budget.place))
 	}
 	return options
@@ -230,14 +170,14 @@ func (r *Rule) compile() []*source.Problem {
 		if r.derived && e == r.must {
 			continue // its faults are those of the two that it is made of
 		}
-		e.compile(r.pack, r.Of)
+		e.compile()
 		problems = append(problems, e.problems...)
 	}
 	if c := r.compare; c != nil && len(problems) == 0 && c.value.dim.known && c.limit.dim.known && !c.value.dim.fits(c.limit.dim) {
 		problems = append(problems, c.limit.problemAt(1, 0, fmt.Sprintf("%s is compared with %s", article(c.value.dim.String()), article(c.limit.dim.String())), "give both the same dimension"))
 	}
 	if len(problems) == 0 && r.derived {
-		r.must.compile(r.pack, r.Of)
+		r.must.compile()
 		problems = r.must.problems
 	}
 	return problems
@@ -255,8 +195,8 @@ func (d dimension) fits(e dimension) bool { return d.zero || e.zero || d.Dimensi
 // dimensionChecker finds the dimension of an expression and reports where
 // two that differ are added or compared.
 type dimensionChecker struct {
-	provider *packProvider
 	ast      *celast.AST
 	expr     *expression
+	locals   []string // variables of the macros that it stands in
 	problems []*source.Problem
 }

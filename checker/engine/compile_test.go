@@ -250,25 +250,34 @@ func FuzzCompile(f *testing.F) {
 		if strings.ContainsAny(expression, "\n\r\x00") || !utf8.ValidString(expression) {
 			t.Skip()
 		}
-		docs, faults := source.Parse("pack.yaml", []byte(ruleText("rod", "must: '"+strings.ReplaceAll(expression, "'", "''")+"'", "says: s")))
-		if len(faults) > 0 {
-			t.Skip()
-		}
-		p, found := engine.ReadPack(docs[0], vocabulary)
-		found = append(found, p.Compile()...)
-		for _, problem := range found {
-			if problem.Message == "" || problem.Pos.Line < 1 || strings.Contains(problem.Message, "ref.Val") {
-				t.Errorf("%q: problem %v", expression, problem)
-			}
-		}
-		if len(found) == 0 {
-			first, broken := p.Evaluate(rods(t, 0.1, 0.2), engine.Options{})
-			if len(broken) > 0 {
-				t.Errorf("%q: compiles, and then %v", expression, broken[0])
-			}
-			if second, _ := p.Evaluate(rods(t, 0.1, 0.2), engine.Options{}); !cmp.Equal(first, second, cmpopts.EquateEmpty()) {
-				t.Errorf("%q: a second time %+v, want %+v", expression, second, first)
-			}
-		}
+		quoted := "'" + strings.ReplaceAll(expression, "'", "''") + "'"
+		compiles(t, expression, ruleText("rod", "must: "+quoted, "says: s"))
+		compiles(t, expression, ruleText("rod", "with: {named: "+quoted+"}", "must: named == named", "says: '{named}'"))
 	})
+}
+
+// compiles holds a pack with an expression in it to its problems, or to an
+// evaluation that is the same a second time.
+func compiles(t *testing.T, expression, text string) {
+	docs, faults := source.Parse("pack.yaml", []byte(text))
+	if len(faults) > 0 {
+		t.Skip()
+	}
+	p, found := engine.ReadPack(docs[0], vocabulary)
+	found = append(found, p.Compile()...)
+	for _, problem := range found {
+		if problem.Message == "" || problem.Pos.Line < 1 || strings.Contains(problem.Message, "ref.Val") {
+			t.Errorf("%q: problem %v", expression, problem)
+		}
+	}
+	if len(found) > 0 {
+		return
+	}
+	first, broken := p.Evaluate(rods(t, 0.1, 0.2), engine.Options{})
+	if len(broken) > 0 {
+		t.Errorf("%q: compiles, and then %v", expression, broken[0])
+	}
+	if second, _ := p.Evaluate(rods(t, 0.1, 0.2), engine.Options{}); !cmp.Equal(first, second, cmpopts.EquateEmpty()) {
+		t.Errorf("%q: a second time %+v, want %+v", expression, second, first)
+	}
 }

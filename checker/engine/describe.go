@@ -2,11 +2,11 @@ package engine
 
 import (
 	"slices"
-	"strings"
 
 	"github.com/google/cel-go/common/types"
 
 	"kitgauge/checker/units"
+	"kitgauge/checker/value"
 )
 
 // Description is what a rule writer needs to know of one kind of thing.
@@ -86,13 +86,4 @@ func (f *field) describe() string {
 }
 
 // Functions lists the engineering functions that rules can call.
-func (v *Types) Functions() []Function { return v.functions }
-
-// Signature shows how a function is called: next_fuse(current) -> current.
-func (f *Function) Signature() string {
-	var args []string
-	for _, a := range f.Args {
-		args = append(args, a.Name)
-	}
-	return f.Name + "(" + strings.Join(args, ", ") + ") -> " + f.Result.String()
-}
+func (v *Types) Functions() []value.Function { return v.functions }

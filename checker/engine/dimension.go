@@ -2,6 +2,7 @@ package engine
 
 import (
 	"fmt"
+	"slices"
 
 	celast "github.com/google/cel-go/common/ast"
 	"github.com/google/cel-go/common/operators"
@@ -19,6 +20,10 @@ func (c *dimensionChecker) of(e celast.Expr) dimension {
 	switch e.Kind() {
 	case celast.LiteralKind:
 		return literal(e)
+	case celast.IdentKind:
+		if n := c.name(e.AsIdent()); n != nil {
+			return n.dim
+		}
 	case celast.SelectKind:
 		return c.selection(e)
 	case celast.CallKind:
@@ -29,9 +34,13 @@ func (c *dimensionChecker) of(e celast.Expr) dimension {
 		}
 	case celast.ComprehensionKind:
 		m := e.AsComprehension()
-		for _, part := range []celast.Expr{m.IterRange(), m.AccuInit(), m.LoopCondition(), m.LoopStep(), m.Result()} {
+		c.of(m.IterRange())
+		outer := c.locals
+		c.locals = append(slices.Clone(outer), m.IterVar(), m.IterVar2(), m.AccuVar())
+		for _, part := range []celast.Expr{m.AccuInit(), m.LoopCondition(), m.LoopStep(), m.Result()} {
 			c.of(part)
 		}
+		c.locals = outer
 	}
 	return dimension{}
 }
@@ -48,7 +57,11 @@ func literal(e celast.Expr) dimension {
 
 func (c *dimensionChecker) selection(e celast.Expr) dimension {
 	s := e.AsSelect()
-	c.of(s.Operand())
+	held := c.of(s.Operand())
+	if g := c.group(s.Operand()); g != nil {
+		c.key(e, g, s.FieldName())
+		return held
+	}
 	f := c.field(e)
 	switch {
 	case f == nil || s.IsTestOnly():
@@ -71,7 +84,7 @@ func (c *dimensionChecker) field(e celast.Expr) *field {
 	if t == nil || t.Kind() != types.StructKind {
 		return nil
 	}
-	o := c.provider.object(t.TypeName())
+	o := c.expr.rule.pack.vocabulary.objects[t.TypeName()]
 	if o == nil {
 		return nil
 	}
@@ -104,12 +117,17 @@ func (c *dimensionChecker) call(e celast.Expr) dimension {
 		if len(args) == 1 {
 			return args[0]
 		}
+	case operators.Index:
+		if g := c.group(call.Args()[0]); g != nil && call.Args()[1].Kind() == celast.LiteralKind {
+			c.key(e, g, fmt.Sprint(call.Args()[1].AsLiteral().Value()))
+		}
+		return args[0]
 	case "size":
 		return dimension{known: true}
 	case "measure":
 		return c.measured(e)
 	}
-	if f := c.provider.function(call.FunctionName()); f != nil && len(args) == len(f.Args) {
+	if f := c.expr.rule.pack.vocabulary.function(call.FunctionName()); f != nil && len(args) == len(f.Args) {
 		return c.function(f, e, args)
 	}
 	return dimension{}

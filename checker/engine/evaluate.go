@@ -13,14 +13,12 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
+	"kitgauge/checker/value"
 )
 
 // Subject is a thing that rules look at: a pointer to a struct of one of the
-// vocabulary's kinds, which knows its place.
-type Subject interface {
-	Place() string // in the trade's own words: "line 7"
-	Source() *source.Node
-}
+// vocabulary's kinds.
+type Subject = value.Subject
 
 // Input is one kit with everything computed.
 type Input struct {
@@ -67,6 +65,15 @@ type scope struct {
 	limits *limitValues
 	budget budget
 	spent  *uint64 // steps of the pack so far
+
+	names  []*named  // of the rule
+	values []ref.Val // of the names at this place, as far as they were asked for
+}
+
+// move goes on to the next place.
+func (s *scope) move(it any) {
+	s.it = it
+	clear(s.values)
 }
 
 // ResolveName implements CEL's activation.
@@ -78,6 +85,11 @@ func (s *scope) ResolveName(name string) (any, bool) {
 		return s.world.Kit, true
 	case "limit":
 		return s.limits, true
+	}
+	for i, n := range s.names {
+		if n.name == name {
+			return s.named(i, n), true
+		}
 	}
 	return nil, false
 }
@@ -151,13 +163,7 @@ func reason(err error) string {
 func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 	var out Outcome
 	var problems []*source.Problem
-	limits := &limitValues{si: make([]float64, len(p.Limits))}
-	for i, l := range p.Limits {
-		limits.si[i] = l.SI
-		if si, changed := o.Limits[p.Name+"/"+l.Name]; changed {
-			limits.si[i] = si
-		}
-	}
+	limits := p.inForce(o)
 	for _, r := range p.Rules {
 		if w.stopped() {
 			break
@@ -172,12 +178,12 @@ func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 			continue
 		}
 		run := ruleRun{rule: r, out: &out, options: o}
-		here := scope{w, r.Of, nil, limits, p.budget, &out.Steps} // one for all places
+		here := scope{world: w, kind: r.Of, limits: limits, budget: p.budget, spent: &out.Steps, names: r.with, values: make([]ref.Val, len(r.with))} // one for all places
 		for _, it := range subjects {
 			if w.stopped() {
 				break
 			}
-			here.it = it
+			here.move(it)
 			run.at(&here, it)
 		}
 		out.Omitted = append(out.Omitted, run.omitted...)
@@ -203,21 +209,25 @@ func (p *Pack) Prepare() {
 func (r *Rule) ready() []*source.Problem {
 	var problems []*source.Problem
 	needed := r.needed()
-	if r.pack.Compiled != nil && r.given != nil {
+	if r.pack.stored != nil && r.given != nil {
 		needed = needed[:1]
 	}
 	for _, e := range needed {
-		e.compile(r.pack, r.Of)
+		e.compile()
 		problems = append(problems, e.problems...)
 	}
 	return problems
 }
 
-// needed lists the expressions that an evaluation needs, given first.
+// needed lists the expressions that an evaluation needs, given first. Of the
+// names it may need each.
 func (r *Rule) needed() []*expression {
 	var list []*expression
 	if r.given != nil {
 		list = append(list, r.given)
+	}
+	for _, n := range r.with {
+		list = append(list, n.expression)
 	}
 	if r.derived {
 		return append(list, r.compare.value, r.compare.limit)
@@ -288,7 +298,7 @@ func (run *ruleRun) at(s *scope, it Subject) {
 	if !run.compiled {
 		run.compiled = true
 		for _, e := range r.needed() {
-			e.compile(r.pack, r.Of) // once; nothing where ready did it
+			e.compile() // once; nothing where ready did it
 		}
 	}
 	run.out.Checks++

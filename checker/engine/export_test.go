@@ -9,4 +9,11 @@ const (
 	ExpressionBytes = expressionBytes
 	CostLimit       = costLimit
 	PackCostLimit   = packCostLimit
+	CELVersion      = celVersion
 )
+
+// Records is the compiled form of the pack's expressions.
+func (p *Pack) Records() ([]byte, error) { return p.records() }
+
+// Seal makes records pass for the compiled form of the pack.
+func (p *Pack) Seal(records []byte) []byte { return p.seal(records) }

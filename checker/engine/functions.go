@@ -9,27 +9,11 @@ import (
 	"github.com/google/cel-go/common/types"
 
 	"kitgauge/checker/units"
+	"kitgauge/checker/value"
 )
 
-// Function is an engineering function that rules can call: numbers in SI in,
-// a number in SI out, each with its dimension, which is checked when a pack
-// is loaded.
-type Function struct {
-	Name   string
-	Doc    string
-	Args   []Argument
-	Result units.Dimension
-	Call   func(args []float64) (float64, error)
-}
-
-// Argument is one argument of a Function.
-type Argument struct {
-	Name string
-	Dim  units.Dimension
-}
-
-// option declares the function to CEL.
-func (f *Function) option() cel.EnvOption {
+// declare declares a function to CEL.
+func declare(f *value.Function) cel.EnvOption {
 	args := make([]*cel.Type, len(f.Args))
 	for i := range args {
 		args[i] = cel.DoubleType
@@ -49,7 +33,7 @@ func (f *Function) option() cel.EnvOption {
 
 // dimension checks the dimensions of a call's arguments and returns that of
 // its result.
-func (c *dimensionChecker) function(f *Function, e celast.Expr, args []dimension) dimension {
+func (c *dimensionChecker) function(f *value.Function, e celast.Expr, args []dimension) dimension {
 	for i, a := range args {
 		want := dimension{Dimension: f.Args[i].Dim, known: true}
 		if a.known && !a.fits(want) {
@@ -82,7 +66,7 @@ func (c *dimensionChecker) measured(e celast.Expr) dimension {
 func (v *Types) calls() []cel.EnvOption {
 	options := builtins()
 	for i := range v.functions {
-		options = append(options, v.functions[i].option())
+		options = append(options, declare(&v.functions[i]))
 	}
 	return options
 }

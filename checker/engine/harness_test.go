@@ -2,7 +2,6 @@ package engine_test
 
 import (
 	"fmt"
-	"reflect"
 	"strings"
 	"testing"
 
@@ -57,9 +56,9 @@ func (b *box) Source() *source.Node { return b.Node }
 func (r *rod) Place() string        { return "rod " + r.Name.Or("?") }
 func (r *rod) Source() *source.Node { return r.Node }
 
-var vocabulary = engine.NewTypes([]engine.Kind{
-	{Name: "kit", Type: reflect.TypeFor[box](), Doc: "the box"},
-	{Name: "rod", Type: reflect.TypeFor[rod](), Doc: "a rod"},
+var vocabulary = engine.NewTypes([]value.Kind{
+	value.KindOf[box]("kit", "the box"),
+	value.KindOf[rod]("rod", "a rod"),
 }, nil)
 
 func parse(t testing.TB, name, text string) *source.Document {

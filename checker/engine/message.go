@@ -20,7 +20,7 @@ type part struct {
 	expr *expression // nil for plain text
 }
 
-func (r *packReader) message(n *source.Node, key string, needed bool) *message {
+func (r *packReader) message(n *source.Node, key string, needed bool, rule *Rule) *message {
 	text := r.text(n, key, needed)
 	if text == "" {
 		return nil
@@ -43,7 +43,7 @@ func (r *packReader) message(n *source.Node, key string, needed bool) *message {
 			r.fail(node, "a brace { in "+key+" is not closed", "close it with }")
 			break
 		}
-		m.parts = append(m.parts, part{expr: &expression{text: text[i : i+end], node: node, offset: lead + i}})
+		m.parts = append(m.parts, part{expr: &expression{text: text[i : i+end], node: node, offset: lead + i, rule: rule, names: rule.with}})
 		i += end + 1
 	}
 	return m
@@ -87,6 +87,8 @@ func show(v ref.Val, dim dimension, family units.Family) string {
 		return "no"
 	case types.String:
 		return string(v)
+	case *limitMap:
+		return v.show(dim, family)
 	case traits.Lister:
 		var items []string
 		for it := v.Iterator(); it.HasNext() == types.True; {

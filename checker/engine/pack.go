@@ -6,7 +6,6 @@ import (
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
-	"kitgauge/checker/units"
 )
 
 // Pack is a set of rules with the limits they share.
@@ -20,25 +19,13 @@ type Pack struct {
 	// Unbudgeted turns the cost budget off, which counting costs a third of
 	// the time: for packs whose cost a test has measured.
 	Unbudgeted bool
-	// Compiled holds expressions of the pack that need not be type-checked
-	// again; nil where there are none.
-	Compiled *Compiled
 
 	budget     budget
-	vocabulary *Types
-	provider   *packProvider
+	groups     []*limitGroup
+	vocabulary *Types            // with the limits
+	stored     map[string][]byte // expressions that need not be type-checked again; nil where there are none
+	text       []byte
 	envs       envs
-}
-
-// Limit is a named number that rules compare with.
-type Limit struct {
-	Name  string
-	SI    float64
-	Dim   units.Dimension
-	Text  string // as written: "30 mm"
-	Basis string
-	About string
-	Node  *source.Node
 }
 
 // Rule is one check, as data.
@@ -52,6 +39,7 @@ type Rule struct {
 	Why      string
 	Node     *source.Node
 
+	with    []*named    // values that the expressions after it can use by name
 	given   *expression // applies only where this is true; may be nil
 	must    *expression // has to be true
 	raiseTo finding.Severity
@@ -89,38 +77,6 @@ func (r *Rule) Raised() (finding.Severity, string) {
 	return r.raiseTo, r.raiseOn.text
 }
 
-// UsedLimits lists the limits of the pack that the rule's expressions name.
-func (r *Rule) UsedLimits() []*Limit {
-	var used []*Limit
-	for _, l := range r.pack.Limits {
-		for _, e := range r.expressions() {
-			if mentions(e.text, "limit."+l.Name) {
-				used = append(used, l)
-				break
-			}
-		}
-	}
-	return used
-}
-
-// mentions reports whether the text holds the name as a whole word.
-func mentions(text, name string) bool {
-	for rest := text; ; {
-		i := strings.Index(rest, name)
-		if i < 0 {
-			return false
-		}
-		rest = rest[i+len(name):]
-		if rest == "" || !wordByte(rest[0]) {
-			return true
-		}
-	}
-}
-
-func wordByte(c byte) bool {
-	return c == '_' || c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
-}
-
 // expressions lists every expression of the rule, in file order of their use.
 func (r *Rule) expressions() []*expression {
 	var list []*expression
@@ -130,6 +86,9 @@ func (r *Rule) expressions() []*expression {
 		}
 	}
 	add(r.given)
+	for _, n := range r.with {
+		add(n.expression)
+	}
 	add(r.must)
 	add(r.raiseOn)
 	if r.compare != nil {
@@ -149,6 +108,7 @@ func (r *Rule) expressions() []*expression {
 // packReader reads the shape of a pack; types are checked by Compile.
 type packReader struct {
 	pack     *Pack
+	types    *Types
 	problems []*source.Problem
 }
 
@@ -156,15 +116,11 @@ type packReader struct {
 // does that for all of them, Evaluate for those that it needs.
 func ReadPack(doc *source.Document, v *Types) (*Pack, []*source.Problem) {
 	root := doc.Root
-	p := &Pack{File: doc.File, vocabulary: v, budget: budget{costLimit, packCostLimit}}
-	r := &packReader{pack: p}
+	p := &Pack{File: doc.File, text: doc.Text, budget: budget{costLimit, packCostLimit}}
+	r := &packReader{pack: p, types: v}
 	p.Name, p.Title, p.About = r.text(root, "pack", true), r.text(root, "title", true), r.text(root, "about", false)
-	if limits := root.Get("limits"); limits != nil {
-		for i, m := range limits.Members[:r.most(limits, len(limits.Members), MostLimits)] {
-			r.limit(m.Key, limits.Items[i])
-		}
-	}
-	p.provider = newPackProvider(v, p.Limits)
+	r.limits(root.Get("limits"))
+	p.vocabulary = v.with(p)
 	rules := root.Get("rules")
 	if rules == nil || rules.Kind != source.List {
 		r.fail(root, "the pack has no list of rules", "write rules: with an item for each")
@@ -201,6 +157,11 @@ func (r *packReader) fail(n *source.Node, message, remedy string) {
 	r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: message, Remedy: remedy, Node: n})
 }
 
+// failKey is fail for the key under which a value stands.
+func (r *packReader) failKey(n *source.Node, message, remedy string) {
+	r.problems = append(r.problems, &source.Problem{Pos: n.KeyPos(), Message: message, Remedy: remedy, Node: n})
+}
+
 func (r *packReader) text(n *source.Node, key string, needed bool) string {
 	m := n.Get(key)
 	switch {
@@ -215,34 +176,6 @@ func (r *packReader) text(n *source.Node, key string, needed bool) string {
 	return ""
 }
 
-func (r *packReader) limit(name string, n *source.Node) {
-	l := &Limit{Name: name, Node: n, Basis: r.text(n, "basis", true), About: r.text(n, "about", true), Text: r.text(n, "is", true)}
-	if l.Text == "" {
-		return
-	}
-	var err error
-	if l.SI, l.Dim, err = measure(l.Text); err != nil {
-		r.fail(n.Get("is"), err.Error(), "write a number with its unit, as in 30 mm, or a bare number for a ratio")
-		return
-	}
-	r.pack.Limits = append(r.pack.Limits, l)
-}
-
-// measure reads a value whose dimension is told by its own unit.
-func measure(text string) (float64, units.Dimension, error) {
-	symbol := strings.TrimLeft(text, "+-0123456789./ ")
-	dim := units.Plain
-	if symbol != "" {
-		u, ok := units.Lookup(symbol)
-		if !ok {
-			return 0, dim, fmt.Errorf("%q has no unit that is known", text)
-		}
-		dim = u.Dim
-	}
-	si, err := units.Parse(text, dim)
-	return si, dim, err
-}
-
 func (r *packReader) rule(n *source.Node) *Rule {
 	rule := &Rule{
 		ID:    r.pack.Name + "/" + r.text(n, "id", true),
@@ -253,26 +186,27 @@ func (r *packReader) rule(n *source.Node) *Rule {
 	if at := r.text(n, "at", false); at != "" {
 		rule.At = strings.Split(at, ".")
 	}
-	if _, known := r.pack.vocabulary.kinds[rule.Of]; !known && rule.Of != "" {
-		r.fail(n.Get("of"), fmt.Sprintf("a rule cannot look at %q", rule.Of), "it can look at "+strings.Join(r.pack.vocabulary.names, ", "))
+	if _, known := r.types.kinds[rule.Of]; !known && rule.Of != "" {
+		r.fail(n.Get("of"), fmt.Sprintf("a rule cannot look at %q", rule.Of), "it can look at "+strings.Join(r.types.names, ", "))
 	}
 	rule.Severity = r.severity(n, "severity")
+	rule.given = r.expression(n, "given", wantBool, rule) // before there are names: it cannot use them
+	r.with(n.Get("with"), rule)
 	if m := n.Get("raise"); m != nil {
 		rule.raiseTo = r.severity(m, "to")
-		rule.raiseOn = r.expression(m, "when", wantBool)
+		rule.raiseOn = r.expression(m, "when", wantBool, rule)
 	}
-	rule.given = r.expression(n, "given", wantBool)
-	rule.must = r.expression(n, "must", wantBool)
-	rule.compare = r.comparison(n)
+	rule.must = r.expression(n, "must", wantBool, rule)
+	rule.compare = r.comparison(n, rule)
 	if rule.must == nil {
 		rule.must, rule.derived = rule.compare.must(), true
 	}
 	if rule.must == nil {
 		rule.derived = false
 		r.fail(n, "the rule has no condition", "write must: or compare:")
-		rule.must = &expression{text: "true", node: n, want: wantBool}
+		rule.must = &expression{text: "true", node: n, want: wantBool, rule: rule}
 	}
-	rule.says, rule.remedy = r.message(n, "says", true), r.message(n, "remedy", false)
+	rule.says, rule.remedy = r.message(n, "says", true, rule), r.message(n, "remedy", false, rule)
 	return rule
 }
 
@@ -288,7 +222,7 @@ func (r *packReader) severity(n *source.Node, key string) finding.Severity {
 	return s
 }
 
-func (r *packReader) expression(n *source.Node, key string, want wanted) *expression {
+func (r *packReader) expression(n *source.Node, key string, want wanted, rule *Rule) *expression {
 	m := n.Get(key)
 	if m == nil {
 		return nil
@@ -298,18 +232,18 @@ func (r *packReader) expression(n *source.Node, key string, want wanted) *expres
 		r.fail(m, key+" is empty", "write an expression or leave it out")
 		return nil
 	}
-	return &expression{text: text, node: m, offset: strings.Index(m.Scalar, text), want: want}
+	return &expression{text: text, node: m, offset: strings.Index(m.Scalar, text), want: want, rule: rule, names: rule.with}
 }
 
-func (r *packReader) comparison(n *source.Node) *comparison {
+func (r *packReader) comparison(n *source.Node, rule *Rule) *comparison {
 	m := n.Get("compare")
 	if m == nil {
 		return nil
 	}
-	c := &comparison{value: r.expression(m, "value", wantNumber)}
-	c.limit = r.expression(m, "at_least", wantNumber)
+	c := &comparison{value: r.expression(m, "value", wantNumber, rule)}
+	c.limit = r.expression(m, "at_least", wantNumber, rule)
 	if c.limit == nil {
-		c.limit, c.atMost = r.expression(m, "at_most", wantNumber), true
+		c.limit, c.atMost = r.expression(m, "at_most", wantNumber, rule), true
 	}
 	if c.value == nil || c.limit == nil || m.Get("at_least") != nil && m.Get("at_most") != nil {
 		r.fail(m, "compare needs value and either at_least or at_most", "write two rules for a number with two limits")
@@ -327,7 +261,7 @@ func (c *comparison) must() *expression {
 	if c.atMost {
 		sign = " <= "
 	}
-	return &expression{text: bracket(c.value.text) + sign + bracket(c.limit.text), node: c.value.node, want: wantBool}
+	return &expression{text: bracket(c.value.text) + sign + bracket(c.limit.text), node: c.value.node, want: wantBool, rule: c.value.rule, names: c.value.names}
 }
 
 func bracket(e string) string {

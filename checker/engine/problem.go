@@ -49,10 +49,10 @@ var (
 )
 
 // translate reports the first fault at each place of the expression.
-func (e *expression) translate(issues *cel.Issues, p *Pack, kind string) []*source.Problem {
+func (e *expression) translate(issues *cel.Issues) []*source.Problem {
 	var out []*source.Problem
 	for _, err := range issues.Errors() {
-		message, remedy := p.reword(err.Message, e.text, err.Location.Column(), kind)
+		message, remedy := e.reword(err.Message, err.Location.Column())
 		out = append(out, e.problemAt(max(err.Location.Line(), 1), max(err.Location.Column(), 0), message, remedy))
 		if syntax.MatchString(err.Message) {
 			break // what follows a syntax error is noise
@@ -61,15 +61,18 @@ func (e *expression) translate(issues *cel.Issues, p *Pack, kind string) []*sour
 	return out
 }
 
-func (p *Pack) reword(message, text string, column int, kind string) (string, string) {
+func (e *expression) reword(message string, column int) (string, string) {
 	switch {
 	case undeclared.MatchString(message):
 		name := undeclared.FindStringSubmatch(message)[1]
-		known := []string{"limit", "kit", kind}
-		return fmt.Sprintf("%q is not known here", name) + didYouMean(name, known), "a rule of a " + kind + " can name " + strings.Join(known, ", ")
+		known := []string{"limit", "kit", e.rule.Of}
+		for _, n := range e.names {
+			known = append(known, n.name)
+		}
+		return fmt.Sprintf("%q is not known here", name) + didYouMean(name, known), "a rule of a " + e.rule.Of + " can name " + strings.Join(known, ", ")
 	case noField.MatchString(message):
 		name := noField.FindStringSubmatch(message)[1]
-		return p.noField(name, text, column)
+		return e.noField(name, column)
 	case noOverload.MatchString(message):
 		m := noOverload.FindStringSubmatch(message)
 		return fmt.Sprintf("%s cannot be applied to %s", operatorName(m[1]), typeNames(m[2])), "compare like with like; double(n) makes a count a number"
@@ -105,8 +108,8 @@ func unread(message string) string {
 }
 
 // noField names the objects that could have been meant by their fields.
-func (p *Pack) noField(name, text string, column int) (string, string) {
-	holder := p.holderAt(text, column)
+func (e *expression) noField(name string, column int) (string, string) {
+	holder := e.holderAt(column)
 	if holder == nil {
 		return fmt.Sprintf("there is no member %q here", name), ""
 	}
@@ -116,8 +119,8 @@ func (p *Pack) noField(name, text string, column int) (string, string) {
 
 // holderAt finds the object left of the dot at the column, by following the
 // names from the variable on.
-func (p *Pack) holderAt(text string, column int) *object {
-	runes := []rune(text)
+func (e *expression) holderAt(column int) *object {
+	runes := []rune(e.text)
 	if column > len(runes) {
 		return nil
 	}
@@ -127,11 +130,17 @@ func (p *Pack) holderAt(text string, column int) *object {
 		start--
 	}
 	path := strings.Split(string(runes[start:end]), ".")
+	v := e.rule.pack.vocabulary
 	var o *object
 	if path[0] == "limit" {
-		o = p.provider.limits
-	} else if k, ok := p.vocabulary.kinds[path[0]]; ok {
-		o = p.vocabulary.byType[k.Type]
+		o = v.objects[limitType]
+	} else if k, ok := v.kinds[path[0]]; ok {
+		o = v.byType[k.Type]
+	}
+	for _, n := range e.names {
+		if n.name == path[0] && n.gives != nil {
+			o = v.objects[n.gives.TypeName()]
+		}
 	}
 	for _, key := range path[1:] {
 		if o == nil || o.fields[key] == nil {
@@ -147,6 +156,10 @@ func didYouMean(name string, known []string) string {
 		return fmt.Sprintf("; nearest is %q", n)
 	}
 	return ""
+}
+
+func wordByte(c byte) bool {
+	return c == '_' || c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
 }
 
 var operatorNames = map[string]string{

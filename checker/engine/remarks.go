@@ -1,32 +1,21 @@
 package engine
 
 import (
-	"fmt"
-
 	celast "github.com/google/cel-go/common/ast"
 	"github.com/google/cel-go/common/types"
 
 	"kitgauge/checker/source"
 )
 
-// Remarks lists what can hardly be meant in a pack that compiles: limits that
-// no rule uses, and conditions that do not depend on the kit.
+// Remarks lists what can hardly be meant in a pack that compiles: limits and
+// names that nothing uses, and conditions that do not depend on the kit.
 func (p *Pack) Remarks() []*source.Problem {
 	var out []*source.Problem
-	used := map[string]bool{}
 	for _, r := range p.Rules {
 		r.compile()
-		for _, l := range r.UsedLimits() {
-			used[l.Name] = true
-		}
-		out = append(out, r.constants()...)
+		out = append(append(out, r.constants()...), r.unused()...)
 	}
-	for _, l := range p.Limits {
-		if !used[l.Name] {
-			out = append(out, &source.Problem{Pos: l.Node.KeyPos(), Node: l.Node, Message: fmt.Sprintf("no rule uses limit.%s", l.Name), Remedy: "use it or take it out"})
-		}
-	}
-	return out
+	return append(out, p.unusedLimits()...)
 }
 
 // constants finds conditions that are the same for every kit.

@@ -7,8 +7,10 @@ package engine
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"sort"
 	"strings"
+	"sync"
 
 	"github.com/google/cel-go/common/types"
 	"github.com/google/cel-go/common/types/ref"
@@ -18,22 +20,16 @@ import (
 	"kitgauge/checker/value"
 )
 
-// Kind is one kind of thing that a rule can look at.
-type Kind struct {
-	Name string       // the name of the variable in expressions: "line"
-	Type reflect.Type // a struct with `key` and `dim` tags
-	Doc  string
-}
-
 // Types is what the expressions of rules can name.
 type Types struct {
-	kinds   map[string]Kind
+	kinds   map[string]value.Kind
 	names   []string
 	objects map[string]*object // by name
 	byType  map[reflect.Type]*object
 	base    *types.Registry
 
-	functions []Function
+	functions []value.Function
+	signature func() []byte // all of the above, for the digest of a compiled pack
 }
 
 // object is one struct type as rules see it.
@@ -51,11 +47,12 @@ type field struct {
 	hasDim  bool
 	inherit bool // the dimension is that of the field that holds the object
 	of      *object
+	group   *limitGroup // of a group of limits
 	cel     *types.FieldType
 }
 
 // function finds one by its name.
-func (v *Types) function(name string) *Function {
+func (v *Types) function(name string) *value.Function {
 	for i := range v.functions {
 		if v.functions[i].Name == name {
 			return &v.functions[i]
@@ -66,18 +63,19 @@ func (v *Types) function(name string) *Function {
 
 // NewTypes reads the struct types of the kinds and all that they reach.
 // It panics on a mistake in a struct tag, which is one of the program.
-func NewTypes(kinds []Kind, functions []Function) *Types {
+func NewTypes(kinds []value.Kind, functions []value.Function) *Types {
 	base, err := types.NewRegistry()
 	if err != nil {
 		panic("engine: " + err.Error())
 	}
-	v := &Types{kinds: map[string]Kind{}, objects: map[string]*object{}, byType: map[reflect.Type]*object{}, base: base, functions: functions}
+	v := &Types{kinds: map[string]value.Kind{}, objects: map[string]*object{}, byType: map[reflect.Type]*object{}, base: base, functions: functions}
 	for _, k := range kinds {
 		v.kinds[k.Name] = k
 		v.names = append(v.names, k.Name)
 		v.object(k.Type)
 	}
 	sort.Strings(v.names)
+	v.signature = sync.OnceValue(v.sign)
 	return v
 }
 
@@ -100,27 +98,22 @@ func (v *Types) object(t reflect.Type) *object {
 }
 
 func (v *Types) fields(o *object, t reflect.Type, path []int) {
-	var embedded []reflect.StructField
-	for i := range t.NumField() {
-		f := t.Field(i)
-		f.Index = append(append([]int(nil), path...), i)
-		if f.Anonymous {
-			embedded = append(embedded, f) // after the struct's own, which win
+	var embedded []value.Member
+	for _, m := range value.Members(t) {
+		if m.Embedded {
+			embedded = append(embedded, m) // after the struct's own, which win
 			continue
 		}
-		key := f.Tag.Get("key")
-		if key == "" || o.fields[key] != nil {
-			continue
+		if o.fields[m.Key] == nil {
+			o.fields[m.Key] = v.field(m, append(slices.Clone(path), m.Index))
+			o.keys = append(o.keys, m.Key)
 		}
-		o.fields[key] = v.field(key, f)
-		o.keys = append(o.keys, key)
 	}
 	for _, e := range embedded {
-		et := e.Type
-		if et.Kind() == reflect.Pointer {
-			et = et.Elem()
+		if e.Type.Kind() == reflect.Pointer {
+			e.Type = e.Type.Elem()
 		}
-		v.fields(o, et, e.Index)
+		v.fields(o, e.Type, append(slices.Clone(path), e.Index))
 	}
 }
 
@@ -138,23 +131,10 @@ type target interface {
 	Source() *source.Node
 }
 
-func (v *Types) field(key string, f reflect.StructField) *field {
-	out := &field{key: key}
-	switch dim := f.Tag.Get("dim"); dim {
-	case "", "any":
-	case "inherit":
-		out.inherit = true
-	case "temperature_difference":
-		out.dim, out.hasDim = units.Temperature, true
-	default:
-		d, ok := units.Named(dim)
-		if !ok {
-			panic("engine: unknown dimension " + dim)
-		}
-		out.dim, out.hasDim = d, true
-	}
-	at := f.Index
-	switch t := f.Type; {
+func (v *Types) field(m value.Member, at []int) *field {
+	key := m.Key
+	out := &field{key: key, dim: m.Dim, hasDim: m.HasDim, inherit: m.Inherit}
+	switch t := m.Type; {
 	case reflect.PointerTo(t).Implements(cellType):
 		out.cel = cellField(key, cellKind(t), at)
 	case reflect.PointerTo(t).Implements(targetType):

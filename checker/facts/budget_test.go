@@ -98,10 +98,10 @@ func TestJointBudget(t *testing.T) {
 func TestStopped(t *testing.T) {
 	k := moving(t, 2)
 	most := 0
-	facts.ComputeUntil(k, func() bool { most++; return false })
+	facts.Compute(k, facts.Options{Stop: func() bool { most++; return false }})
 	for n := range most {
 		calls := 0
-		facts.ComputeUntil(k, func() bool { calls++; return calls > n })
+		facts.Compute(k, facts.Options{Stop: func() bool { calls++; return calls > n }})
 		if calls > n+8 { // the loops that are open end, one after the other
 			t.Errorf("stopped at %d, and asked %d times", n, calls)
 		}

@@ -28,109 +28,97 @@ type BundlePacking struct {
 	PulledIn      value.Flag   `key:"pulled_in"` // into a conduit that is not split open
 }
 
-// bundling packs the tubes of every bundle.
-func (f *Kit) bundling() {
-	p := packer{}
-	for i, b := range f.Bundles {
-		if f.stopped() {
-			return
-		}
-		w := f.walks[i]
-		b.ConduitNamed = value.Known(b.Conduit.ID.Node != nil)
-		b.PulledIn = value.Known(b.Pulled.V)
-		b.Serves = f.serves(b)
-		b.Repeated = repeated(b.Bundle)
-		f.sections(b, w, p)
+// packer keeps the circle of each set of tubes: bundles of a kit are often
+// alike.
+type packer map[string]value.Number
+
+// bundle packs the tubes of a bundle along its route.
+func (p packer) bundle(g *kit.Graph, r *kit.Route) BundlePacking {
+	b := BundlePacking{
+		ConduitNamed: value.Known(r.Bundle.Conduit.ID.Node != nil), PulledIn: value.Known(r.Bundle.Pulled.V),
+		Serves: serves(g, r.Bundle), Repeated: repeated(r.Bundle),
 	}
+	b.along(r)
+	full := fullest(r)
+	b.Fullest, b.FullestAt = value.Known[int64](0), value.Known("")
+	if full > 0 {
+		b.Fullest, b.FullestAt = value.Known(int64(len(r.Lines(full)))), value.Known(r.Names[full-1]+" to "+r.Names[full])
+	}
+	tubes := value.Try(func(n *value.Need) ([]float64, error) {
+		if full == 0 {
+			n.Stop("nothing of " + r.Place + " lies under conduit")
+		}
+		var diameters []float64
+		for _, l := range r.Lines(full) {
+			t := tubeOf(n, l)
+			diameters = append(diameters, n.Number("the outer diameter of "+t.Place(), t.Outer))
+		}
+		return diameters, nil
+	})
+	b.Enclosing = p.circle(tubes)
+	value.Fill(func(n *value.Need) error {
+		diameters, enclosing := tubes.Of(n), n.Number("the circle round the tubes", b.Enclosing)
+		conduit := r.Bundle.Conduit.Of(n, "the conduit of "+r.Place)
+		inner := n.Number("the inner diameter of "+conduit.Place(), conduit.Inner)
+		if len(diameters) > 0 {
+			b.Room = value.Result(bundling.Room(inner, enclosing))
+			b.Fill = value.Result(bundling.Fill(diameters, inner))
+		}
+		return nil
+	}, &b.Room, &b.Fill)
+	return b
 }
 
-// sections goes along the bundle. Lines only leave on the way, so the first
-// piece under conduit is its fullest.
-func (f *Kit) sections(b *Bundle, w *walk, p packer) {
-	b.Fullest, b.CrossingLines = value.Known[int64](0), value.Known[int64](0)
-	b.FullestAt, b.CrossingAt = value.Known(""), value.Known("")
-	full := 0
-	for i := 1; i < len(w.stops); i++ {
-		lines := w.lines(i)
-		if len(lines) == 0 && len(b.Lines) > 0 {
-			b.Idle = append(b.Idle, w.names[i])
+// along goes along the bundle.
+func (b *BundlePacking) along(r *kit.Route) {
+	b.CrossingLines, b.CrossingAt = value.Known[int64](0), value.Known("")
+	members := len(r.Lines(0))
+	for i := 1; i < len(r.Stops); i++ {
+		lines := int64(len(r.Lines(i)))
+		if lines == 0 && members > 0 {
+			b.Idle = append(b.Idle, r.Names[i])
 			continue
 		}
-		where := w.names[i-1] + " to " + w.names[i]
-		if full == 0 && !w.bare(i) {
-			full = i
+		if r.Bare(i) && (i+1 == len(r.Stops) || !r.Bare(i+1)) {
+			b.Uncovered = append(b.Uncovered, r.Names[bareFrom(r, i)]+" to "+r.Names[i])
 		}
-		if w.bare(i) && (i+1 == len(w.stops) || !w.bare(i+1)) {
-			b.Uncovered = append(b.Uncovered, w.names[w.bareFrom(i)]+" to "+w.names[i])
-		}
-		crosses := w.stops[i-1].body != nil && w.stops[i].body != nil && !w.fixed(i)
-		if n := int64(len(lines)); crosses && n > b.CrossingLines.V {
-			b.CrossingLines, b.CrossingAt = value.Known(n), value.Known(where)
+		if r.Spans(i) && lines > b.CrossingLines.V {
+			b.CrossingLines, b.CrossingAt = value.Known(lines), value.Known(r.Names[i-1]+" to "+r.Names[i])
 		}
 	}
-	if full == 0 {
-		why := "nothing of " + b.Place() + " lies under conduit"
-		b.Enclosing, b.Room, b.Fill = value.Unknown[float64](why), value.Unknown[float64](why), value.Unknown[float64](why)
-		return
-	}
-	lines := w.lines(full)
-	b.Fullest, b.FullestAt = value.Known(int64(len(lines))), value.Known(w.names[full-1]+" to "+w.names[full])
-	p.pack(b, lines)
 }
 
-// bare reports whether a bundle has no conduit on a hop.
-func (w *walk) bare(hop int) bool { return w.stops[hop].station.Uncovered.V }
+// fullest is the first hop under conduit, 0 where none is: lines only leave on
+// the way, so none after it holds more.
+func fullest(r *kit.Route) int {
+	for i := 1; i < len(r.Stops); i++ {
+		if !r.Bare(i) && (len(r.Lines(i)) > 0 || len(r.Lines(0)) == 0) {
+			return i
+		}
+	}
+	return 0
+}
 
 // bareFrom is the stop at which the bare piece begins that ends at a stop.
-func (w *walk) bareFrom(stop int) int {
-	for stop > 0 && w.bare(stop) {
+func bareFrom(r *kit.Route, stop int) int {
+	for stop > 0 && r.Bare(stop) {
 		stop--
 	}
 	return stop
 }
 
-// packer keeps the circle of each set of tubes: bundles of a kit are often
-// alike.
-type packer map[string]value.Number
-
-// pack finds the circle round the tubes, and how it suits the conduit.
-func (p packer) pack(b *Bundle, lines []*kit.Line) {
-	var need value.Need
-	diameters := make([]float64, 0, len(lines))
-	for _, l := range lines {
-		if l.Tube.To == nil {
-			need.Lack(l.Tube.Reason("the tube of " + lineName(l)))
-			continue
+// circle is the diameter of the least circle round the tubes.
+func (p packer) circle(tubes value.Maybe[[]float64]) value.Number {
+	return value.Compute(func(n *value.Need) (float64, error) {
+		diameters := tubes.Of(n)
+		slices.SortFunc(diameters, func(a, b float64) int { return cmp.Compare(b, a) })
+		key := fmt.Sprint(diameters)
+		if _, known := p[key]; !known {
+			packed, err := bundling.EnclosingCircle(diameters)
+			p[key] = value.Result(packed.Diameter, err)
 		}
-		diameters = append(diameters, need.Number("the outer diameter of "+l.Tube.To.Place(), l.Tube.To.Outer))
-	}
-	b.Enclosing = need.Unknown()
-	if !need.Missing() {
-		b.Enclosing = p.circle(diameters)
-	}
-	enclosing := need.Number("the circle round the tubes", b.Enclosing)
-	inner := 0.0
-	if b.Conduit.To == nil {
-		need.Lack(b.Conduit.Reason("the conduit of " + b.Place()))
-	} else {
-		inner = need.Number("the inner diameter of "+b.Conduit.To.Place(), b.Conduit.To.Inner)
-	}
-	b.Room, b.Fill = need.Unknown(), need.Unknown()
-	if !need.Missing() && len(diameters) > 0 {
-		b.Room = value.Result(bundling.Room(inner, enclosing))
-		b.Fill = value.Result(bundling.Fill(diameters, inner))
-	}
-}
-
-func (p packer) circle(diameters []float64) value.Number {
-	slices.SortFunc(diameters, func(a, b float64) int { return cmp.Compare(b, a) })
-	key := fmt.Sprint(diameters)
-	if known, ok := p[key]; ok {
-		return known
-	}
-	packed, err := bundling.EnclosingCircle(diameters)
-	p[key] = value.Result(packed.Diameter, err)
-	return p[key]
+		return n.Number("the circle", p[key]), nil
+	})
 }
 
 // repeated lists the station ids of a bundle that stand more than once.
@@ -153,36 +141,38 @@ const middle = 0.1
 // other body that moves against the pump's as a whole. Points on the pump's
 // own body lie on the way, and count only where they are on another side than
 // the axle that is served.
-func (f *Kit) serves(b *Bundle) []string {
+func serves(g *kit.Graph, b *kit.Bundle) []string {
 	var served, sides, own []string
 	add := func(list *[]string, s string) {
-		if s != "" && !slices.Contains(*list, s) {
+		if !slices.Contains(*list, s) {
 			*list = append(*list, s)
 		}
 	}
-	home := f.Kit.Pump.Body.To
-	for _, l := range f.Kit.Lines {
+	home := g.Kit.Pump.Body.To
+	for _, l := range g.Kit.Lines {
 		p := l.Point.To
-		if l.Bundle.To != b.Bundle || p == nil || p.Body.To == nil || home == nil {
+		if l.Bundle.To != b || p == nil || p.Body.To == nil || home == nil {
 			continue
 		}
-		body, axle := f.assembly(home, p.Body.To)
-		side := sideOf(p.Position)
+		body, axle := assembly(g, home, p.Body.To)
+		side := sideOf(p.Position.Y)
+		sided := side == "left" || side == "right"
 		switch {
-		case body == nil:
+		case body == nil && sided:
 			add(&own, side)
-		case axle && side != "":
+		case body == nil: // on the way
+		case axle && sided:
 			add(&sides, side)
-			add(&served, bodyName(body)+" ("+side+")")
+			add(&served, body.Label()+" ("+side+")")
 		case axle:
 			// a point in the middle goes with either side
 		default:
-			add(&served, bodyName(body))
+			add(&served, body.Label())
 		}
 	}
 	for _, side := range own {
 		if len(sides) == 1 && side != sides[0] {
-			add(&served, bodyName(home)+" ("+side+")")
+			add(&served, home.Label()+" ("+side+")")
 		}
 	}
 	return served
@@ -190,8 +180,8 @@ func (f *Kit) serves(b *Bundle) []string {
 
 // assembly is the outermost body, seen from home, that carries the body; nil
 // where it is home itself. An axle is sprung or steered.
-func (f *Kit) assembly(home, body *kit.Body) (outer *kit.Body, axle bool) {
-	joints := f.between(home, body).b
+func assembly(g *kit.Graph, home, body *kit.Body) (outer *kit.Body, axle bool) {
+	joints := g.Between(home, body).B
 	if len(joints) == 0 {
 		return nil, false
 	}
@@ -199,14 +189,16 @@ func (f *Kit) assembly(home, body *kit.Body) (outer *kit.Body, axle bool) {
 	return joints[0].Child.To, role == "suspension" || role == "steering"
 }
 
-func sideOf(p kit.Vector) string {
+// sideOf is the side of the vehicle on which a place lies: left, right or
+// middle; "" where the place is not known.
+func sideOf(y value.Number) string {
 	switch {
-	case !p.Known():
+	case !y.Known:
 		return ""
-	case p.Y.V > middle:
+	case y.V > middle:
 		return "left"
-	case p.Y.V < -middle:
+	case y.V < -middle:
 		return "right"
 	}
-	return ""
+	return "middle"
 }

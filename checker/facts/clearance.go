@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -12,7 +11,6 @@ import (
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/quantities/routing"
 	"kitgauge/checker/source"
-	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -40,103 +38,112 @@ func (a *Approach) Place() string { return a.place }
 // Source is the stop at which the segment arrives.
 func (a *Approach) Source() *source.Node { return a.node }
 
-// How near a segment comes to a zone to be looked at: heat reaches farther
-// than a part that moves [m]. The limits of the routing pack say so.
+// How near a segment comes to a zone to be looked at at least: heat reaches
+// farther than a part that moves [m]. A limit in force that is greater, and
+// one and a half times the zone's own clearance, count instead.
 const (
 	viewOfHeat = 0.5
 	view       = 0.2
 )
 
+// limitOf names the limit that keeps tubes away from a kind of zone.
+var limitOf = map[string]string{"heat": "routing/heat", "moving": "routing/moving", "wheel": "routing/moving", "edge": "routing/edge"}
+
+// solid is the shape of a zone, and a ball round it.
+type solid struct {
+	routing.Zone
+	centre r3.Vec
+	radius float64
+}
+
 // zoneShape is a zone made ready.
 type zoneShape struct {
 	*kit.Zone
 	name   string
-	shape  routing.Zone
-	centre r3.Vec
-	radius float64 // of a ball round it
+	solid  value.Maybe[solid]
+	least  float64 // how near is looked at in any case
 	within float64 // how near is looked at
-	why    string  // why it has no shape
 	told   map[string]bool
 }
 
-func (f *Kit) zoneShapes() []*zoneShape {
+func zoneShapes(k *kit.Kit, o *Options) []*zoneShape {
 	var shapes []*zoneShape
-	for _, z := range f.Kit.Zones {
+	for _, z := range k.Zones {
 		if !z.Kind.Known {
 			continue // the JSON Schema reports it
 		}
-		s := &zoneShape{Zone: z, name: z.Name.Or(z.ID.Or("a zone without a name")), told: map[string]bool{}}
-		s.within = view
-		if z.Kind.V == "heat" {
-			s.within = viewOfHeat
+		s := &zoneShape{Zone: z, name: zoneName(z), told: map[string]bool{}}
+		s.least = max(view, 1.5*z.Clearance.V)
+		if id, limited := limitOf[z.Kind.V]; limited {
+			s.least = max(s.least, o.limit(id).V)
 		}
-		s.within = max(s.within, 1.5*z.Clearance.V)
-		s.measure()
+		if s.within = s.least; z.Kind.V == "heat" {
+			s.within = max(s.within, viewOfHeat)
+		}
+		s.solid = value.Try(func(n *value.Need) (solid, error) {
+			z.Body.Of(n, "the body of zone "+s.name)
+			return solidOf(n, z), nil
+		})
 		shapes = append(shapes, s)
 	}
 	return shapes
 }
 
-func (z *zoneShape) measure() {
-	var need value.Need
-	name := "zone " + z.name
-	if z.Body.To == nil {
-		need.Lack(z.Body.Reason("the body of " + name))
-	}
-	for _, end := range []struct {
-		at   kit.Vector
-		name string
-	}{{z.From, "from"}, {z.To, "to"}} {
-		if !end.at.Known() {
-			need.Lack(end.at.X.Reason(end.name + " of " + name))
-		}
-	}
-	from, to := z.From.Vec(), z.To.Vec()
-	z.centre = r3.Scale(0.5, r3.Add(from, to))
-	z.radius = r3.Norm(r3.Sub(to, from)) / 2
-	switch need.Text("the shape of "+name, z.Shape) {
+func zoneName(z *kit.Zone) string { return z.Name.Or(z.ID.Or("a zone without a name")) }
+
+// solidOf is the shape of a zone.
+func solidOf(n *value.Need, z *kit.Zone) solid {
+	name := "zone " + zoneName(z)
+	from, to := z.From.Of(n, "from of "+name), z.To.Of(n, "to of "+name)
+	s := solid{centre: r3.Scale(0.5, r3.Add(from, to)), radius: r3.Norm(r3.Sub(to, from)) / 2}
+	switch n.Text("the shape of "+name, z.Shape) {
 	case "capsule":
-		radius := need.Number("the radius of "+name, z.Radius)
-		z.shape = routing.Capsule{Axis: routing.Segment{A: from, B: to}, Radius: radius}
-		z.radius += radius
+		radius := n.Number("the radius of "+name, z.Radius)
+		s.Zone = routing.Capsule{Axis: routing.Segment{A: from, B: to}, Radius: radius}
+		s.radius += radius
 	case "box":
 		d := r3.Scale(0.5, r3.Sub(to, from))
-		z.shape = routing.Box{Centre: z.centre, Half: r3.Vec{X: math.Abs(d.X), Y: math.Abs(d.Y), Z: math.Abs(d.Z)}}
+		s.Zone = routing.Box{Centre: s.centre, Half: r3.Vec{X: math.Abs(d.X), Y: math.Abs(d.Y), Z: math.Abs(d.Z)}}
+	default:
+		n.Stop("the shape of " + name + " is neither capsule nor box")
 	}
-	z.why = need.Why()
+	return s
 }
 
 // approaches holds every segment against every zone.
-func (f *Kit) approaches() {
-	zones := f.zoneShapes()
+func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
+	zones := zoneShapes(g.Kit, o)
 	if len(zones) == 0 {
-		return
+		return nil
 	}
-	p := &prober{f: f, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
-	for _, w := range f.walks {
+	p := &prober{graph: g, search: search, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	var near []*Approach
+	for _, r := range g.Routes {
 		for _, z := range zones {
-			if f.stopped() {
-				return
+			if o.stopped() {
+				return near
 			}
 			if z.Kind.V == "edge" {
-				f.passages(p, w, z)
+				near = append(near, p.passages(r, z)...)
 				continue
 			}
-			f.pieces(p, w, z)
+			near = append(near, p.pieces(r, z)...)
 		}
 	}
+	return near
 }
 
-// pieces lists every segment of a walk that comes near a zone, and marks the
+// pieces lists every segment of a route that comes near a zone, and marks the
 // nearest of them.
-func (f *Kit) pieces(p *prober, w *walk, z *zoneShape) {
+func (p *prober) pieces(r *kit.Route, z *zoneShape) []*Approach {
+	var all []*Approach
 	var near *Approach
-	for i := w.first; i < len(w.stops); i++ {
-		a := p.approach(w, i, z)
+	for i := r.First; i < len(r.Stops); i++ {
+		a := p.approach(r, i, z)
 		if a == nil {
 			continue
 		}
-		f.Approaches = append(f.Approaches, a)
+		all = append(all, a)
 		if a.Distance.Known && (near == nil || a.Distance.V < near.Distance.V) {
 			near = a
 		}
@@ -144,20 +151,22 @@ func (f *Kit) pieces(p *prober, w *walk, z *zoneShape) {
 	if near != nil {
 		near.Nearest = value.Known(true)
 	}
+	return all
 }
 
 // passages joins the segments that come to a sharp edge one after the other
 // into one approach, the nearest: the passage that needs a grommet.
-func (f *Kit) passages(p *prober, w *walk, z *zoneShape) {
+func (p *prober) passages(r *kit.Route, z *zoneShape) []*Approach {
+	var all []*Approach
 	var near *Approach
 	done := func() {
 		if near != nil {
-			f.Approaches = append(f.Approaches, near)
+			all = append(all, near)
 		}
 		near = nil
 	}
-	for i := w.first; i < len(w.stops); i++ {
-		a := p.approach(w, i, z)
+	for i := r.First; i < len(r.Stops); i++ {
+		a := p.approach(r, i, z)
 		switch {
 		case a == nil:
 			done()
@@ -168,30 +177,33 @@ func (f *Kit) passages(p *prober, w *walk, z *zoneShape) {
 		}
 	}
 	done()
+	return all
 }
 
 // prober finds distances and keeps what several segments need.
 type prober struct {
-	f      *Kit
+	graph  *kit.Graph
+	search *motion.Budget
 	movers map[[3]*kit.Body]*movers
 	joints map[*kit.Joint]readyJoint
 }
 
 // approach is the segment that ends at the stop i, where it comes near the
 // zone; nil where it does not, or has no place itself.
-func (p *prober) approach(w *walk, i int, z *zoneShape) *Approach {
-	if _, known := w.hop(i); !known || p.f.astray(w, i) || len(w.lines(i)) == 0 {
+func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
+	if _, known := r.Hop(i); !known || r.Astray(i) || len(r.Lines(i)) == 0 {
 		return nil
 	}
-	a, b := w.stops[i-1], w.stops[i]
+	shape, err := z.solid.Result()
 	switch {
-	case z.why != "":
-		return z.untold(z.why)
-	case !p.f.search.Take(1):
+	case err != nil:
+		return z.untold(err.Error())
+	case !p.search.Take(1):
 		return z.untold(motion.ErrSpent.Error())
 	}
-	m := p.between(a.body, b.body, z.Body.To)
-	s := routing.Segment{A: a.position.Vec(), B: b.position.Vec()}
+	a, b := r.Stops[i-1], r.Stops[i]
+	m := p.between(a.Body, b.Body, z.Body.To)
+	s := routing.Segment{A: a.Position.Vec(), B: b.Position.Vec()}
 	switch {
 	case !m.joined:
 		return z.untold(m.why)
@@ -200,12 +212,12 @@ func (p *prober) approach(w *walk, i int, z *zoneShape) *Approach {
 	}
 	within := z.within // narrower where a joint is taken to turn all the way
 	if m.why != "" {
-		within = max(view, 1.5*z.Clearance.V)
+		within = z.least
 	}
-	if m.bound(s, z) > within {
+	if m.bound(s, shape) > within {
 		return nil
 	}
-	moving := routing.Moving{Joints: m.joints, Segment: s, Zone: z.shape, Start: m.start, End: m.end, ZoneOn: m.zone, Budget: p.f.search}
+	moving := routing.Moving{Joints: m.joints, Segment: s, Zone: shape.Zone, Start: m.start, End: m.end, ZoneOn: m.zone, Budget: p.search}
 	if far, err := routing.Beyond(moving, within); err == nil && far {
 		return nil
 	}
@@ -215,18 +227,17 @@ func (p *prober) approach(w *walk, i int, z *zoneShape) *Approach {
 		return nil
 	case errors.Is(err, motion.ErrSpent):
 		return z.untold(err.Error())
-	}
-	if m.why != "" {
+	case m.why != "":
 		return z.untold(m.why)
 	}
 	out := z.approach()
-	out.place, out.node = fmt.Sprintf("%s, near %s", w.between(i-1, i), z.name), b.node
-	out.Grommet = value.Known(a.grommet || b.grommet)
-	out.Distance = value.Result(settled(c.Distance), err)
+	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
+	out.Grommet = value.Known(a.Grommet || b.Grommet)
+	out.Distance = value.Result(kit.Settled(c.Distance), err)
 	if err == nil {
-		out.When = value.Known(standing(m.of, c.Joints, p.f.Family()))
+		out.When = value.Known(kit.Standing(m.of, c.Joints, p.graph.Kit.Family()))
 	}
-	out.ratings(w, i)
+	out.ratings(r, i)
 	return out
 }
 
@@ -252,40 +263,139 @@ func (z *zoneShape) untold(why string) *Approach {
 }
 
 // ratings are the highest temperatures that tubes and conduit stand.
-func (a *Approach) ratings(w *walk, i int) {
-	var need value.Need
-	lowest := math.MaxFloat64
-	for _, l := range w.lines(i) {
-		if l.Tube.To == nil {
-			need.Lack(l.Tube.Reason("the tube of " + lineName(l)))
-			continue
+func (a *Approach) ratings(r *kit.Route, i int) {
+	a.TubeRating = value.Compute(func(n *value.Need) (float64, error) {
+		lowest := math.MaxFloat64
+		for _, l := range r.Lines(i) {
+			t := tubeOf(n, l)
+			lowest = min(lowest, n.Number("the highest temperature of "+t.Place(), t.Temperature.To))
 		}
-		lowest = min(lowest, need.Number("the highest temperature of "+l.Tube.To.Place(), l.Tube.To.Temperature.To))
-	}
-	a.TubeRating = need.Unknown()
-	if !need.Missing() {
-		a.TubeRating = value.Known(lowest)
-	}
-	conduit := w.conduit(i)
+		return lowest, nil
+	})
+	conduit := r.Conduit(i)
 	a.Covered = value.Known(conduit != nil)
 	a.ConduitRating = value.Unknown[float64]("no conduit covers the tubes there")
 	if conduit != nil {
-		a.ConduitRating = conduit.Temperature.To
-		if !a.ConduitRating.Known {
-			a.ConduitRating = value.Unknown[float64](a.ConduitRating.Reason("the highest temperature of " + conduit.Place()))
+		a.ConduitRating = withReason(conduit.Temperature.To, "the highest temperature of "+conduit.Place())
+	}
+}
+
+// readyJoint is a joint for package motion, or why there is none.
+type readyJoint struct {
+	motion.Joint
+	why string
+}
+
+// movers are the joints by which the ends of a segment and a zone move
+// against each other.
+type movers struct {
+	joints           []motion.Joint
+	of               []*kit.Joint
+	start, end, zone []int
+	joined           bool
+	many             bool   // more joints than a search takes
+	why              string // why their motion is not known
+}
+
+// between finds the movers of three bodies. Joints that carry all three are
+// left out.
+func (p *prober) between(a, b, zone *kit.Body) *movers {
+	key := [3]*kit.Body{a, b, zone}
+	if m, ok := p.movers[key]; ok {
+		return m
+	}
+	m := &movers{}
+	p.movers[key] = m
+	var chains [3][]*kit.Joint
+	var roots [3]*kit.Body
+	for i, body := range key {
+		roots[i], chains[i] = p.graph.Hanging(body)
+	}
+	for i := range key {
+		if roots[i] != roots[2] {
+			m.why = fmt.Sprintf("no joint joins %s and %s", key[i].Label(), zone.Label())
+			return m
+		}
+	}
+	m.joined = true
+	common := shared(chains)
+	if m.many = len(chains[0])+len(chains[1])+len(chains[2])-3*common > 3*motion.MostJoints; m.many {
+		return m
+	}
+	places := map[*kit.Joint]int{}
+	for i, list := range [3]*[]int{&m.start, &m.end, &m.zone} {
+		for _, j := range chains[i][common:] {
+			at, ok := places[j]
+			if !ok {
+				at = len(m.of)
+				places[j] = at
+				m.of = append(m.of, j)
+				m.joints = append(m.joints, p.joint(j, m))
+			}
+			*list = append(*list, at)
+		}
+	}
+	return m
+}
+
+// shared counts the joints with which all three chains begin.
+func shared(chains [3][]*kit.Joint) int {
+	for n := 0; ; n++ {
+		for _, c := range chains {
+			if n >= len(c) || c[n] != chains[0][n] {
+				return n
+			}
 		}
 	}
 }
 
-// standing tells how joints stand: "left kingpin at 38 deg".
-func standing(joints []*kit.Joint, q []float64, family units.Family) string {
-	parts := make([]string, len(joints))
-	for i, j := range joints {
-		dim := units.Angle
-		if j.Kind.V == "prismatic" {
-			dim = units.Length
+// joint makes a joint ready. One without a range may go anywhere that a joint
+// of its kind can, so that what is far away all the same is not asked after.
+func (p *prober) joint(j *kit.Joint, m *movers) motion.Joint {
+	ready, ok := p.joints[j]
+	if !ok {
+		var err error
+		ready.Joint, err = j.Motion()
+		if err != nil {
+			ready.why = err.Error()
+			ready.Joint = motion.Joint{Axis: j.Axis.Vec(), Kind: motion.Prismatic, From: -motion.Reach, To: motion.Reach}
+			if j.Kind.V == "revolute" && j.Pivot.Known() && j.Axis.Known() {
+				ready.Joint = motion.Joint{Axis: j.Axis.Vec(), Pivot: j.Pivot.Vec(), From: -math.Pi, To: math.Pi}
+			}
 		}
-		parts[i] = fmt.Sprintf("%s at %s", jointName(j), units.Format(q[i], dim, family))
+		p.joints[j] = ready
 	}
-	return strings.Join(parts, ", ")
+	if m.why == "" {
+		m.why = ready.why
+	}
+	return ready.Joint
+}
+
+// bound is a distance below which segment and zone never come: that of the
+// balls round them at rest, less how far each can move. A ball stays the same
+// ball however it is turned, so only its centre counts.
+func (m *movers) bound(s routing.Segment, z solid) float64 {
+	mid, half := r3.Scale(0.5, r3.Add(s.A, s.B)), r3.Norm(r3.Sub(s.B, s.A))/2
+	apart := r3.Norm(r3.Sub(mid, z.centre)) - half - z.radius
+	return apart - max(m.sweep(m.start, s.A), m.sweep(m.end, s.B)) - m.sweep(m.zone, z.centre)
+}
+
+// sweep bounds how far the joints of the path carry a place: a slide by its
+// travel, a turn by the chord of its arc, the innermost joint first.
+func (m *movers) sweep(path []int, place r3.Vec) float64 {
+	far := 0.0
+	for i := len(path) - 1; i >= 0; i-- {
+		j := m.joints[path[i]]
+		travel := max(math.Abs(j.From), math.Abs(j.To))
+		if j.Kind == motion.Prismatic {
+			far += travel
+			continue
+		}
+		arm := r3.Sub(place, j.Pivot)
+		if n := r3.Norm(j.Axis); n > 0 {
+			arm = r3.Cross(arm, r3.Scale(1/n, j.Axis))
+		}
+		far += 2 * (r3.Norm(arm) + far) * math.Sin(min(travel, math.Pi)/2)
+	}
+	return far
 }

@@ -115,7 +115,7 @@ func TestNoApproachIsMissed(t *testing.T) {
 			Lines: []*kit.Line{{Single: value.Known(true), Point: kit.Ref[kit.Point]{To: point}}},
 		}
 		least := exact(t, k, map[*kit.Body][]int{axle: {0}, knuckle: {0, 1}})
-		got := facts.Compute(k).Approaches
+		got := facts.Compute(k, facts.Options{}).Approaches
 		if least < 0.2-routing.ClearanceTolerance && len(got) != 1 {
 			t.Fatalf("a segment that comes within %v m is not listed", least)
 		}
@@ -157,7 +157,7 @@ func TestWholeTravel(t *testing.T) {
 			Pump:  kit.PumpFit{Body: kit.Ref[kit.Body]{To: chassis}, Position: at(0, 0)},
 			Lines: []*kit.Line{{Single: value.Known(true), Point: kit.Ref[kit.Point]{To: point}}},
 		}
-		got := facts.Compute(k).Approaches
+		got := facts.Compute(k, facts.Options{}).Approaches
 		if len(got) != 1 || math.Abs(got[0].Distance.V-0.15) > routing.ClearanceTolerance {
 			t.Errorf("%s: got %d approaches, want one at 0.15", tt.kind, len(got))
 		}

@@ -1,8 +1,8 @@
 package facts
 
 import (
-	"fmt"
 	"math"
+	"slices"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/routing"
@@ -11,25 +11,31 @@ import (
 
 // lineRouting adds up the way of a line: the hops of its bundle up to where
 // it leaves, then its tail.
-func (f *Kit) lineRouting(l *Line, bundle, tail *walk) {
-	l.BundleNamed = value.Known(l.Line.Bundle.ID.Node != nil)
-	l.LeavesKnown = leavesKnown(l.Line)
-	sum := &cutSum{f: f, line: l.Line}
-	sum.untraceable(l)
-	if bundle != nil {
-		for i := 1; i <= tail.from && i < len(bundle.stops); i++ {
-			sum.add(bundle, i)
+func lineRouting(g *kit.Graph, tail *kit.Route) LineRouting {
+	line := tail.Line
+	l := LineRouting{BundleNamed: value.Known(line.Bundle.ID.Node != nil), LeavesKnown: leavesKnown(line)}
+	why := value.Why(func(n *value.Need) error {
+		traceable(n, line, l)
+		var sum hops
+		if i := slices.Index(g.Kit.Bundles, line.Bundle.To); i >= 0 {
+			sum.add(n, line, g.Routes[i], 1, tail.First+1)
 		}
+		before := sum.route + sum.free
+		sum.add(n, line, tail, tail.First, len(tail.Stops))
+		l.RouteLength, l.FreeLengths = value.Known(sum.route), value.Known(sum.free)
+		l.TailLength = value.Known(sum.route + sum.free - before)
+		return nil
+	})
+	l.Traced = value.Known(why == "")
+	if why != "" {
+		unknown := value.Unknown[float64](why)
+		l.RouteLength, l.FreeLengths, l.TailLength = unknown, unknown, unknown
 	}
-	before := sum.route + sum.free
-	for i := tail.first; i < len(tail.stops); i++ {
-		sum.add(tail, i)
-	}
-	l.Traced = value.Known(sum.why == "")
-	l.RouteLength, l.FreeLengths = sum.number(sum.route), sum.number(sum.free)
-	l.TailLength = sum.number(sum.route + sum.free - before)
-	l.Insertion = insertion(l.Line)
-	l.Needed = f.needed(l)
+	l.Insertion = value.Compute(func(n *value.Need) (float64, error) {
+		return insertion(n, line.PumpFitting, "pump", line) + insertion(n, line.PointFitting, "point", line), nil
+	})
+	l.Needed = needed(l)
+	return l
 }
 
 func leavesKnown(l *kit.Line) value.Flag {
@@ -45,99 +51,57 @@ func leavesKnown(l *kit.Line) value.Flag {
 	return value.Known(false)
 }
 
-// cutSum adds up hops; why is the first thing that is not known.
-type cutSum struct {
-	f           *Kit
-	line        *kit.Line
-	route, free float64
-	why         string
-}
-
-func (c *cutSum) lack(why string) {
-	if c.why == "" {
-		c.why = why
+// traceable stops at what keeps a route from being a whole one.
+func traceable(n *value.Need, line *kit.Line, l LineRouting) {
+	pointOf(n, line)
+	switch name := line.Label(); {
+	case line.Bundle.To == nil && l.BundleNamed.V:
+		n.Stop(line.Bundle.Reason("the bundle of " + name))
+	case line.Bundle.To == nil && !line.Single.V:
+		n.Stop(name + " is in no bundle and is not single")
+	case line.Bundle.To != nil && !l.LeavesKnown.V:
+		n.Stop("where " + name + " leaves its bundle is not known")
 	}
 }
 
-func (c *cutSum) number(v float64) value.Number {
-	if c.why != "" {
-		return value.Unknown[float64](c.why)
-	}
-	return value.Known(v)
-}
+// hops adds up lengths, on one body and between two.
+type hops struct{ route, free float64 }
 
-// untraceable notes what keeps a route from being a whole one.
-func (c *cutSum) untraceable(l *Line) {
-	switch {
-	case l.Line.Point.To == nil:
-		c.lack(l.Line.Point.Reason("the point of " + l.Place()))
-	case l.Line.Bundle.To == nil && l.BundleNamed.V:
-		c.lack(l.Line.Bundle.Reason("the bundle of " + l.Place()))
-	case l.Line.Bundle.To == nil && !l.Single.V:
-		c.lack(l.Place() + " is in no bundle and is not single")
-	case l.Line.Bundle.To != nil && !l.LeavesKnown.V:
-		c.lack("where " + l.Place() + " leaves its bundle is not known")
-	}
-}
-
-// add adds the hop that ends at the stop i of the walk.
-func (c *cutSum) add(w *walk, i int) {
-	d, known := w.hop(i)
-	switch {
-	case !known:
-		c.lack("a position or a body is not known between " + w.names[i-1] + " and " + w.names[i])
-	case c.f.astray(w, i):
-		c.lack("the way from " + w.names[i-1] + " to " + w.names[i] + " is longer than the vehicle")
-	case w.fixed(i):
-		c.route += d
-	default:
-		free := w.stops[i].freeLength
-		for _, m := range w.stops[i].members {
-			if m.Line.Known && m.Line.V == c.line.Number.V {
-				free = m.Length
-			}
+// add adds the hops of a route from one on, up to but not with another.
+func (h *hops) add(n *value.Need, l *kit.Line, r *kit.Route, from, to int) {
+	for i := from; i < min(to, len(r.Stops)); i++ {
+		d, known := r.Hop(i)
+		switch {
+		case !known:
+			n.Stop("a position or a body is not known between " + r.Names[i-1] + " and " + r.Names[i])
+		case r.Astray(i):
+			n.Stop("the way from " + r.Names[i-1] + " to " + r.Names[i] + " is longer than the vehicle")
+		case r.Fixed(i):
+			h.route += d
+		default:
+			free := memberLength(l, r.Stops[i].Members, r.Stops[i].FreeLength)
+			h.free += n.Number("the free length from "+r.Names[i-1]+" to "+r.Names[i], free)
 		}
-		if !free.Known {
-			c.lack(free.Reason(fmt.Sprintf("the free length from %s to %s", w.names[i-1], w.names[i])))
-		}
-		c.free += free.V
 	}
 }
 
-// insertion is the length of tube inside the two fittings.
-func insertion(l *kit.Line) value.Number {
-	var need value.Need
-	total := 0.0
-	for _, end := range []struct {
-		of   *kit.Ref[kit.Fitting]
-		name string
-	}{{&l.PumpFitting, "the fitting at the pump of "}, {&l.PointFitting, "the fitting at the point of "}} {
-		if end.of.To == nil {
-			need.Lack(end.of.Reason(end.name + lineName(l)))
-			continue
-		}
-		total += need.Number("the insertion of "+end.of.To.Place(), end.of.To.Insertion)
-	}
-	if need.Missing() {
-		return need.Unknown()
-	}
-	return value.Known(total)
+// insertion is the length of tube inside a fitting.
+func insertion(n *value.Need, of kit.Ref[kit.Fitting], end string, l *kit.Line) float64 {
+	f := of.Of(n, "the fitting at the "+end+" of "+l.Label())
+	return n.Number("the insertion of "+f.Place(), f.Insertion)
 }
 
 // needed is the length to cut without anything to trim, up to the next whole
 // millimetre: nobody cuts finer. It is a nanometre less, so that a tube cut to
 // just that length is long enough in floating point too.
-func (f *Kit) needed(l *Line) value.Number {
+func needed(l LineRouting) value.Number {
 	const millimetre, nanometre = 1e-3, 1e-9
-	var need value.Need
-	cut := routing.Cut{
-		Route:     need.Number("the route", l.RouteLength),
-		Free:      need.Number("the free lengths", l.FreeLengths),
-		Insertion: need.Number("the insertion", l.Insertion),
-	}
-	if need.Missing() {
-		return need.Unknown()
-	}
-	length, err := cut.Length()
-	return value.Result(math.Ceil(length/millimetre-nanometre/millimetre)*millimetre-nanometre, err)
+	return value.Compute(func(n *value.Need) (float64, error) {
+		length, err := routing.Cut{
+			Route:     n.Number("the route", l.RouteLength),
+			Free:      n.Number("the free lengths", l.FreeLengths),
+			Insertion: n.Number("the insertion", l.Insertion),
+		}.Length()
+		return math.Ceil(length/millimetre-nanometre/millimetre)*millimetre - nanometre, err
+	})
 }

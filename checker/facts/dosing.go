@@ -1,6 +1,9 @@
 package facts
 
 import (
+	"errors"
+
+	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/dosing"
 	"kitgauge/checker/value"
 )
@@ -20,140 +23,120 @@ type PumpDosing struct {
 	CycleTime value.Number `key:"cycle_time" dim:"time"` // pause and run
 }
 
-// dosing compares what each point gets with what it needs.
-func (f *Kit) dosing() {
-	p := &f.Pump
-	cycle, why := f.cycle()
-	p.RunTime, p.CycleTime = value.Unknown[float64](why), value.Unknown[float64](why)
-	if why == "" {
-		p.RunTime, p.CycleTime = value.Known(cycle.Run), value.Known(cycle.Pause+cycle.Run)
-	}
-	for _, point := range f.Points {
-		point.Required = f.required(point)
-	}
-	gets := map[*Point][]*Outlet{}
-	for _, l := range f.Lines {
-		if point := l.Point.To; point != nil {
-			gets[point] = append(gets[point], l.OutletFit.To)
-		}
-	}
-	for _, point := range f.Points {
-		f.dose(point, gets[point], cycle, why)
+func pumpDosing(cycle value.Maybe[dosing.Cycle]) PumpDosing {
+	return PumpDosing{
+		RunTime:   value.Compute(func(n *value.Need) (float64, error) { return cycle.Of(n).Run, nil }),
+		CycleTime: value.Compute(func(n *value.Need) (float64, error) { c := cycle.Of(n); return c.Pause + c.Run, nil }),
 	}
 }
 
-// dose fills in what a point gets from the outlets of its lines.
-func (f *Kit) dose(p *Point, outlets []*Outlet, cycle dosing.Cycle, why string) {
-	var need value.Need
-	if why != "" {
-		need.Lack(why)
-	}
-	if len(outlets) == 0 {
-		need.Lack("no line ends at " + p.Place())
-	}
-	p.Supplied = value.Known(len(outlets) > 0)
-	total := 0.0
-	for _, o := range outlets {
-		switch {
-		case o == nil || !o.Element.ID.Known:
-			p.Supplied = value.Known(false)
-			need.Lack("a line of " + p.Place() + " leaves no metering element")
-			continue
-		case len(o.Lines) > 1:
-			p.Supplied = value.Known(false)
-			need.Lack(o.Place() + " serves several lines, and how much goes into each is not known")
-			continue
-		case o.ElementFits.Known && !o.ElementFits.V:
-			p.Supplied = value.Known(false) // there will be another, so what this one gives is no matter
+// served lists the outlets of the lines of each point; one that is not known
+// is nil.
+func served(lines []*Line) map[*kit.Point][]*Outlet {
+	outlets := map[*kit.Point][]*Outlet{}
+	for _, l := range lines {
+		if p := l.Line.Point.To; p != nil {
+			outlets[p] = append(outlets[p], l.OutletFit.To)
 		}
-		total += need.Number("what "+o.Place()+" delivers", rateOf(o, cycle))
 	}
-	p.Delivered = need.Unknown()
-	if !need.Missing() {
-		p.Delivered = value.Known(total)
+	return outlets
+}
+
+// pointDosing compares what a point gets from its outlets with what it needs.
+func pointDosing(k *kit.Kit, p *Point, outlets []*Outlet, cycle value.Maybe[dosing.Cycle], strokes value.Count) PointDosing {
+	d := PointDosing{Required: required(k, p), Supplied: value.Known(len(outlets) > 0)}
+	for _, o := range outlets {
+		// where an element does not fit there will be another, so what this one gives is no matter
+		if whyNot(p, o) != "" || o.ElementFits.Known && !o.ElementFits.V {
+			d.Supplied = value.Known(false)
+		}
 	}
-	required := need.Number("what "+p.Place()+" needs", p.Required)
-	p.DoseRatio, p.EqualStroke = need.Unknown(), need.Unknown()
-	if need.Missing() {
-		return
+	d.Delivered = value.Compute(func(n *value.Need) (float64, error) {
+		c, total := cycle.Of(n), 0.0
+		if len(outlets) == 0 {
+			n.Stop("no line ends at " + p.Place())
+		}
+		for _, o := range outlets {
+			if why := whyNot(p, o); why != "" {
+				n.Stop(why)
+			}
+			total += n.Number("what "+o.Place()+" delivers", rateOf(o, c))
+		}
+		return total, nil
+	})
+	value.Fill(func(n *value.Need) error {
+		total, needed := n.Number("what it gets", d.Delivered), n.Number("what "+p.Place()+" needs", d.Required)
+		d.DoseRatio = value.Result(dosing.Balance{Delivered: total, Demand: needed}.Ratio())
+		if c := cycle.Of(n); strokes.V > 0 {
+			d.EqualStroke = value.Known(needed * (c.Pause + c.Run) / float64(strokes.V) / float64(len(outlets)))
+		}
+		return nil
+	}, &d.DoseRatio, &d.EqualStroke)
+	return d
+}
+
+// whyNot says why it is not known what a point gets from an outlet, whatever
+// the element.
+func whyNot(p *Point, o *Outlet) string {
+	switch {
+	case o == nil || !o.Element.ID.Known:
+		return "a line of " + p.Place() + " leaves no metering element"
+	case len(o.Lines) > 1:
+		return o.Place() + " serves several lines, and how much goes into each is not known"
 	}
-	p.DoseRatio = value.Result(dosing.Balance{Delivered: total, Demand: required}.Ratio())
-	if n := f.Pump.Strokes.V; n > 0 {
-		p.EqualStroke = value.Known(required * (cycle.Pause + cycle.Run) / float64(n) / float64(len(outlets)))
-	}
+	return ""
 }
 
 // rateOf is what the element of an outlet delivers under the timer's setting.
 func rateOf(o *Outlet, c dosing.Cycle) value.Number {
-	var need value.Need
-	if o.Element.To == nil {
-		return value.Unknown[float64](o.Element.Reason("the metering element of " + o.Place()))
-	}
-	d := dosing.Delivery{Cycle: c, StrokeVolume: need.Number("the stroke volume of "+o.Element.To.Place(), o.Element.To.StrokeVolume)}
-	if need.Missing() {
-		return need.Unknown()
-	}
-	return value.Result(d.Rate())
+	return value.Compute(func(n *value.Need) (float64, error) {
+		e := o.Element.Of(n, "the metering element of "+o.Place())
+		return dosing.Delivery{Cycle: c, StrokeVolume: n.Number("the stroke volume of "+e.Place(), e.StrokeVolume)}.Rate()
+	})
 }
 
 // required is what a point needs: what its maker states, else what follows
 // from its bearing.
-func (f *Kit) required(p *Point) value.Number {
+func required(k *kit.Kit, p *Point) value.Number {
 	if p.Demand.Known || p.Demand.Node != nil {
 		return p.Demand
 	}
-	var need value.Need
-	b := p.Bearing
-	if b.Node == nil {
-		return value.Unknown[float64]("neither the bearing nor the demand of " + p.Place() + " is stated")
-	}
-	kind := need.Text("the kind of the bearing of "+p.Place(), b.Kind)
-	diameter := need.Number("the diameter of the bearing of "+p.Place(), b.Diameter)
-	width := need.Number("the width of the bearing of "+p.Place(), b.Width)
-	if need.Missing() {
-		return need.Unknown()
-	}
-	switch kind {
-	case "plain", "pin":
-		return value.Result(dosing.PlainBearing{Diameter: diameter, Width: width}.Demand())
-	case "rolling":
-		return f.rollingDemand(p, diameter, width)
-	}
-	return value.Unknown[float64]("the kind of the bearing of " + p.Place() + " is not one of plain, pin and rolling")
+	return value.Compute(func(n *value.Need) (float64, error) {
+		b := p.Bearing
+		if b.Node == nil {
+			n.Stop("neither the bearing nor the demand of " + p.Place() + " is stated")
+		}
+		of := " of the bearing of " + p.Place()
+		kind := n.Text("the kind"+of, b.Kind)
+		diameter, width := n.Number("the diameter"+of, b.Diameter), n.Number("the width"+of, b.Width)
+		switch kind {
+		case "plain", "pin":
+			return dosing.PlainBearing{Diameter: diameter, Width: width}.Demand()
+		case "rolling":
+			every := interval(n.Text("how often the bearing of "+p.Place()+" was greased by hand (interval)", b.Interval))
+			return rollingDemand(n, k, dosing.RollingBearing{OutsideDiameter: diameter, Width: width, Factor: every.factor}, every.time)
+		}
+		return 0, errors.New("the kind" + of + " is not one of plain, pin and rolling")
+	})
 }
 
 // rollingDemand spreads the amount for one greasing by hand over the running
 // time between two of them.
-func (f *Kit) rollingDemand(p *Point, diameter, width float64) value.Number {
-	var need value.Need
-	every := interval(need.Text("how often the bearing of "+p.Place()+" was greased by hand (interval)", p.Bearing.Interval))
-	v := &f.Kit.Vehicle
+func rollingDemand(n *value.Need, k *kit.Kit, b dosing.RollingBearing, every float64) (float64, error) {
 	usage := dosing.Usage{
-		RunningPerDay: need.Number("hours a day of the vehicle", v.HoursADay),
-		DaysPerWeek:   float64(need.Count("days a week of the vehicle", v.DaysAWeek)),
+		RunningPerDay: n.Number("hours a day of the vehicle", k.Vehicle.HoursADay),
+		DaysPerWeek:   float64(n.Count("days a week of the vehicle", k.Vehicle.DaysAWeek)),
 	}
-	density := f.greaseDensity(&need)
-	if need.Missing() {
-		return need.Unknown()
-	}
-	mass, err := dosing.RollingBearing{OutsideDiameter: diameter, Width: width, Factor: every.factor}.Replenishment()
+	density := density(n, k)
+	mass, err := b.Replenishment()
 	if err != nil {
-		return value.Result(0, err)
+		return 0, err
 	}
-	running, err := usage.Running(every.time)
+	running, err := usage.Running(every)
 	if err != nil {
-		return value.Result(0, err)
+		return 0, err
 	}
-	return value.Result(dosing.Portion{Mass: mass, Interval: running, Density: density}.Demand())
-}
-
-func (f *Kit) greaseDensity(need *value.Need) float64 {
-	g := f.Kit.Pump.Grease
-	if g.To == nil {
-		need.Lack(g.Reason("the grease of the pump"))
-		return 0
-	}
-	return need.Number("the density of "+g.To.Place(), g.To.Density)
+	return dosing.Portion{Mass: mass, Interval: running, Density: density}.Demand()
 }
 
 // greasing is how often a bearing is greased by hand.

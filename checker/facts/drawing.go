@@ -32,17 +32,17 @@ type Stop struct {
 
 // Routes lists the bundles' routes, then those of the lines.
 func (f *Kit) Routes() []Route {
-	spans := f.Spans // found in the order of the walks
+	spans := f.Spans // found in the order of the routes
 	var routes []Route
-	for _, w := range f.walks {
-		r := Route{Place: w.place, Bundle: w.whole, Line: w.line}
-		for i := w.first - 1; i < len(w.stops); i++ {
-			s := w.stops[i]
-			stop := Stop{Name: w.names[i], Body: s.body, Position: s.position, Station: s.station, Node: s.node}
-			if w.whole != nil {
+	for _, w := range f.graph.Routes {
+		r := Route{Place: w.Place, Bundle: w.Bundle, Line: w.Line}
+		for i := w.First - 1; i < len(w.Stops); i++ {
+			s := w.Stops[i]
+			stop := Stop{Name: w.Names[i], Body: s.Body, Position: s.Position, Station: s.Station, Node: s.Node}
+			if w.Bundle != nil {
 				stop.Leaving = leaving(w, i)
 			}
-			if i >= w.first && s.body != nil && w.stops[i-1].body != nil && s.body != w.stops[i-1].body {
+			if i >= w.First && w.Spans(i) {
 				stop.Span, spans = spans[0], spans[1:]
 			}
 			r.Stops = append(r.Stops, stop)
@@ -53,27 +53,18 @@ func (f *Kit) Routes() []Route {
 }
 
 // leaving names the lines that are in the hop to a stop and not in the next.
-func leaving(w *walk, i int) []string {
+func leaving(w *kit.Route, i int) []string {
 	stay := map[*kit.Line]bool{}
-	for _, l := range w.lines(i + 1) {
+	for _, l := range w.Lines(i + 1) {
 		stay[l] = true
 	}
 	var numbers []string
-	for _, l := range w.lines(i) {
+	for _, l := range w.Lines(i) {
 		if !stay[l] {
-			numbers = append(numbers, lineNumber(l))
+			numbers = append(numbers, l.Short())
 		}
 	}
 	return numbers
-}
-
-// Motion makes the joint ready for package motion.
-func (j *Joint) Motion() (motion.Joint, error) {
-	m, why := motionJoint(j.Joint)
-	if why != "" {
-		return m, fmt.Errorf("%s", why)
-	}
-	return m, nil
 }
 
 // SpanMotion is how the ends of a span move: each side of the chain counts
@@ -92,15 +83,11 @@ func (f *Kit) Motion(s *Span) (SpanMotion, error) {
 	if !found {
 		return SpanMotion{}, fmt.Errorf("a position of %s is not known", s.place)
 	}
-	if !s.connections.joined {
-		return SpanMotion{}, fmt.Errorf("no joint joins %s and %s", s.From.V, s.To.V)
+	chain, err := s.chain.Motion().Result()
+	if err != nil {
+		return SpanMotion{}, err
 	}
-	chain, why := s.connections.chain()
-	if why != "" {
-		return SpanMotion{}, fmt.Errorf("%s", why)
-	}
-	m := SpanMotion{Chain: chain, A: s.connections.a, B: s.connections.b, From: a, To: b}
-	var err error
+	m := SpanMotion{Chain: chain, A: s.chain.A, B: s.chain.B, From: a, To: b}
 	m.Shortest, m.Longest, err = chain.Extremes(a, b)
 	return m, err
 }

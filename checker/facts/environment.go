@@ -52,29 +52,38 @@ func (e *EarlierGrease) Place() string { return e.place }
 // Source is the grease's place in the file.
 func (e *EarlierGrease) Source() *source.Node { return e.Node }
 
-// environment holds grease and parts against climate and wash-down.
-func (f *Kit) environment() {
-	f.greaseLimits()
-	f.formerGreases()
-	f.partsInUse()
+// designation reads what the grease in the pump is designated as.
+func designation(k *kit.Kit) value.Maybe[environment.Designation] {
+	return value.Try(func(n *value.Need) (environment.Designation, error) {
+		g := grease(n, k)
+		return environment.Parse(n.Text("the designation of "+g.Place(), g.Designation))
+	})
 }
 
-// greaseLimits reads the designation of the grease in the pump.
-func (f *Kit) greaseLimits() {
-	p := &f.Pump
-	d, why := f.designation()
-	ambient := f.Kit.Vehicle.Ambient
-	p.GreaseLowest = reach(d.Lowest, why, "lowest", ambient.From, -1)
-	p.GreaseHighest = reach(d.Highest, why, "highest", ambient.To, +1)
-	for _, point := range f.Points {
-		point.GreaseHighest = reach(d.Highest, why, "highest", point.Temperature, +1)
-		point.OtherGrease = f.otherGrease(point.Point)
+func pumpEnvironment(k *kit.Kit, d value.Maybe[environment.Designation]) PumpEnvironment {
+	ambient := k.Vehicle.Ambient
+	return PumpEnvironment{
+		GreaseLowest: value.Compute(func(n *value.Need) (float64, error) {
+			return reach(d.Of(n).Lowest, "lowest", ambient.From, -1)
+		}),
+		GreaseHighest: value.Compute(func(n *value.Need) (float64, error) {
+			return reach(d.Of(n).Highest, "highest", ambient.To, +1)
+		}),
+		GreaseWater: value.Compute(func(n *value.Need) (string, error) { return waterWords[d.Of(n).Water], nil }),
+		GreaseGrade: value.Compute(func(n *value.Need) (string, error) { return d.Of(n).NLGI, nil }),
+		GreaseStands: value.Compute(func(n *value.Need) (bool, error) {
+			return d.Of(n).Stands(n.Text("the wash-down of the vehicle", k.Vehicle.WashDown))
+		}),
 	}
-	p.GreaseWater, p.GreaseGrade = value.Unknown[string](why), value.Unknown[string](why)
-	if why == "" {
-		p.GreaseWater, p.GreaseGrade = value.Known(waterWords[d.Water]), value.Known(d.NLGI)
+}
+
+func pointEnvironment(k *kit.Kit, p *kit.Point, d value.Maybe[environment.Designation]) PointEnvironment {
+	return PointEnvironment{
+		GreaseHighest: value.Compute(func(n *value.Need) (float64, error) {
+			return reach(d.Of(n).Highest, "highest", p.Temperature, +1)
+		}),
+		OtherGrease: otherGrease(p.Grease, k.Pump.Grease),
 	}
-	p.GreaseStands = f.stands(d, why)
 }
 
 // waterWords say in a sentence how a grease behaves in water.
@@ -87,99 +96,65 @@ var waterWords = map[environment.Water]string{
 	environment.NotResistant:   "does not stand water",
 }
 
-func (f *Kit) designation() (environment.Designation, string) {
-	var need value.Need
-	grease := f.Kit.Pump.Grease.To
-	if grease == nil {
-		return environment.Designation{}, f.Kit.Pump.Grease.Reason("the grease of the pump")
-	}
-	text := need.Text("the designation of "+grease.Place(), grease.Designation)
-	if need.Missing() {
-		return environment.Designation{}, need.Why()
-	}
-	d, err := environment.Parse(text)
-	if err != nil {
-		return d, err.Error()
-	}
-	return d, ""
-}
-
 // reach is the limit as a number. A limit that lies beyond the figure of the
 // designation is known only where the figure itself is enough: side is -1 for
 // the lowest temperature, +1 for the highest.
-func reach(l environment.Limit, why, which string, need value.Number, side float64) value.Number {
+func reach(l environment.Limit, which string, need value.Number, side float64) (float64, error) {
 	switch {
-	case why != "":
-		return value.Number{Why: why}
 	case !l.Known:
-		return value.Number{Why: "the designation does not state the " + which + " temperature of the grease: take it from the data sheet"}
+		return 0, fmt.Errorf("the designation does not state the %s temperature of the grease: take it from the data sheet", which)
 	case l.Beyond && need.Known && side*(need.V-l.Temperature) > 0:
-		return value.Number{Why: "the designation does not say how far the " + which + " temperature of the grease goes: take it from the data sheet"}
+		return 0, fmt.Errorf("the designation does not say how far the %s temperature of the grease goes: take it from the data sheet", which)
 	}
-	return value.Known(l.Temperature)
+	return l.Temperature, nil
 }
 
-func (f *Kit) stands(d environment.Designation, why string) value.Flag {
-	var need value.Need
-	if why != "" {
-		need.Lack(why)
-	}
-	class := need.Text("the wash-down of the vehicle", f.Kit.Vehicle.WashDown)
-	if need.Missing() {
-		return value.Unknown[bool](need.Why())
-	}
-	ok, err := d.Stands(class)
-	if err != nil {
-		return value.Unknown[bool](err.Error())
-	}
-	return value.Known(ok)
-}
-
-func (f *Kit) otherGrease(p *kit.Point) value.Flag {
-	pump := f.Kit.Pump.Grease
+func otherGrease(asked, pump kit.Ref[kit.Grease]) value.Flag {
 	switch {
-	case p.Grease.ID.Node == nil:
+	case asked.ID.Node == nil:
 		return value.Known(false)
-	case !p.Grease.ID.Known || !pump.ID.Known:
+	case !asked.ID.Known || !pump.ID.Known:
 		return value.Unknown[bool](pump.Reason("the grease of the pump"))
 	}
-	return value.Known(p.Grease.ID.V != pump.ID.V)
+	return value.Known(asked.ID.V != pump.ID.V)
 }
 
 // formerGreases holds each grease of before against the one in the pump, and
 // lists the points of which nobody knows what was in them: those that had a
 // nipple, and that no former grease names.
-func (f *Kit) formerGreases() {
+func formerGreases(k *kit.Kit) KitEnvironment {
+	var e KitEnvironment
 	ids, told := map[string]bool{}, map[string]bool{}
-	for _, p := range f.Points {
+	for _, p := range k.Points {
 		ids[p.ID.V] = p.ID.Known
 	}
 	everywhere := false
-	for i, g := range f.Kit.Vehicle.GreasedBefore {
-		e := &EarlierGrease{FormerGrease: g, Where: value.Known("every point"), place: formerName(g, i)}
+	for i, g := range k.Vehicle.GreasedBefore {
+		former := &EarlierGrease{FormerGrease: g, Where: value.Known("every point"), place: formerName(g, i)}
 		var names []string
 		for _, p := range g.Points {
 			told[p.V] = true
 			names = append(names, p.V)
 			if !ids[p.V] {
-				e.UnknownPoints = append(e.UnknownPoints, p.V)
+				former.UnknownPoints = append(former.UnknownPoints, p.V)
 			}
 		}
 		if len(names) > 0 {
-			e.Where = value.Known(pointList(names))
+			former.Where = value.Known(pointList(names))
 		}
 		everywhere = everywhere || len(names) == 0
-		f.mix(e)
-		f.Former = append(f.Former, e)
+		former.mix(k)
+		e.Former = append(e.Former, former)
 	}
-	f.unknownGrease(func(p *Point) bool { return everywhere || told[p.ID.V] })
+	e.unknownGrease(k.Points, func(p *kit.Point) bool { return everywhere || told[p.ID.V] })
+	return e
 }
 
 // unknownGrease lists the points that had a nipple and no grease told.
-func (f *Kit) unknownGrease(told func(*Point) bool) {
+func (e *KitEnvironment) unknownGrease(points []*kit.Point, told func(*kit.Point) bool) {
 	nipples := 0
 	var names []string
-	for _, p := range f.Points {
+	for _, p := range points {
 		if !p.NippleRemoved.V {
 			continue
 		}
@@ -196,7 +171,7 @@ func (f *Kit) unknownGrease(told func(*Point) bool) {
 	case len(names) > most+1:
 		where = fmt.Sprintf("%s and %d more", pointList(names[:most]), len(names)-most)
 	}
-	f.UnknownCount, f.UnknownWhere = value.Known(int64(len(names))), value.Known(where)
+	e.UnknownCount, e.UnknownWhere = value.Known(int64(len(names))), value.Known(where)
 }
 
 // pointList names points in a sentence.
@@ -212,23 +187,13 @@ func formerName(g *kit.FormerGrease, i int) string {
 }
 
 // mix looks the two thickeners up in the charts.
-func (f *Kit) mix(e *EarlierGrease) {
-	var need value.Need
-	before := need.Text("the thickener of "+e.place, e.Thickener)
-	now := ""
-	if grease := f.Kit.Pump.Grease.To; grease != nil {
-		now = need.Text("the thickener of "+grease.Place(), grease.Thickener)
-	} else {
-		need.Lack(f.Kit.Pump.Grease.Reason("the grease of the pump"))
-	}
-	if !need.Missing() {
-		v, err := environment.Compatible(before, now)
-		if err == nil {
-			e.Rated, e.Mix, e.Basis = value.Known(true), value.Known(string(v.Mix)), value.Known(v.Basis)
-			return
-		}
-		need.Lack(err.Error())
-	}
-	e.Rated = value.Known(false)
-	e.Mix, e.Basis = value.Unknown[string](need.Why()), value.Unknown[string](need.Why())
+func (e *EarlierGrease) mix(k *kit.Kit) {
+	value.Fill(func(n *value.Need) error {
+		before := n.Text("the thickener of "+e.place, e.Thickener)
+		g := grease(n, k)
+		v, err := environment.Compatible(before, n.Text("the thickener of "+g.Place(), g.Thickener))
+		e.Mix, e.Basis = value.Known(string(v.Mix)), value.Known(v.Basis)
+		return err
+	}, &e.Mix, &e.Basis)
+	e.Rated = value.Known(e.Mix.Known)
 }

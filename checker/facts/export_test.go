@@ -1,6 +1,9 @@
 package facts
 
-import "kitgauge/checker/kit"
+import (
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/motion"
+)
 
 // MostBoxes is the budget of all searches of a kit.
 const MostBoxes = mostBoxes
@@ -8,6 +11,7 @@ const MostBoxes = mostBoxes
 // ComputeWithin is Compute with another budget of searches; it returns what
 // is left of it.
 func ComputeWithin(k *kit.Kit, boxes int) (*Kit, int) {
-	f := compute(k, nil, boxes)
-	return f, f.search.Boxes
+	search := &motion.Budget{Boxes: boxes}
+	f := compute(k, &Options{}, search)
+	return f, search.Boxes
 }

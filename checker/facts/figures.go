@@ -2,6 +2,7 @@ package facts
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/units"
@@ -60,17 +61,13 @@ var (
 // embedded one of the file.
 func computed(t reflect.Type, path []int) []computedField {
 	var out []computedField
-	for i := range t.NumField() {
-		f := t.Field(i)
-		index := append(append([]int(nil), path...), i)
+	for _, m := range value.Members(t) {
+		index := append(slices.Clone(path), m.Index)
 		switch {
-		case f.Anonymous && f.Type.Kind() == reflect.Struct && f.Type.PkgPath() == packagePath:
-			out = append(out, computed(f.Type, index)...)
-		case f.Type == numberType:
-			dim, ok := units.Named(f.Tag.Get("dim"))
-			if ok {
-				out = append(out, computedField{strings.ReplaceAll(f.Tag.Get("key"), "_", " "), dim, index})
-			}
+		case m.Embedded && m.Type.Kind() == reflect.Struct && m.Type.PkgPath() == packagePath:
+			out = append(out, computed(m.Type, index)...)
+		case m.Type == numberType && m.HasDim && !m.Spread:
+			out = append(out, computedField{strings.ReplaceAll(m.Key, "_", " "), m.Dim, index})
 		}
 	}
 	return out

@@ -64,72 +64,60 @@ func (k *FittingKind) Place() string { return k.Fitting.Place() }
 func (k *FittingKind) Source() *source.Node { return k.node }
 
 // threads reads designations, each once.
-type threads map[string]reading
+type threads map[string]value.Maybe[fittings.Thread]
 
-type reading struct {
-	fittings.Thread
-	why string // why there is none
-}
-
-func (t threads) read(designation value.Text, what string) reading {
-	if !designation.Known {
-		return reading{why: designation.Reason(what)}
+// of reads one; what names it where it is not stated.
+func (t threads) of(designation value.Text, what string) value.Maybe[fittings.Thread] {
+	if r, known := t[designation.V]; known && designation.Known {
+		return r
 	}
-	r, known := t[designation.V]
-	if !known {
-		var err error
-		if r.Thread, err = fittings.Parse(designation.V); err != nil {
-			r.why = err.Error()
-		}
+	r := value.Try(func(n *value.Need) (fittings.Thread, error) { return fittings.Parse(n.Text(what, designation)) })
+	if designation.Known {
 		t[designation.V] = r
 	}
 	return r
 }
 
-// fittings compares fittings with tubes, points and the pump.
-func (f *Kit) fittings() {
-	read := threads{}
-	for _, p := range f.Points {
-		p.ThreadProblem = value.Known(read.read(p.Thread, "its thread").why)
-	}
-	outlet := reading{why: f.Kit.Pump.Part.Reason("the part of the pump")}
-	if part := f.Kit.Pump.Part.To; part != nil {
-		outlet = read.read(part.OutletThread, "the thread of the outlets of "+part.Place())
-	}
-	f.Pump.OutletThreadProblem = value.Known(outlet.why)
+// outlet reads the thread of the pump's outlets.
+func (t threads) outlet(k *kit.Kit) value.Maybe[fittings.Thread] {
+	return value.Try(func(n *value.Need) (fittings.Thread, error) {
+		part := pumpPart(n, k)
+		return t.of(part.OutletThread, "the thread of the outlets of "+part.Place()).Of(n), nil
+	})
+}
+
+func pumpFittings(k *kit.Kit, read threads) PumpFittings {
+	return PumpFittings{OutletThreadProblem: value.Known(read.outlet(k).Why())}
+}
+
+// fittingFacts compares fittings with tubes, points and the pump.
+func fittingFacts(k *kit.Kit, read threads) KitFittings {
+	var f KitFittings
 	kinds := map[*kit.Fitting]bool{}
-	for _, l := range f.Lines {
-		pump := f.end(l, "pump", l.PumpFitting, "the pump")
+	outlet := read.outlet(k)
+	for _, l := range k.Lines {
+		pump, point := lineEnd(l, "pump", l.PumpFitting), lineEnd(l, "point", l.PointFitting)
 		pump.compare(read, outlet)
-		f.Ends = append(f.Ends, pump)
-		hole := reading{why: l.PointProblem.V}
-		point := f.end(l, "point", l.PointFitting, "the point")
-		if p := l.Point.To; p != nil {
-			hole = read.read(p.Thread, "the thread of "+p.Place())
-			point.Hole = value.Known(p.Place())
-			if point.Tight = value.Known(p.Access.V == "tight"); !p.Access.Known {
-				point.Tight = value.Unknown[bool](p.Access.Reason("the access of " + p.Place()))
-			}
-		}
-		point.compare(read, hole)
-		f.Ends = append(f.Ends, point)
+		point.atPoint(read, l)
 		for _, e := range []*LineEnd{pump, point} {
+			f.Ends = append(f.Ends, e)
 			if to := e.Fitting.To; to != nil && !kinds[to] {
 				kinds[to] = true
 				f.Fittings = append(f.Fittings, &FittingKind{
-					Fitting: to, node: e.node, ThreadProblem: value.Known(read.read(to.Thread, "its thread").why),
+					Fitting: to, node: e.node, ThreadProblem: value.Known(read.of(to.Thread, "its thread").Why()),
 				})
 			}
 		}
 	}
+	return f
 }
 
-// end is one end of a line without what its threads come to.
-func (f *Kit) end(l *Line, at string, fitting kit.Ref[kit.Fitting], hole string) *LineEnd {
+// lineEnd is one end of a line without what its threads come to.
+func lineEnd(l *kit.Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
 	e := &LineEnd{
-		At: value.Known(at), Fitting: fitting, Tube: l.Tube, Hole: value.Known(hole),
+		At: value.Known(at), Fitting: fitting, Tube: l.Tube, Hole: value.Known("the " + at),
 		Problem: value.Known(""), Tight: value.Known(false),
-		place: l.Place() + ", at the " + at, node: fitting.Source(),
+		place: l.Label() + ", at the " + at, node: fitting.Source(),
 	}
 	if e.node == nil {
 		e.node = l.Node
@@ -138,36 +126,46 @@ func (f *Kit) end(l *Line, at string, fitting kit.Ref[kit.Fitting], hole string)
 		e.Problem = value.Known(fitting.Reason("the fitting here"))
 		return e
 	}
-	var need value.Need
-	takes := need.Number("the tube that "+fitting.To.Place()+" takes (tube_outer)", fitting.To.TubeOuter)
-	if l.Tube.To == nil {
-		need.Lack(l.Tube.Reason("the tube of " + l.Place()))
-	} else {
-		outer := need.Number("the outer diameter of "+l.Tube.To.Place(), l.Tube.To.Outer)
-		e.TubeApart = value.Known(max(outer-takes, takes-outer))
-	}
-	if need.Missing() {
-		e.TubeApart = need.Unknown()
-	}
+	e.TubeApart = value.Compute(func(n *value.Need) (float64, error) {
+		takes := n.Number("the tube that "+fitting.To.Place()+" takes (tube_outer)", fitting.To.TubeOuter)
+		tube := tubeOf(n, l)
+		outer := n.Number("the outer diameter of "+tube.Place(), tube.Outer)
+		return max(outer-takes, takes-outer), nil
+	})
 	return e
+}
+
+// atPoint holds an end against the point that it goes into.
+func (e *LineEnd) atPoint(read threads, l *kit.Line) {
+	hole := value.Try(func(n *value.Need) (fittings.Thread, error) {
+		if l.Point.To == nil {
+			n.Stop(pointProblem(l))
+		}
+		return read.of(l.Point.To.Thread, "the thread of "+pointPlace(l.Point.To)).Of(n), nil
+	})
+	if p := l.Point.To; p != nil {
+		e.Hole = value.Known(pointPlace(p))
+		e.Tight = value.Compute(func(n *value.Need) (bool, error) {
+			return n.Text("the access of "+pointPlace(p), p.Access) == "tight", nil
+		})
+	}
+	e.compare(read, hole)
 }
 
 // compare holds the thread of the fitting against that of the hole. Where one
 // of the two cannot be read, a rule of the point, the pump or the fitting says
 // so, once.
-func (e *LineEnd) compare(read threads, hole reading) {
-	fitting := reading{why: e.Problem.V}
-	if to := e.Fitting.To; to != nil {
-		fitting = read.read(to.Thread, "the thread of "+to.Place())
-	}
-	e.Readable = value.Known(fitting.why == "" && hole.why == "")
-	if !e.Readable.V {
-		return
-	}
-	e.NeededThread = value.Known(fittings.Fitting(hole.Thread))
-	goes, why := fittings.Screw(fitting.Thread, hole.Thread)
-	e.GoesIn, e.WhyNot = value.Known(goes), value.Known(why)
-	e.SameSize = value.Known(fittings.Same(fitting.Thread, hole.Thread))
-	apart := fittings.Apart(fitting.Thread, hole.Thread)
-	e.MajorApart, e.PitchApart = value.Known(apart.Major), value.Known(apart.Pitch)
+func (e *LineEnd) compare(read threads, hole value.Maybe[fittings.Thread]) {
+	why := value.Why(func(n *value.Need) error {
+		to := e.Fitting.Of(n, "the fitting here")
+		has, takes := read.of(to.Thread, "the thread of "+to.Place()).Of(n), hole.Of(n)
+		e.NeededThread = value.Known(fittings.Fitting(takes))
+		goes, why := fittings.Screw(has, takes)
+		e.GoesIn, e.WhyNot = value.Known(goes), value.Known(why)
+		e.SameSize = value.Known(fittings.Same(has, takes))
+		apart := fittings.Apart(has, takes)
+		e.MajorApart, e.PitchApart = value.Known(apart.Major), value.Known(apart.Pitch)
+		return nil
+	})
+	e.Readable = value.Known(why == "")
 }

@@ -2,6 +2,7 @@ package facts
 
 import (
 	"cmp"
+	"errors"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/flow"
@@ -35,73 +36,184 @@ type Weakest struct {
 	Length   value.Number `key:"length" dim:"length"` // with which it does
 }
 
-// flow works out the pressures along every line.
-func (f *Kit) flow() {
-	f.coldGrease()
-	f.Pump.ColdProblem = value.Known(cmp.Or(f.Pump.ColdYield.Why, f.Pump.ColdConsistency.Why))
-	for _, l := range f.Lines {
-		f.pressures(l)
-	}
-	f.Pump.GradeFault = f.gradeFault()
-	f.spread()
+// PumpFlow is the grease as the pump finds it, and how the lines differ.
+type PumpFlow struct {
+	ColdYield       value.Number `key:"cold_yield_stress" dim:"pressure"`
+	ColdConsistency value.Number `key:"cold_consistency" dim:"plain_number"` // Pa sⁿ
+	ColdProblem     value.Text   `key:"cold_problem"`                        // why one of the two is not known
+	GradeFault      value.Text   `key:"grade_fault"`                         // "", too soft, too stiff
+	Hardest         value.Text   `key:"hardest_line"`
+	Easiest         value.Text   `key:"easiest_line"`
+	Spread          value.Number `key:"resistance_spread" dim:"plain_number"`
+	EvenBore        value.Number `key:"even_bore" dim:"length"` // of the hardest line, at a spread of one
 }
 
-// pressures fills in what one line needs and what it stands.
-func (f *Kit) pressures(l *Line) {
-	var need value.Need
-	yield := need.Number("the yield stress in the cold", f.Pump.ColdYield)
-	tube := tubeOf(l, &need)
-	l.StartDrop = need.Unknown()
-	if !need.Missing() {
-		l.StartDrop = value.Result(tube.StartPressure(yield))
+// coldFlow is how the grease flows at the lowest ambient.
+type coldFlow struct {
+	index              value.Number
+	yield, consistency value.Number
+}
+
+// coldGrease is the grease's yield stress and consistency at the lowest
+// ambient. The consistency is taken as stated at the temperature of the yield
+// stress.
+func coldGrease(k *kit.Kit) coldFlow {
+	type start struct {
+		*kit.Grease
+		coldest, at float64
 	}
-	back := backPressure(l)
-	l.StartPressure = withBack(l.StartDrop, back)
-	l.StrokeFlow = f.strokeFlow(l)
-	l.RunningPressure = withBack(f.runningDrop(l, tube, need), back)
-	l.HasElement = value.Known(l.OutletFit.To != nil && l.OutletFit.To.Element.ID.Known)
-	l.Supply = f.supply(l)
-	l.StartReached, l.RunningReached = reached(l.StartPressure, l.Supply), reached(l.RunningPressure, l.Supply)
-	l.Fittings = weaker(
-		rated{l.PumpFitting.Reason("the fitting at the pump of " + l.Place()), ratingOf(l.PumpFitting.To)},
-		rated{l.PointFitting.Reason("the fitting at the point of " + l.Place()), ratingOf(l.PointFitting.To)},
+	grease := value.Try(func(n *value.Need) (start, error) {
+		coldest := n.Number("the lowest ambient temperature (ambient) of the vehicle", k.Vehicle.Ambient.From)
+		g := grease(n, k)
+		return start{g, coldest, n.Number("the temperature of the yield stress (yield_at) of "+g.Place(), g.YieldAt)}, nil
+	})
+	c := coldFlow{index: value.Compute(func(n *value.Need) (float64, error) {
+		g := grease.Of(n)
+		return n.Number("the flow index of "+g.Place(), g.FlowIndex), nil
+	})}
+	c.yield = value.Compute(func(n *value.Need) (float64, error) {
+		g := grease.Of(n)
+		return flow.YieldStress{
+			Yield:       n.Number("the yield stress of "+g.Place(), g.YieldStress),
+			Temperature: g.at,
+			Halving:     n.Number("how the yield stress halves (yield_halving) of "+g.Place(), g.YieldHalving),
+		}.At(g.coldest)
+	})
+	c.consistency = value.Compute(func(n *value.Need) (float64, error) {
+		g := grease.Of(n)
+		law := flow.Consistency{
+			Consistency: n.Number("the consistency of "+g.Place(), g.Consistency),
+			Index:       n.Number("the flow index", c.index),
+			Temperature: g.at,
+		}
+		if g.at != g.coldest {
+			law.Oil = oilOf(n, g.Grease)
+		}
+		return law.At(g.coldest)
+	})
+	return c
+}
+
+// oilOf is the line of the grease's oil on the viscosity-temperature chart.
+func oilOf(n *value.Need, g *kit.Grease) flow.Walther {
+	const at40, at100 = 313.15, 373.15 // K
+	oil, err := flow.FitWalther(
+		flow.ViscosityPoint{Temperature: at40, Kinematic: n.Number("the viscosity of the oil at 40 degC of "+g.Place(), g.OilViscosity)},
+		flow.ViscosityPoint{Temperature: at100, Kinematic: n.Number("the viscosity of the oil at 100 degC of "+g.Place(), g.OilViscosityH)},
 	)
-	l.TubeHottest = f.hottest(l)
-	l.TubeRating = tubeRating(l)
-	for _, w := range []*Weakest{&l.Supply, &l.Fittings, &l.TubeRating} {
-		w.starts(l, tube, back)
+	if err != nil {
+		n.Stop("the oil of " + g.Place() + ": " + err.Error())
+	}
+	return oil
+}
+
+func pumpFlow(k *kit.Kit, cold coldFlow) PumpFlow {
+	p := PumpFlow{
+		ColdYield: cold.yield, ColdConsistency: cold.consistency,
+		ColdProblem: value.Known(cmp.Or(cold.yield.Why, cold.consistency.Why)),
+		GradeFault:  gradeFault(k), Spread: value.Known(1.0),
+	}
+	p.spread(k.Lines)
+	return p
+}
+
+// gradeFault holds the grease's NLGI grade against the pump's range.
+func gradeFault(k *kit.Kit) value.Text {
+	return value.Compute(func(n *value.Need) (string, error) {
+		pump, grease := pumpPart(n, k), grease(n, k)
+		rank := func(what string, t value.Text) int {
+			r, err := flow.ConsistencyRank(n.Text(what, t))
+			if err != nil {
+				n.Stop(what + ": " + err.Error())
+			}
+			return r
+		}
+		is := rank("the grade of "+grease.Place(), grease.Grade)
+		softest := rank("the softest grease of "+pump.Place(), pump.SoftestGrease)
+		switch stiffest := rank("the stiffest grease of "+pump.Place(), pump.StiffestGrease); {
+		case is < softest:
+			return "too soft", nil
+		case is > stiffest:
+			return "too stiff", nil
+		}
+		return "", nil
+	})
+}
+
+// spread compares the lines that resist most and least: length over bore, to
+// which the pressure that starts a grease is proportional, whatever grease.
+// Lines of which one of the two is not known are left out; the rules on their
+// pressure say so.
+func (p *PumpFlow) spread(lines []*kit.Line) {
+	var hardest, easiest flow.Tube
+	for _, l := range lines {
+		t, err := flowTube(l).Result()
+		if err != nil || t.Bore <= 0 || t.Length <= 0 {
+			continue
+		}
+		if !p.Hardest.Known || t.Length/t.Bore > hardest.Length/hardest.Bore {
+			hardest, p.Hardest = t, value.Known(l.Label())
+		}
+		if !p.Easiest.Known || t.Length/t.Bore < easiest.Length/easiest.Bore {
+			easiest, p.Easiest = t, value.Known(l.Label())
+		}
+	}
+	if p.Hardest.Known {
+		p.EvenBore = value.Known(hardest.Length * easiest.Bore / easiest.Length)
+		p.Spread = value.Known(p.EvenBore.V / hardest.Bore)
 	}
 }
 
-func tubeOf(l *Line, need *value.Need) flow.Tube {
-	length := need.Number("the cut length of "+l.Place(), l.CutLength)
-	if l.Tube.To == nil {
-		need.Lack(l.Tube.Reason("the tube of " + l.Place()))
-		return flow.Tube{}
+// lineFlow is what one line needs and what it stands.
+func lineFlow(k *kit.Kit, l *Line, cold coldFlow) LineFlow {
+	tube, back := flowTube(l.Line), backPressure(l.Line)
+	f := LineFlow{
+		StartDrop: value.Compute(func(n *value.Need) (float64, error) {
+			yield := n.Number("the yield stress in the cold", cold.yield)
+			return tube.Of(n).StartPressure(yield)
+		}),
+		StrokeFlow: strokeFlow(k, l),
+		HasElement: value.Known(l.OutletFit.To != nil && l.OutletFit.To.Element.ID.Known),
+		Supply: weaker(
+			func(n *value.Need) rated { p := pumpPart(n, k); return rated{"pump", &p.Part, p.Pressure} },
+			func(n *value.Need) rated { e := elementOf(n, l); return rated{"element", &e.Part, e.Pressure} },
+		),
+		Fittings:    weaker(fittingAt(l, &l.PumpFitting, "pump"), fittingAt(l, &l.PointFitting, "point")),
+		TubeHottest: hottest(k, l.Line),
 	}
-	return flow.Tube{Bore: need.Number("the inner diameter of "+l.Tube.To.Place(), l.Tube.To.Inner), Length: length}
+	f.StartPressure = withBack(f.StartDrop, back)
+	f.RunningPressure = withBack(runningDrop(l, tube, f.StrokeFlow, cold), back)
+	f.StartReached, f.RunningReached = reached(f.StartPressure, f.Supply), reached(f.RunningPressure, f.Supply)
+	f.TubeRating = tubeRating(l.Line, f.TubeHottest)
+	for _, w := range []*Weakest{&f.Supply, &f.Fittings, &f.TubeRating} {
+		w.starts(l, tube, f.StartDrop, back)
+	}
+	return f
 }
 
-func backPressure(l *Line) value.Number {
-	p := l.Point.To
-	if p == nil {
-		return value.Unknown[float64](l.Point.Reason("the point of " + l.Place()))
-	}
-	if !p.BackPressure.Known {
-		return value.Unknown[float64](p.BackPressure.Reason("the back pressure of " + p.Place()))
-	}
-	return p.BackPressure
+func flowTube(l *kit.Line) value.Maybe[flow.Tube] {
+	return value.Try(func(n *value.Need) (flow.Tube, error) {
+		length := n.Number("the cut length of "+l.Label(), l.CutLength)
+		t := tubeOf(n, l)
+		return flow.Tube{Bore: n.Number("the inner diameter of "+t.Place(), t.Inner), Length: length}, nil
+	})
+}
+
+// pointOf is the point of a line.
+func pointOf(n *value.Need, l *kit.Line) *kit.Point { return l.Point.Of(n, "the point of "+l.Label()) }
+
+func backPressure(l *kit.Line) value.Number {
+	return value.Compute(func(n *value.Need) (float64, error) {
+		p := pointOf(n, l)
+		return n.Number("the back pressure of "+pointPlace(p), p.BackPressure), nil
+	})
 }
 
 // withBack adds the back pressure of the point to the drop along the tube.
 func withBack(drop, back value.Number) value.Number {
-	switch {
-	case !drop.Known:
-		return value.Unknown[float64](drop.Why)
-	case !back.Known:
-		return value.Unknown[float64](back.Why)
-	}
-	return value.Known(drop.V + back.V)
+	return value.Compute(func(n *value.Need) (float64, error) {
+		return n.Number("the drop", drop) + n.Number("the back pressure", back), nil
+	})
 }
 
 // reached is what of a pressure comes about: the supply stops at its own. A
@@ -114,168 +226,120 @@ func reached(pressure value.Number, supply Weakest) value.Number {
 }
 
 // strokeFlow is the flow while the element makes its stroke.
-func (f *Kit) strokeFlow(l *Line) value.Number {
-	var need value.Need
-	pump := f.Kit.Pump.Part.To
-	if pump == nil {
-		need.Lack(f.Kit.Pump.Part.Reason("the part of the pump"))
-		return need.Unknown()
-	}
-	e := elementOf(l, &need)
-	if e == nil {
-		return need.Unknown()
-	}
-	volume := need.Number("the stroke volume of "+e.Place(), e.StrokeVolume)
-	time := need.Number("the stroke time of "+pump.Place(), pump.StrokeTime)
-	if need.Missing() {
-		return need.Unknown()
-	}
-	if time <= 0 {
-		return value.Unknown[float64]("the stroke time of " + pump.Place() + " is not above 0")
-	}
-	return value.Known(volume / time)
+func strokeFlow(k *kit.Kit, l *Line) value.Number {
+	return value.Compute(func(n *value.Need) (float64, error) {
+		pump, e := pumpPart(n, k), elementOf(n, l)
+		volume := n.Number("the stroke volume of "+e.Place(), e.StrokeVolume)
+		time := n.Number("the stroke time of "+pump.Place(), pump.StrokeTime)
+		if time <= 0 {
+			return 0, errors.New("the stroke time of " + pump.Place() + " is not above 0")
+		}
+		return volume / time, nil
+	})
 }
 
-func elementOf(l *Line, need *value.Need) *kit.Element {
-	o := l.OutletFit.To
-	if o == nil {
-		need.Lack(l.OutletFit.Reason("the outlet of " + l.Place()))
-		return nil
-	}
-	if o.Element.To == nil {
-		need.Lack(o.Element.Reason("the metering element of " + o.Place()))
-	}
-	return o.Element.To
+func elementOf(n *value.Need, l *Line) *kit.Element {
+	o := l.OutletFit.Of(n, "the outlet of "+l.Place())
+	return o.Element.Of(n, "the metering element of "+o.Place())
 }
 
-// runningDrop is the drop along the tube while the element strokes; need says
-// what the tube lacks.
-func (f *Kit) runningDrop(l *Line, tube flow.Tube, need value.Need) value.Number {
-	consistency := need.Number("the consistency in the cold", f.Pump.ColdConsistency)
-	rate := need.Number("the flow in "+l.Place(), l.StrokeFlow)
-	if need.Missing() {
-		return need.Unknown()
-	}
-	grease := flow.HerschelBulkley{Yield: f.Pump.ColdYield.V, Consistency: consistency, Index: f.Pump.Grease.To.FlowIndex.V}
-	return value.Result(grease.Pressure(tube, rate))
+// runningDrop is the drop along the tube while the element strokes.
+func runningDrop(l *Line, tube value.Maybe[flow.Tube], stroke value.Number, cold coldFlow) value.Number {
+	return value.Compute(func(n *value.Need) (float64, error) {
+		yield, t := n.Number("the yield stress in the cold", cold.yield), tube.Of(n)
+		grease := flow.HerschelBulkley{Yield: yield, Consistency: n.Number("the consistency in the cold", cold.consistency), Index: cold.index.V}
+		return grease.Pressure(t, n.Number("the flow in "+l.Place(), stroke))
+	})
 }
 
-// rated is a part with its pressure, or why there is none.
+// rated is a part with its pressure.
 type rated struct {
-	why  string
-	part ratedPart
-}
-
-type ratedPart struct {
-	place    string
+	kind     string
+	part     *kit.Part
 	pressure value.Number
 }
 
-func ratingOf(p *kit.Fitting) ratedPart {
-	if p == nil {
-		return ratedPart{}
-	}
-	return ratedPart{kindAndNumber("fitting", &p.Part), p.Pressure}
+// place names the part by its kind: "the tube FG-T4".
+func (r rated) place() string {
+	return "the " + r.kind + " " + r.part.Number.Or("without a number")
 }
 
-// kindAndNumber names a part by its kind: "the tube FG-T4".
-func kindAndNumber(kind string, p *kit.Part) string {
-	return "the " + kind + " " + p.Number.Or("without a number")
+func fittingAt(l *Line, fitting *kit.Ref[kit.Fitting], end string) func(n *value.Need) rated {
+	return func(n *value.Need) rated {
+		f := fitting.Of(n, "the fitting at the "+end+" of "+l.Place())
+		return rated{"fitting", &f.Part, f.Pressure}
+	}
 }
 
 // weaker is the part with the lowest pressure.
-func weaker(parts ...rated) Weakest {
-	var need value.Need
+func weaker(parts ...func(n *value.Need) rated) Weakest {
 	var w Weakest
-	for _, p := range parts {
-		if p.part.place == "" {
-			need.Lack(p.why)
-			continue
+	value.Fill(func(n *value.Need) error {
+		for _, find := range parts {
+			p := find(n)
+			pressure := n.Number("the pressure of "+p.place(), p.pressure)
+			if !w.Part.Known || pressure < w.Pressure.V {
+				w.Part, w.Pressure = value.Known(p.place()), value.Known(pressure)
+			}
 		}
-		pressure := need.Number("the pressure of "+p.part.place, p.part.pressure)
-		if !w.Part.Known || pressure < w.Pressure.V {
-			w.Part, w.Pressure = value.Known(p.part.place), value.Known(pressure)
-		}
-	}
-	if need.Missing() {
-		return Weakest{Part: value.Unknown[string](need.Why()), Pressure: need.Unknown()}
-	}
+		return nil
+	}, &w.Part, &w.Pressure)
 	return w
-}
-
-// supply is the pressure that pump and element can give.
-func (f *Kit) supply(l *Line) Weakest {
-	var need value.Need
-	pump := rated{why: f.Kit.Pump.Part.Reason("the part of the pump")}
-	if p := f.Kit.Pump.Part.To; p != nil {
-		pump.part = ratedPart{kindAndNumber("pump", &p.Part), p.Pressure}
-	}
-	element := rated{}
-	if e := elementOf(l, &need); e != nil {
-		element.part = ratedPart{kindAndNumber("element", &e.Part), e.Pressure}
-	}
-	element.why = need.Why()
-	return weaker(pump, element)
 }
 
 // hottest is the highest temperature that a line's tube meets: that of the
 // air or of its point. Hot zones are left out, for a tube that keeps its
 // clearance does not take their heat, and the rules of the route say where one
 // does not keep it.
-func (f *Kit) hottest(l *Line) value.Number {
-	warm := f.Kit.Vehicle.Ambient.To
-	if !warm.Known {
-		return value.Unknown[float64](warm.Reason("the highest ambient temperature (ambient) of the vehicle"))
-	}
-	most := warm.V
-	if p := l.Point.To; p != nil && p.Temperature.Known {
-		most = max(most, p.Temperature.V)
-	}
-	return value.Known(most)
+func hottest(k *kit.Kit, l *kit.Line) value.Number {
+	return value.Compute(func(n *value.Need) (float64, error) {
+		most := n.Number("the highest ambient temperature (ambient) of the vehicle", k.Vehicle.Ambient.To)
+		if p := l.Point.To; p != nil && p.Temperature.Known {
+			most = max(most, p.Temperature.V)
+		}
+		return most, nil
+	})
 }
 
 // tubeRating is the working pressure that is left of the tube at its hottest.
-func tubeRating(l *Line) Weakest {
-	var need value.Need
-	t := l.Tube.To
-	if t == nil {
-		need.Lack(l.Tube.Reason("the tube of " + l.Place()))
-		return Weakest{Part: value.Unknown[string](need.Why()), Pressure: need.Unknown()}
-	}
-	w := Weakest{Part: value.Known(kindAndNumber("tube", &t.Part))}
-	pressure := need.Number("the working pressure of "+t.Place(), t.Pressure)
-	hottest := need.Number("the highest temperature of "+l.Place(), l.TubeHottest)
-	if len(t.Derating) == 0 {
-		need.Lack("the derating of " + t.Place() + " is not stated")
-	}
-	table := make(flow.Derating, len(t.Derating))
-	for i, d := range t.Derating {
-		table[i] = flow.DeratingPoint{
-			Temperature: need.Number("a temperature in the derating of "+t.Place(), d.Temperature),
-			Fraction:    need.Number("a share in the derating of "+t.Place(), d.Share),
+func tubeRating(l *kit.Line, hottest value.Number) Weakest {
+	var w Weakest
+	w.Part = value.Compute(func(n *value.Need) (string, error) {
+		return rated{kind: "tube", part: &tubeOf(n, l).Part}.place(), nil
+	})
+	w.Pressure = value.Compute(func(n *value.Need) (float64, error) {
+		t := tubeOf(n, l)
+		pressure := n.Number("the working pressure of "+t.Place(), t.Pressure)
+		most := n.Number("the highest temperature of "+l.Label(), hottest)
+		if len(t.Derating) == 0 {
+			n.Stop("the derating of " + t.Place() + " is not stated")
 		}
-	}
-	w.Pressure = need.Unknown()
-	if !need.Missing() {
-		w.Pressure = value.Result(table.WorkingPressure(pressure, hottest))
-	}
+		table := make(flow.Derating, len(t.Derating))
+		for i, d := range t.Derating {
+			table[i] = flow.DeratingPoint{
+				Temperature: n.Number("a temperature in the derating of "+t.Place(), d.Temperature),
+				Fraction:    n.Number("a share in the derating of "+t.Place(), d.Share),
+			}
+		}
+		return table.WorkingPressure(pressure, most)
+	})
 	return w
 }
 
 // starts works out the bore, and the length, with which the line would start
 // within the part's pressure: the drop goes with length over bore.
-func (w *Weakest) starts(l *Line, tube flow.Tube, back value.Number) {
-	var need value.Need
-	drop := need.Number("the pressure to start "+l.Place(), l.StartDrop)
-	room := need.Number("the pressure of the weakest part", w.Pressure) - need.Number("the back pressure", back)
-	if !need.Missing() && room <= 0 {
-		need.Lack("the back pressure alone is as high")
-	}
-	w.Bore, w.Length = need.Unknown(), need.Unknown()
-	if !need.Missing() {
-		w.Bore = value.Known(tube.Bore * drop / room)
-	}
-	if !need.Missing() && drop > 0 {
-		w.Length = value.Known(tube.Length * room / drop)
-	}
+func (w *Weakest) starts(l *Line, tube value.Maybe[flow.Tube], startDrop, back value.Number) {
+	value.Fill(func(n *value.Need) error {
+		drop := n.Number("the pressure to start "+l.Place(), startDrop)
+		room := n.Number("the pressure of the weakest part", w.Pressure) - n.Number("the back pressure", back)
+		if room <= 0 {
+			n.Stop("the back pressure alone is as high")
+		}
+		t := tube.Of(n)
+		w.Bore = value.Known(t.Bore * drop / room)
+		if drop > 0 {
+			w.Length = value.Known(t.Length * room / drop)
+		}
+		return nil
+	}, &w.Bore, &w.Length)
 }

@@ -5,29 +5,15 @@ import (
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/quantities/power"
 	"kitgauge/checker/units"
+	"kitgauge/checker/value"
 )
 
-// Function is an engineering function that rules can call.
-type Function struct {
-	Name   string
-	Doc    string
-	Args   []Argument
-	Result units.Dimension
-	Call   func(args []float64) (float64, error)
-}
-
-// Argument is one argument of a Function.
-type Argument struct {
-	Name string
-	Dim  units.Dimension
-}
-
 // Functions lists them, in alphabetical order.
-func Functions() []Function {
-	return []Function{
+func Functions() []value.Function {
+	return []value.Function{
 		{
 			Name: "cable_resistance", Doc: "resistance of a flexible copper conductor (IEC 60028, IEC 60228 class 5)",
-			Args:   []Argument{{"length", units.Length}, {"area", units.Area}, {"temperature", units.Temperature}},
+			Args:   []value.Argument{{Name: "length", Dim: units.Length}, {Name: "area", Dim: units.Area}, {Name: "temperature", Dim: units.Temperature}},
 			Result: units.Resistance,
 			Call: func(a []float64) (float64, error) {
 				return power.Conductor{Length: a[0], Area: a[1], Temperature: a[2], Allowance: power.FlexibleAllowance}.Resistance()
@@ -35,7 +21,7 @@ func Functions() []Function {
 		},
 		{
 			Name: "loop_radius", Doc: "radius of the arc that a tube makes between two ends",
-			Args:   []Argument{{"free length", units.Length}, {"distance of the ends", units.Length}},
+			Args:   []value.Argument{{Name: "free length", Dim: units.Length}, {Name: "distance of the ends", Dim: units.Length}},
 			Result: units.Length,
 			Call: func(a []float64) (float64, error) {
 				arc, err := motion.Loop(a[0], a[1])
@@ -47,13 +33,13 @@ func Functions() []Function {
 		},
 		{
 			Name: "next_fuse", Doc: "the next standard rating of a blade fuse that is not below a current (ISO 8820-3)",
-			Args:   []Argument{{"current", units.Current}},
+			Args:   []value.Argument{{Name: "current", Dim: units.Current}},
 			Result: units.Current,
 			Call:   func(a []float64) (float64, error) { return power.NextFuse(a[0]) },
 		},
 		{
 			Name: "start_pressure", Doc: "pressure that starts a grease in a tube: 4 tau L / D",
-			Args:   []Argument{{"yield stress", units.Pressure}, {"length", units.Length}, {"inner diameter", units.Length}},
+			Args:   []value.Argument{{Name: "yield stress", Dim: units.Pressure}, {Name: "length", Dim: units.Length}, {Name: "inner diameter", Dim: units.Length}},
 			Result: units.Pressure,
 			Call: func(a []float64) (float64, error) {
 				return flow.Tube{Bore: a[2], Length: a[1]}.StartPressure(a[0])

@@ -1,12 +1,12 @@
 // Package facts computes from a kit what its rules look at: it takes the
-// values that each pure function below needs from the model, and keeps the
-// result, or the reason why there is none. The formulas themselves stand in
-// the sub-packages, one a discipline.
+// values that each formula needs from the model, and keeps the result, or the
+// reason why there is none. The formulas stand in the packages below
+// quantities, one a discipline; the files of this package have their names.
 package facts
 
 import (
 	"fmt"
-	"reflect"
+	"slices"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/motion"
@@ -14,49 +14,72 @@ import (
 	"kitgauge/checker/value"
 )
 
-// Kind is one kind of thing that rules can look at.
-type Kind struct {
-	Name string
-	Type reflect.Type
-	Doc  string
+// kindOf is a kind with the list of its things.
+type kindOf struct {
+	value.Kind
+	list func(*Kit) []value.Subject
+}
+
+func of[T any, S interface {
+	*T
+	value.Subject
+}](name, doc string, list func(*Kit) []S) kindOf {
+	return kindOf{value.KindOf[T](name, doc), func(k *Kit) []value.Subject {
+		things := list(k)
+		out := make([]value.Subject, len(things))
+		for i, s := range things {
+			out[i] = s
+		}
+		return out
+	}}
+}
+
+var kinds = []kindOf{
+	of("kit", "the whole kit", func(k *Kit) []*Kit { return []*Kit{k} }),
+	of("joint", "a joint between two bodies of the vehicle", func(k *Kit) []*Joint { return k.Joints }),
+	of("point", "a grease point", func(k *Kit) []*Point { return k.Points }),
+	of("pump", "the pump as fitted", func(k *Kit) []*PumpFit { return []*PumpFit{&k.Pump} }),
+	of("outlet", "an outlet of the pump", func(k *Kit) []*Outlet { return k.Outlets }),
+	of("line", "a tube from an outlet to a point", func(k *Kit) []*Line { return k.Lines }),
+	of("bundle", "a group of tubes in one conduit", func(k *Kit) []*Bundle { return k.Bundles }),
+	of("span", "a free length of tube or bundle between two bodies", func(k *Kit) []*Span { return k.Spans }),
+	of("station", "a station of a route", func(k *Kit) []*StationFit { return k.Stations }),
+	of("segment", "a piece of a route from one stop to the next", func(k *Kit) []*Segment { return k.Segments }),
+	of("stretch", "a run on one body between two stops that hold the tubes", func(k *Kit) []*Stretch { return k.Stretches }),
+	of("corner", "a turn of a route on one body", func(k *Kit) []*Corner { return k.Corners }),
+	of("approach", "a segment of a route near a zone", func(k *Kit) []*Approach { return k.Approaches }),
+	of("feed", "the electrical feed", func(k *Kit) []*Feed { return []*Feed{&k.Feed} }),
+	of("passage", "a passage of the feed through sheet metal", func(k *Kit) []*Passage { return k.Feed.Passages }),
+	of("connector", "a connector of the feed", func(k *Kit) []*ConnectorFit { return k.Feed.Connectors }),
+	of("step", "a step of the installation procedure", func(k *Kit) []*Step { return k.Procedure }),
+	of("end", "an end of a line, with its fitting", func(k *Kit) []*LineEnd { return k.Ends }),
+	of("fitting", "a kind of fitting that the kit uses", func(k *Kit) []*FittingKind { return k.Fittings }),
+	of("pump_zone", "a hot, moving or wheel zone, as the pump sees it", func(k *Kit) []*PumpZone { return k.PumpZones }),
+	of("part", "a part of the catalogue that the kit uses", func(k *Kit) []*UsedPart { return k.Parts }),
+	of("former_grease", "a grease from greasing by hand", func(k *Kit) []*EarlierGrease { return k.Former }),
+	of("document", "a document that goes with the kit", func(k *Kit) []*IssuedDocument { return k.Papers }),
+	of("row", "a row of the call-out sheet", func(k *Kit) []*CallOutRow { return k.Rows }),
+	of("listed", "a row of the parts list", func(k *Kit) []*ListRow { return k.ListRows }),
+	of("concession", "a permission to release what does not conform", func(k *Kit) []*GrantedConcession { return k.Granted }),
 }
 
 // Kinds lists them. The name is that of the variable in a rule's expressions.
-func Kinds() []Kind {
-	return []Kind{
-		{"kit", reflect.TypeFor[Kit](), "the whole kit"},
-		{"joint", reflect.TypeFor[Joint](), "a joint between two bodies of the vehicle"},
-		{"point", reflect.TypeFor[Point](), "a grease point"},
-		{"pump", reflect.TypeFor[PumpFit](), "the pump as fitted"},
-		{"outlet", reflect.TypeFor[Outlet](), "an outlet of the pump"},
-		{"line", reflect.TypeFor[Line](), "a tube from an outlet to a point"},
-		{"bundle", reflect.TypeFor[Bundle](), "a group of tubes in one conduit"},
-		{"span", reflect.TypeFor[Span](), "a free length of tube or bundle between two bodies"},
-		{"station", reflect.TypeFor[StationFit](), "a station of a route"},
-		{"segment", reflect.TypeFor[Segment](), "a piece of a route from one stop to the next"},
-		{"stretch", reflect.TypeFor[Stretch](), "a run on one body between two stops that hold the tubes"},
-		{"corner", reflect.TypeFor[Corner](), "a turn of a route on one body"},
-		{"approach", reflect.TypeFor[Approach](), "a segment of a route near a zone"},
-		{"feed", reflect.TypeFor[Feed](), "the electrical feed"},
-		{"passage", reflect.TypeFor[Passage](), "a passage of the feed through sheet metal"},
-		{"connector", reflect.TypeFor[ConnectorFit](), "a connector of the feed"},
-		{"step", reflect.TypeFor[Step](), "a step of the installation procedure"},
-		{"end", reflect.TypeFor[LineEnd](), "an end of a line, with its fitting"},
-		{"fitting", reflect.TypeFor[FittingKind](), "a kind of fitting that the kit uses"},
-		{"pump_zone", reflect.TypeFor[PumpZone](), "a hot, moving or wheel zone, as the pump sees it"},
-		{"part", reflect.TypeFor[UsedPart](), "a part of the catalogue that the kit uses"},
-		{"former_grease", reflect.TypeFor[EarlierGrease](), "a grease from greasing by hand"},
-		{"document", reflect.TypeFor[IssuedDocument](), "a document that goes with the kit"},
-		{"row", reflect.TypeFor[CallOutRow](), "a row of the call-out sheet"},
-		{"listed", reflect.TypeFor[ListRow](), "a row of the parts list"},
-		{"concession", reflect.TypeFor[GrantedConcession](), "a permission to release what does not conform"},
+func Kinds() []value.Kind {
+	list := make([]value.Kind, len(kinds))
+	for i, k := range kinds {
+		list[i] = k.Kind
 	}
+	return list
 }
 
-// Subject is a thing that rules look at, with its place.
-type Subject interface {
-	Place() string
-	Source() *source.Node
+// Subjects lists the things of one kind, in file order.
+func (k *Kit) Subjects(kind string) []value.Subject {
+	for _, known := range kinds {
+		if known.Name == kind {
+			return known.list(k)
+		}
+	}
+	return nil
 }
 
 // Kit is a kit with everything computed. A field of the same name as one of
@@ -78,25 +101,17 @@ type Kit struct {
 	PumpLines value.Count  `key:"line_count"`
 	Coldest   value.Number `key:"coldest" dim:"temperature"`
 
+	Parts    []*UsedPart
+	ListRows []*ListRow
+
 	KitRouting
 	KitEnvironment
 	KitPaperwork
 	KitFittings
 	KitMounting
 
-	bodies  map[*kit.Body]*kit.Joint // the joint by which each body hangs
-	chains  map[*kit.Body]hung       // as far as they were asked for
-	allRuns []run
-	search  *motion.Budget // of all searches together
-	stop    func() bool    // nil never ends the computation early
+	graph *kit.Graph
 }
-
-// mostBoxes is the budget of all searches of a kit together, for distances
-// over the ranges of joints, and of the pairs of a segment and a zone: some
-// seconds. A kit of 84 points takes a hundredth of it, one of 2000 a quarter.
-const mostBoxes = 3_000_000
-
-func (f *Kit) stopped() bool { return f.stop != nil && f.stop() }
 
 // Place names the kit.
 func (k *Kit) Place() string { return "the kit" }
@@ -104,91 +119,81 @@ func (k *Kit) Place() string { return "the kit" }
 // Source is the root of the kit file.
 func (k *Kit) Source() *source.Node { return k.Node }
 
-// Subjects lists the things of one kind, in file order.
-func (k *Kit) Subjects(kind string) []Subject {
-	switch kind {
-	case "kit":
-		return []Subject{k}
-	case "pump":
-		return []Subject{&k.Pump}
-	case "feed":
-		return []Subject{&k.Feed}
-	case "joint":
-		return subjects(k.Joints)
-	case "point":
-		return subjects(k.Points)
-	case "outlet":
-		return subjects(k.Outlets)
-	case "line":
-		return subjects(k.Lines)
-	case "bundle":
-		return subjects(k.Bundles)
-	case "span":
-		return subjects(k.Spans)
-	case "station":
-		return subjects(k.Stations)
-	case "segment":
-		return subjects(k.Segments)
-	case "stretch":
-		return subjects(k.Stretches)
-	case "corner":
-		return subjects(k.Corners)
-	case "approach":
-		return subjects(k.Approaches)
-	case "passage":
-		return subjects(k.Feed.Passages)
-	case "connector":
-		return subjects(k.Feed.Connectors)
-	case "step":
-		return subjects(k.Procedure)
-	case "end":
-		return subjects(k.Ends)
-	case "fitting":
-		return subjects(k.KitFittings.Fittings)
-	case "pump_zone":
-		return subjects(k.PumpZones)
-	case "part":
-		return subjects(k.used.parts)
-	case "former_grease":
-		return subjects(k.Former)
-	case "document":
-		return subjects(k.Papers)
-	case "row":
-		return subjects(k.Rows)
-	case "listed":
-		return subjects(k.ListRows)
-	case "concession":
-		return subjects(k.Granted)
-	}
-	return nil
+// Options is what a computation is handed in.
+type Options struct {
+	// Limit is the value in force, in SI, of a limit of the rule packs, by
+	// pack and name: "power/fuse_share". It is not known where the pack is not
+	// in use. Without Limit no limit is known.
+	Limit func(id string) value.Number
+	// Stop ends the computation early once it returns true. The result is not
+	// whole then, and of no use. Nil never ends it.
+	Stop func() bool
 }
 
-func subjects[T Subject](list []T) []Subject {
-	out := make([]Subject, len(list))
-	for i, s := range list {
-		out[i] = s
+// limit is the value of a limit in force.
+func (o *Options) limit(id string) value.Number {
+	if o.Limit == nil {
+		return value.Unknown[float64]("the limit " + id + " is not known here")
 	}
-	return out
+	return o.Limit(id)
 }
+
+func (o *Options) stopped() bool { return o.Stop != nil && o.Stop() }
+
+// mostBoxes is the budget of all searches of a kit together, for distances
+// over the ranges of joints, and of the pairs of a segment and a zone: some
+// seconds. A kit of 84 points takes a hundredth of it, one of 2000 a quarter.
+const mostBoxes = 3_000_000
 
 // Compute works out everything that the rules look at.
-func Compute(k *kit.Kit) *Kit { return ComputeUntil(k, nil) }
+func Compute(k *kit.Kit, o Options) *Kit { return compute(k, &o, &motion.Budget{Boxes: mostBoxes}) }
 
-// ComputeUntil is Compute that ends early once stop returns true. The result
-// is not whole then, and of no use.
-func ComputeUntil(k *kit.Kit, stop func() bool) *Kit { return compute(k, stop, mostBoxes) }
-
-func compute(k *kit.Kit, stop func() bool, boxes int) *Kit {
-	f := &Kit{Kit: k, Coldest: k.Vehicle.Ambient.From, search: &motion.Budget{Boxes: boxes}, stop: stop}
-	for _, part := range []func(){
-		f.joints, f.ports, f.spans, f.reservoir, f.feed, f.steps, f.routing, f.bundling,
-		f.dosing, f.flow, f.fittings, f.mounting, f.environment, f.paperwork,
-	} {
-		if f.stopped() {
-			break
-		}
-		part()
+// compute puts the facts of all disciplines together. What one needs of
+// another it is handed in, so that they cannot be worked out in a wrong order.
+func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
+	g := kit.NewGraph(k)
+	p := joinPorts(k)
+	f := &Kit{
+		Kit: k, graph: g, Coldest: k.Vehicle.Ambient.From, Unplaced: unplaced(g),
+		Points: p.points, Outlets: p.outlets, Bundles: p.bundles, Lines: p.lines, LineGaps: p.gaps,
+		PumpLines: value.Known(int64(len(p.lines))),
 	}
+	f.Spans = spans(g, search, o)
+	f.Joints = joints(k, f.Spans)
+	f.Feed = feed(k, o)
+	f.Procedure, f.StepKinds = steps(k)
+	f.KitRouting = routeFacts(g, o)
+	f.Approaches = approaches(g, search, o)
+
+	cycle, cold, designated, read := timerCycle(k), coldGrease(k), designation(k), threads{}
+	f.Pump = PumpFit{
+		PumpFit: &k.Pump, Outlets: p.outlets, PumpReservoir: reservoir(k, p.outlets, cycle), PumpDosing: pumpDosing(cycle),
+		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k),
+	}
+	packed := packer{}
+	for i, b := range f.Bundles {
+		b.BundlePacking = packed.bundle(g, g.Routes[i])
+	}
+	names, markers := pointPaperwork(k), linePaperwork(k)
+	for i, l := range f.Lines {
+		l.LinePaperwork = markers[i]
+		l.LineRouting = lineRouting(g, g.Routes[len(k.Bundles)+i])
+		l.LineFlow = lineFlow(k, l, cold)
+	}
+	served := served(p.lines)
+	for i, p := range f.Points {
+		p.PointPaperwork = names[i]
+		p.PointDosing = pointDosing(k, p, served[p.Point], cycle, f.Pump.Strokes)
+		p.PointEnvironment = pointEnvironment(k, p.Point, designated)
+		p.ThreadProblem = value.Known(read.of(p.Thread, "its thread").Why())
+	}
+	f.KitFittings = fittingFacts(k, read)
+	f.PumpZones = pumpZones(g, search, o)
+	f.KitEnvironment = formerGreases(k)
+	inUse := partsInUse(g, f.Pump.FirstNeed)
+	f.Parts = inUse.parts
+	f.KitPaperwork = paperwork(k)
+	f.ListRows = partsList(k, inUse)
 	return f
 }
 
@@ -201,14 +206,33 @@ type Joint struct {
 }
 
 // Place names the joint.
-func (j *Joint) Place() string { return "joint " + jointName(j.Joint) }
+func (j *Joint) Place() string { return "joint " + j.Label() }
 
 // Source is the joint's place in the file.
 func (j *Joint) Source() *source.Node { return j.Node }
 
-func jointName(j *kit.Joint) string { return j.Name.Or(j.ID.Or("without a name")) }
-
-func bodyName(b *kit.Body) string { return b.Name.Or(b.ID.Or("a body without a name")) }
+// joints lists the joints with the number of spans that cross each.
+func joints(k *kit.Kit, spans []*Span) []*Joint {
+	crossings := map[*kit.Joint]int64{}
+	for _, s := range spans {
+		all := s.chain.All()
+		for i, j := range all {
+			if !slices.Contains(all[:min(i, motion.MostJoints)], j) { // in a circle of bodies it may stand twice
+				crossings[j]++
+			}
+		}
+	}
+	var list []*Joint
+	for _, j := range k.Joints {
+		r := j.Range
+		list = append(list, &Joint{
+			Joint: j, Crossings: value.Known(crossings[j]),
+			HasRange: value.Known(r.From.Node != nil && r.To.Node != nil),
+			Fixed:    value.Known(r.From.Known && r.To.Known && r.From.V == r.To.V),
+		})
+	}
+	return list
+}
 
 // Point is a grease point with the lines that end at it.
 type Point struct {
@@ -223,12 +247,18 @@ type Point struct {
 }
 
 // Place names the point.
-func (p *Point) Place() string {
+func (p *Point) Place() string { return pointPlace(p.Point) }
+
+func pointPlace(p *kit.Point) string {
 	if p.Name.Known {
 		return fmt.Sprintf("point %s (%s)", p.ID.Or("?"), p.Name.V)
 	}
 	return "point " + p.ID.Or("?")
 }
+
+// Side is the side of the vehicle on which the point lies, whatever its name
+// says: left, right or middle; "" where that is not known.
+func (p *Point) Side() string { return sideOf(p.Position.Y) }
 
 // Source is the point's place in the file.
 func (p *Point) Source() *source.Node { return p.Node }
@@ -274,14 +304,7 @@ type Line struct {
 }
 
 // Place names the line.
-func (l *Line) Place() string { return lineName(l.Line) }
-
-func lineName(l *kit.Line) string {
-	if !l.Number.Known {
-		return "a line without a number"
-	}
-	return fmt.Sprintf("line %d", l.Number.V)
-}
+func (l *Line) Place() string { return l.Label() }
 
 // Source is the line's place in the file.
 func (l *Line) Source() *source.Node { return l.Node }

@@ -7,7 +7,15 @@ import (
 	"kitgauge/checker/facts"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
+	"kitgauge/checker/value"
 )
+
+// limited hands in the limits that the expected values are worked out with.
+var limited = facts.Options{Limit: func(id string) value.Number {
+	limits := map[string]float64{"power/fuse_share": 0.75, "power/drop": 0.03}
+	si, known := limits[id]
+	return value.Number{V: si, Known: known, Why: "no pack holds " + id}
+}}
 
 // fromText reads the texts of a kit and its parts, each with the texts in
 // pairs replaced in it, and works the kit out.
@@ -32,7 +40,7 @@ func fromText(t testing.TB, kitText, partsText string, pairs ...string) *facts.K
 	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
 	k, _ := kit.Read(read("test.kit.yaml", kitText))
 	k.Resolve(catalogue)
-	return facts.Compute(k)
+	return facts.Compute(k, limited)
 }
 
 const noParts = "{title: no parts, revision: A, parts: []}"

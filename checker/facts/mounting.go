@@ -9,6 +9,7 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/environment"
 	"kitgauge/checker/quantities/fittings"
+	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/quantities/mounting"
 	"kitgauge/checker/quantities/routing"
 	"kitgauge/checker/source"
@@ -52,154 +53,112 @@ func (z *PumpZone) Place() string { return "the pump, zone " + z.Name.Or(z.ID.Or
 // Source is the zone's place in the file.
 func (z *PumpZone) Source() *source.Node { return z.Node }
 
-// mounting works out the loads on the bolts and where the pump sits.
-func (f *Kit) mounting() {
-	p := &f.Pump
-	f.filler()
-	f.inset()
-	p.Lean = value.Unknown[float64](p.Up.X.Reason("the upward direction (up) of the pump"))
-	if p.Up.Known() {
-		p.Lean = value.Result(mounting.Tilt(mounting.Direction(p.Up.Vec())))
+// pumpMounting works out the loads on the bolts and where the pump sits.
+func pumpMounting(k *kit.Kit) PumpMounting {
+	p := &k.Pump
+	m := PumpMounting{
+		FillerHeight: value.Compute(func(n *value.Need) (float64, error) {
+			filler := p.Filler.Of(n, "the filler of the pump")
+			const ground = "the ground (lowest side of the vehicle's outline)"
+			o := &k.Vehicle.Outline
+			return filler.Z - min(n.Number(ground, o.From.Z), n.Number(ground, o.To.Z)), nil
+		}),
+		FillerDepth: value.Compute(func(n *value.Need) (float64, error) { return fillerDepth(n, k) }),
+		Lean: value.Compute(func(n *value.Need) (float64, error) {
+			return mounting.Tilt(mounting.Direction(p.Up.Of(n, "the upward direction (up) of the pump")))
+		}),
+		BoltLoad: value.Compute(func(n *value.Need) (float64, error) { return boltLoad(n, k) }),
+		OnSprung: value.Unknown[bool](p.Body.Reason("the body of the pump")),
 	}
-	p.OnSprung = value.Unknown[bool](p.Body.Reason("the body of the pump"))
 	if b := p.Body.To; b != nil {
-		p.OnSprung = b.Sprung
-		p.OnSprung.Why = b.Sprung.Reason("whether " + bodyName(b) + " is sprung")
+		m.OnSprung = withReason(b.Sprung, "whether "+b.Label()+" is sprung")
 	}
-	f.bolts()
-	f.enclosure()
-	f.pumpZones()
+	m.inset(k)
+	m.bolts(k)
+	m.enclosure(k)
+	return m
 }
 
-// filler is how high the pump is filled, and how far from the side.
-func (f *Kit) filler() {
-	p, outline := &f.Pump, f.Kit.Vehicle.Outline
-	var need value.Need
-	filler := vector(&need, "the filler of the pump", p.Filler)
-	ground := need.Number("the ground (lowest side of the vehicle's outline)", lower(outline.From.Z, outline.To.Z))
-	p.FillerHeight = need.Unknown()
-	if !need.Missing() {
-		p.FillerHeight = value.Known(filler.Z - ground)
-	}
-	low, high := corners(&need, outline)
-	side := need.Text("the side of the filler (filler_side)", p.FillerSide)
-	p.FillerDepth = need.Unknown()
-	if need.Missing() {
-		return
-	}
-	depth := map[string]float64{
+// fillerDepth is how far the filler is from the side on which it is filled.
+func fillerDepth(n *value.Need, k *kit.Kit) (float64, error) {
+	filler := k.Pump.Filler.Of(n, "the filler of the pump")
+	low, high := corners(n, k.Vehicle.Outline)
+	side := n.Text("the side of the filler (filler_side)", k.Pump.FillerSide)
+	depth, known := map[string]float64{
 		"left": high.Y - filler.Y, "right": filler.Y - low.Y, "front": high.X - filler.X, "rear": filler.X - low.X, "top": 0,
-	}
-	d, known := depth[side]
-	p.FillerDepth = value.Known(d)
+	}[side]
 	if !known {
-		p.FillerDepth = value.Unknown[float64](fmt.Sprintf("%q is no side of the vehicle", side))
+		return 0, fmt.Errorf("%q is no side of the vehicle", side)
 	}
-}
-
-func lower(a, b value.Number) value.Number {
-	if a.Known && b.Known && b.V < a.V {
-		return b
-	}
-	if !b.Known {
-		return b
-	}
-	return a
+	return depth, nil
 }
 
 // corners are the lowest and the highest coordinates of the outline.
-func corners(need *value.Need, o kit.Outline) (low, high r3.Vec) {
-	a, b := vector(need, "the outline of the vehicle", o.From), vector(need, "the outline of the vehicle", o.To)
+func corners(n *value.Need, o kit.Outline) (low, high r3.Vec) {
+	a, b := o.From.Of(n, "the outline of the vehicle"), o.To.Of(n, "the outline of the vehicle")
 	low = r3.Vec{X: min(a.X, b.X), Y: min(a.Y, b.Y), Z: min(a.Z, b.Z)}
 	high = r3.Vec{X: max(a.X, b.X), Y: max(a.Y, b.Y), Z: max(a.Z, b.Z)}
 	return low, high
 }
 
 // inset is how far inside the outline the pump and its filler are.
-func (f *Kit) inset() {
-	p := &f.Pump
-	var need value.Need
-	low, high := corners(&need, f.Kit.Vehicle.Outline)
-	places := []r3.Vec{vector(&need, "the position of the pump", p.Position), vector(&need, "the filler of the pump", p.Filler)}
-	if need.Missing() {
-		p.Inset, p.LowestHeight, p.InsetSide = need.Unknown(), need.Unknown(), value.Unknown[string](need.Why())
-		return
-	}
-	p.Inset, p.LowestHeight = value.Known(math.Inf(1)), value.Known(math.Inf(1))
-	for _, at := range places {
-		p.LowestHeight.V = min(p.LowestHeight.V, at.Z-low.Z)
-		for _, s := range []struct {
-			side string
-			in   float64
-		}{{"left", high.Y - at.Y}, {"right", at.Y - low.Y}, {"front", high.X - at.X}, {"rear", at.X - low.X}} {
-			if s.in < p.Inset.V {
-				p.Inset, p.InsetSide = value.Known(s.in), value.Known(s.side)
+func (m *PumpMounting) inset(k *kit.Kit) {
+	value.Fill(func(n *value.Need) error {
+		low, high := corners(n, k.Vehicle.Outline)
+		position, filler := pumpPlaces(n, k)
+		m.Inset, m.LowestHeight = value.Known(math.Inf(1)), value.Known(math.Inf(1))
+		for _, at := range []r3.Vec{position, filler} {
+			m.LowestHeight.V = min(m.LowestHeight.V, at.Z-low.Z)
+			for _, s := range []struct {
+				side string
+				in   float64
+			}{{"left", high.Y - at.Y}, {"right", at.Y - low.Y}, {"front", high.X - at.X}, {"rear", at.X - low.X}} {
+				if s.in < m.Inset.V {
+					m.Inset, m.InsetSide = value.Known(s.in), value.Known(s.side)
+				}
 			}
 		}
-	}
+		return nil
+	}, &m.Inset, &m.LowestHeight, &m.InsetSide)
+}
+
+// pumpPlaces are the two places of the pump that are known.
+func pumpPlaces(n *value.Need, k *kit.Kit) (position, filler r3.Vec) {
+	return k.Pump.Position.Of(n, "the position of the pump"), k.Pump.Filler.Of(n, "the filler of the pump")
 }
 
 // bolts compares size and load with what pump and bolt stand.
-func (f *Kit) bolts() {
-	p := &f.Pump
-	var need value.Need
-	bolt, thread := f.bolt(&need)
-	p.SizeFits = f.sizeFits(thread, need)
-	p.BoltProof = need.Unknown()
-	if !need.Missing() {
-		class := need.Text("the property class of "+bolt.Place(), bolt.PropertyClass)
-		if p.BoltProof = need.Unknown(); !need.Missing() {
-			p.BoltProof = value.Result(mounting.ProofLoad(thread, class))
+func (m *PumpMounting) bolts(k *kit.Kit) {
+	m.SizeFits = value.Compute(func(n *value.Need) (bool, error) {
+		_, thread := boltOf(n, k)
+		part := pumpPart(n, k)
+		needed, err := fittings.Parse(n.Text("the bolt size of "+part.Place(), part.BoltSize))
+		if err != nil {
+			return false, fmt.Errorf("%s: %w", part.Place(), err)
 		}
-	}
-	p.BoltLoad = f.boltLoad()
-	need = value.Need{}
-	proof, load := need.Number("the proof load of a bolt", p.BoltProof), need.Number("the load on a bolt", p.BoltLoad)
-	p.BoltFactor = need.Unknown()
-	if !need.Missing() {
-		p.BoltFactor = value.Result(mounting.SafetyFactor(proof, load))
-	}
+		m.BoltPitch, m.NeededPitch = value.Known(thread.Pitch), value.Known(needed.Pitch)
+		return math.Abs(needed.Major-thread.Diameter) < 1e-6 && math.Abs(needed.Pitch-thread.Pitch) < 1e-7, nil
+	})
+	m.BoltProof = value.Compute(func(n *value.Need) (float64, error) {
+		bolt, thread := boltOf(n, k)
+		return mounting.ProofLoad(thread, n.Text("the property class of "+bolt.Place(), bolt.PropertyClass))
+	})
+	m.BoltFactor = value.Compute(func(n *value.Need) (float64, error) {
+		return mounting.SafetyFactor(n.Number("the proof load of a bolt", m.BoltProof), n.Number("the load on a bolt", m.BoltLoad))
+	})
 }
 
-// sizeFits compares the bolt's thread with the pump's; need says what the
-// bolt lacks.
-func (f *Kit) sizeFits(thread mounting.Thread, need value.Need) value.Flag {
-	part := f.Kit.Pump.Part.To
-	if part == nil {
-		need.Lack(f.Kit.Pump.Part.Reason("the part of the pump"))
-		return value.Unknown[bool](need.Why())
-	}
-	size := need.Text("the bolt size of "+part.Place(), part.BoltSize)
-	if need.Missing() {
-		return value.Unknown[bool](need.Why())
-	}
-	needed, err := fittings.Parse(size)
+// boltOf is the bolt with its thread; a pitch that the catalogue does not
+// state is the coarse one.
+func boltOf(n *value.Need, k *kit.Kit) (*kit.Bolt, mounting.Thread) {
+	bolt := k.Pump.Bolts.Part.Of(n, "the part of the pump's bolts")
+	t, err := fittings.Parse(n.Text("the size of "+bolt.Place(), bolt.Size))
 	if err != nil {
-		return value.Unknown[bool](part.Place() + ": " + err.Error())
-	}
-	f.Pump.BoltPitch, f.Pump.NeededPitch = value.Known(thread.Pitch), value.Known(needed.Pitch)
-	return value.Known(math.Abs(needed.Major-thread.Diameter) < 1e-6 && math.Abs(needed.Pitch-thread.Pitch) < 1e-7)
-}
-
-// bolt is the bolt with its thread; a pitch that the catalogue does not state
-// is the coarse one.
-func (f *Kit) bolt(need *value.Need) (*kit.Bolt, mounting.Thread) {
-	bolt := f.Kit.Pump.Bolts.Part.To
-	if bolt == nil {
-		need.Lack(f.Kit.Pump.Bolts.Part.Reason("the part of the pump's bolts"))
-		return nil, mounting.Thread{}
-	}
-	size := need.Text("the size of "+bolt.Place(), bolt.Size)
-	if need.Missing() {
-		return bolt, mounting.Thread{}
-	}
-	t, err := fittings.Parse(size)
-	if err != nil {
-		need.Lack(bolt.Place() + ": " + err.Error())
+		n.Stop(bolt.Place() + ": " + err.Error())
 	}
 	thread := mounting.Thread{Diameter: t.Major, Pitch: t.Pitch}
 	if bolt.Pitch.Node != nil {
-		thread.Pitch = need.Number("the pitch of "+bolt.Place(), bolt.Pitch)
+		thread.Pitch = n.Number("the pitch of "+bolt.Place(), bolt.Pitch)
 	}
 	return bolt, thread
 }
@@ -207,29 +166,22 @@ func (f *Kit) bolt(need *value.Need) (*kit.Bolt, mounting.Thread) {
 // boltLoad is the greatest load on a bolt when the stated acceleration and
 // the pump's own weight pull the same way. The middle of the mass is taken in
 // front of the middle of the bolts.
-func (f *Kit) boltLoad() value.Number {
-	p := &f.Pump
-	var need value.Need
-	m := mounting.Mount{Overhang: need.Number("the overhang of the pump's bolts", p.Bolts.Overhang)}
-	if part := p.Part.To; part == nil {
-		need.Lack(p.Part.Reason("the part of the pump"))
-	} else {
-		m.Mass = need.Number("the mass of "+part.Place(), part.Mass)
-	}
-	height := need.Number("the spacing of the pump's bolts", p.Bolts.Spacing)
-	width := need.Number("the width of the pump's bolts", p.Bolts.Width)
-	count := need.Count("the number of the pump's bolts", p.Bolts.Count)
-	acceleration := need.Number("the acceleration that the pump's bolts stand", p.Bolts.Acceleration)
-	if need.Missing() {
-		return need.Unknown()
-	}
+func boltLoad(n *value.Need, k *kit.Kit) (float64, error) {
+	bolts := &k.Pump.Bolts
+	m := mounting.Mount{Overhang: n.Number("the overhang of the pump's bolts", bolts.Overhang)}
+	part := pumpPart(n, k)
+	m.Mass = n.Number("the mass of "+part.Place(), part.Mass)
+	height := n.Number("the spacing of the pump's bolts", bolts.Spacing)
+	width := n.Number("the width of the pump's bolts", bolts.Width)
+	count := n.Count("the number of the pump's bolts", bolts.Count)
+	acceleration := n.Number("the acceleration that the pump's bolts stand", bolts.Acceleration)
 	if count < 2 || count > 100 {
-		return value.Unknown[float64](fmt.Sprintf("the load of %d bolts cannot be judged; from 2 to 100 it can", count))
+		return 0, fmt.Errorf("the load of %d bolts cannot be judged; from 2 to 100 it can", count)
 	}
 	const gravity = 9.80665 // m/s2, standard acceleration of free fall
 	m.Bolts, m.Foot = boltPattern(int(count), height, width)
 	load, err := mounting.Worst(m, acceleration+gravity)
-	return value.Result(load.Equivalent, err)
+	return load.Equivalent, err
 }
 
 // boltPattern lays the bolts out in two rows, the upper with the odd one. A
@@ -255,79 +207,43 @@ func boltPattern(count int, height, width float64) (bolts []mounting.Place, foot
 }
 
 // enclosure holds the pump's protection against the wash-down.
-func (f *Kit) enclosure() {
-	p := &f.Pump
-	var need value.Need
-	class := need.Text("the wash-down of the vehicle", f.Kit.Vehicle.WashDown)
-	code := ""
-	if part := p.Part.To; part == nil {
-		need.Lack(p.Part.Reason("the part of the pump"))
-	} else {
-		code = need.Text("the enclosure of "+part.Place(), part.Enclosure)
-	}
-	if need.Missing() {
-		p.NeedsCover, p.EnclosureFits = value.Unknown[string](need.Why()), value.Unknown[bool](need.Why())
-		return
-	}
-	needs, err := environment.IngressFor(class)
-	covers := false
-	if err == nil {
-		covers, err = environment.IngressCovers(code, needs)
-	}
-	p.NeedsCover, p.EnclosureFits = value.Known(needs), value.Known(covers)
-	if err != nil {
-		p.NeedsCover, p.EnclosureFits = value.Unknown[string](err.Error()), value.Unknown[bool](err.Error())
-	}
+func (m *PumpMounting) enclosure(k *kit.Kit) {
+	value.Fill(func(n *value.Need) error {
+		class := n.Text("the wash-down of the vehicle", k.Vehicle.WashDown)
+		part := pumpPart(n, k)
+		code := n.Text("the enclosure of "+part.Place(), part.Enclosure)
+		needs, err := environment.IngressFor(class)
+		if err != nil {
+			return err
+		}
+		covers, err := environment.IngressCovers(code, needs)
+		m.NeedsCover, m.EnclosureFits = value.Known(needs), value.Known(covers)
+		return err
+	}, &m.NeedsCover, &m.EnclosureFits)
 }
 
 // pumpZones measures the pump's distance from what is hot or moves.
-func (f *Kit) pumpZones() {
-	for _, z := range f.Kit.Zones {
-		if f.stopped() {
-			return
+func pumpZones(g *kit.Graph, search *motion.Budget, o *Options) []*PumpZone {
+	var zones []*PumpZone
+	for _, z := range g.Kit.Zones {
+		if o.stopped() {
+			break
 		}
 		switch z.Kind.V {
 		case "heat", "moving", "wheel":
-			f.PumpZones = append(f.PumpZones, &PumpZone{z, f.pumpDistance(z)})
+			zones = append(zones, &PumpZone{z, value.Compute(func(n *value.Need) (float64, error) { return pumpDistance(n, g, z, search) })})
 		}
 	}
-}
-
-func vector(need *value.Need, what string, v kit.Vector) r3.Vec {
-	return r3.Vec{X: need.Number(what, v.X), Y: need.Number(what, v.Y), Z: need.Number(what, v.Z)}
+	return zones
 }
 
 // pumpDistance is the least distance of the line from the pump's position to
 // its filler from the zone, whatever the joints between them do.
-func (f *Kit) pumpDistance(z *kit.Zone) value.Number {
-	p := f.Kit.Pump
-	name := "zone " + z.Name.Or(z.ID.Or("without a name"))
-	var need value.Need
-	piece := routing.Segment{A: vector(&need, "the position of the pump", p.Position), B: vector(&need, "the filler of the pump", p.Filler)}
-	from, to := vector(&need, "from of "+name, z.From), vector(&need, "to of "+name, z.To)
-	in := routing.Moving{Segment: piece, Budget: f.search}
-	if z.Shape.V == "box" {
-		in.Zone = routing.Box{Centre: r3.Scale(0.5, r3.Add(from, to)), Half: halves(from, to)}
-	} else {
-		in.Zone = routing.Capsule{Axis: routing.Segment{A: from, B: to}, Radius: need.Number("the radius of "+name, z.Radius)}
-	}
-	if p.Body.To == nil {
-		need.Lack(p.Body.Reason("the body of the pump"))
-	}
-	if z.Body.To == nil {
-		need.Lack(z.Body.Reason("the body of " + name))
-	}
-	if need.Missing() {
-		return need.Unknown()
-	}
-	between := f.between(p.Body.To, z.Body.To)
-	chain, why := between.chain()
-	if !between.joined {
-		why = fmt.Sprintf("no joint joins %s and %s", bodyName(p.Body.To), bodyName(z.Body.To))
-	}
-	if why != "" {
-		return value.Unknown[float64](why)
-	}
+func pumpDistance(n *value.Need, g *kit.Graph, z *kit.Zone, search *motion.Budget) (float64, error) {
+	position, filler := pumpPlaces(n, g.Kit)
+	in := routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone, Budget: search}
+	body := g.Kit.Pump.Body.Of(n, "the body of the pump")
+	chain := g.Between(body, z.Body.Of(n, "the body of zone "+zoneName(z))).Motion().Of(n)
 	in.Joints = append(append(in.Joints, chain.A...), chain.B...)
 	for i := range in.Joints {
 		if i < len(chain.A) {
@@ -338,9 +254,5 @@ func (f *Kit) pumpDistance(z *kit.Zone) value.Number {
 	}
 	in.End = in.Start
 	c, err := routing.MovingClearance(in)
-	return value.Result(c.Distance, err)
-}
-
-func halves(a, b r3.Vec) r3.Vec {
-	return r3.Vec{X: math.Abs(a.X-b.X) / 2, Y: math.Abs(a.Y-b.Y) / 2, Z: math.Abs(a.Z-b.Z) / 2}
+	return c.Distance, err
 }

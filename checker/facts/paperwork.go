@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -9,6 +10,7 @@ import (
 	"unicode"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/person"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
@@ -17,15 +19,12 @@ import (
 type KitPaperwork struct {
 	Papers      []*IssuedDocument
 	Rows        []*CallOutRow
-	ListRows    []*ListRow
 	Granted     []*GrantedConcession
 	TitleGaps   []string    `key:"title_block_gaps"`
 	DateIsADay  value.Flag  `key:"date_is_a_day"`
-	SamePerson  value.Flag  `key:"same_person"` // drew and checked it
+	SamePerson  value.Flag  `key:"same_person"` // who drew it may have checked it
 	SheetRows   value.Count `key:"sheet_rows"`
 	SafetyShown value.Flag  `key:"safety_notice_stated"`
-
-	used *inUse
 }
 
 // PointPaperwork is what a point's name says.
@@ -81,9 +80,10 @@ func (r *CallOutRow) Source() *source.Node { return r.Node }
 // day, which are not the kit's.
 type GrantedConcession struct {
 	*kit.Concession
-	Gaps       []string   `key:"gaps"`
-	UntilIsDay value.Flag `key:"until_is_a_day"`
-	number     int
+	Gaps            []string   `key:"gaps"`
+	UntilIsDay      value.Flag `key:"until_is_a_day"`
+	GrantedByDrawer value.Flag `key:"granted_by_drawer"` // who granted it may have drawn the kit
+	number          int
 }
 
 // Place names the concession by its number from the top.
@@ -93,31 +93,39 @@ func (c *GrantedConcession) Place() string { return fmt.Sprintf("concession %d",
 func (c *GrantedConcession) Source() *source.Node { return c.Node }
 
 // paperwork compares the documents with the kit.
-func (f *Kit) paperwork() {
-	f.titleBlock()
-	f.documents()
-	f.names()
-	f.callOutSheet()
-	f.markers()
-	f.partsList()
-	f.concessions()
+func paperwork(k *kit.Kit) KitPaperwork {
+	h := &k.Header
+	p := KitPaperwork{
+		Papers: documents(k), Rows: callOutRows(k), Granted: concessions(k),
+		TitleGaps:  gaps(field{"who owns the document", h.Owner}, field{"who drew it", h.DrawnBy}, field{"when it was issued", h.Date}),
+		DateIsADay: isDay(h.Date, "the date of the kit"), SamePerson: isDrawer(k, h.CheckedBy, "who checked the kit"),
+		SheetRows: value.Known(int64(len(k.Documents.CallOutSheet.Rows))),
+	}
+	notice := k.Documents.SafetyNotice
+	p.SafetyShown = value.Known(strings.TrimSpace(notice.V) != "")
+	if notice.Node != nil && !notice.Known {
+		p.SafetyShown = value.Unknown[bool](notice.Why)
+	}
+	return p
 }
 
-// titleBlock looks for the fields that ISO 7200 asks for. Number, revision,
-// title and status are those without which a file is no kit: its shape is
-// checked before.
-func (f *Kit) titleBlock() {
-	h := &f.Kit.Header
-	for _, field := range []struct {
-		name string
-		text value.Text
-	}{{"who owns the document", h.Owner}, {"who drew it", h.DrawnBy}, {"when it was issued", h.Date}} {
-		if field.text.Node == nil {
-			f.TitleGaps = append(f.TitleGaps, field.name)
+// field is a text that has to be stated: of the title block those that ISO
+// 7200 asks for. Number, revision, title and status are those without which a
+// file is no kit: its shape is checked before.
+type field struct {
+	name string
+	text value.Text
+}
+
+// gaps names the fields that say nothing.
+func gaps(fields ...field) []string {
+	var names []string
+	for _, f := range fields {
+		if f.text.Node == nil {
+			names = append(names, f.name)
 		}
 	}
-	f.DateIsADay = isDay(h.Date, "the date of the kit")
-	f.SamePerson = value.Known(person(h.DrawnBy.V) == person(h.CheckedBy.V))
+	return names
 }
 
 // isDay reports whether the calendar has the day.
@@ -129,68 +137,64 @@ func isDay(t value.Text, what string) value.Flag {
 	return value.Known(err == nil)
 }
 
-// person makes two spellings of one name alike: "I. Sandvik", "i sandvik".
-func person(name string) string {
-	return strings.Map(func(r rune) rune {
-		if !unicode.IsLetter(r) {
-			return -1
-		}
-		return unicode.ToLower(r)
-	}, name)
+// isDrawer reports whether the one named may be whoever drew the kit.
+func isDrawer(k *kit.Kit, other value.Text, what string) value.Flag {
+	return value.Compute(func(n *value.Need) (bool, error) {
+		return person.Same(n.Text("who drew the kit", k.Header.DrawnBy), n.Text(what, other)), nil
+	})
 }
 
-func (f *Kit) documents() {
-	docs := &f.Kit.Documents
+func documents(k *kit.Kit) []*IssuedDocument {
+	docs := &k.Documents
 	holder := docs.Node
 	if holder == nil {
-		holder = f.Kit.Node
+		holder = k.Node
 	}
+	var papers []*IssuedDocument
 	titles := map[string]string{}
 	for _, d := range []struct {
 		title string
 		kit.Document
 	}{{"schematic", docs.Schematic}, {"call-out sheet", docs.CallOutSheet}, {"instructions", docs.Instructions}} {
-		paper := &IssuedDocument{Document: d.Document, title: d.title, node: d.Node, Present: value.Known(d.Node != nil)}
-		if paper.node == nil {
-			paper.node = holder
+		paper := &IssuedDocument{
+			Document: d.Document, title: d.title, node: cmp.Or(d.Node, holder),
+			Present: value.Known(d.Node != nil), SameNumber: value.Known(titles[d.Number.V]),
 		}
-		paper.SameNumber = value.Known(titles[d.Number.V])
 		if d.Number.Known && titles[d.Number.V] == "" {
 			titles[d.Number.V] = d.title
 		}
-		f.Papers = append(f.Papers, paper)
+		papers = append(papers, paper)
 	}
-	f.SafetyShown = value.Known(strings.TrimSpace(docs.SafetyNotice.V) != "")
-	if docs.SafetyNotice.Node != nil && !docs.SafetyNotice.Known {
-		f.SafetyShown = value.Unknown[bool](docs.SafetyNotice.Why)
-	}
+	return papers
 }
 
-// names reads what the names of the points say of their sides. The vehicle's
-// frame has y to the left (ISO 8855).
-func (f *Kit) names() {
+// pointPaperwork reads what the names of the points say of their sides. The
+// vehicle's frame has y to the left (ISO 8855).
+func pointPaperwork(k *kit.Kit) []PointPaperwork {
+	papers := make([]PointPaperwork, len(k.Points))
 	count, first := map[string]int64{}, map[string]string{}
-	for _, p := range f.Points {
+	for i, p := range k.Points {
 		words := nameWords(p.Name.V)
 		key := strings.Join(words, " ")
 		if count[key]++; count[key] == 1 {
 			first[key] = p.ID.Or("?")
 		}
-		p.SameName, p.NameFirst = value.Known(count[key]), value.Known(first[key])
-		var named string
-		named, p.NamesPart.V = readName(words)
-		p.NamedSide, p.NamesPart.Known = value.Known(named), true
-		y := p.Position.Y
-		if !y.Known {
-			why := y.Reason("the position of " + p.Place())
-			p.OffCentre, p.LiesSide = value.Unknown[float64](why), value.Unknown[string](why)
-			continue
+		side, part := readName(words)
+		paper := PointPaperwork{
+			SameName: value.Known(count[key]), NameFirst: value.Known(first[key]),
+			NamedSide: value.Known(side), NamesPart: value.Known(part),
 		}
-		p.OffCentre, p.LiesSide = value.Known(math.Abs(y.V)), value.Known("left")
-		if y.V < 0 {
-			p.LiesSide = value.Known("right")
-		}
+		value.Fill(func(n *value.Need) error {
+			y := n.Number("the position of "+pointPlace(p), p.Position.Y)
+			paper.OffCentre, paper.LiesSide = value.Known(math.Abs(y)), value.Known("left")
+			if y < 0 {
+				paper.LiesSide = value.Known("right")
+			}
+			return nil
+		}, &paper.OffCentre, &paper.LiesSide)
+		papers[i] = paper
 	}
+	return papers
 }
 
 // NamedSide tells which side of the vehicle a point's name says: left, right,
@@ -235,21 +239,26 @@ func readName(words []string) (side string, part bool) {
 	return side, part
 }
 
-// callOutSheet joins the rows of the sheet with the lines.
-func (f *Kit) callOutSheet() {
-	lines := map[int64]*Line{}
-	for _, l := range f.Lines {
-		l.Rows = value.Known[int64](0)
+// numbered finds each line by its number: the first that has it.
+func numbered(k *kit.Kit) map[int64]*kit.Line {
+	lines := map[int64]*kit.Line{}
+	for _, l := range k.Lines {
 		if l.Number.Known && lines[l.Number.V] == nil {
 			lines[l.Number.V] = l
 		}
 	}
-	rows := f.Kit.Documents.CallOutSheet.Rows
-	f.SheetRows = value.Known(int64(len(rows)))
-	for i, r := range rows {
-		row := &CallOutRow{Row: r, number: i + 1, PointNamed: value.Known(false)}
-		f.Rows = append(f.Rows, row)
-		row.HasLine, row.SameLine = value.Known(false), value.Known[int64](0)
+	return lines
+}
+
+// callOutRows joins the rows of the sheet with the lines.
+func callOutRows(k *kit.Kit) []*CallOutRow {
+	lines, seen := numbered(k), map[int64]int64{}
+	var rows []*CallOutRow
+	for i, r := range k.Documents.CallOutSheet.Rows {
+		row := &CallOutRow{
+			Row: r, number: i + 1, PointNamed: value.Known(false), HasLine: value.Known(false), SameLine: value.Known[int64](0),
+		}
+		rows = append(rows, row)
 		if !r.Line.Known {
 			row.HasLine = value.Unknown[bool](r.Line.Reason("the line of " + row.Place()))
 			continue
@@ -258,32 +267,41 @@ func (f *Kit) callOutSheet() {
 		if l == nil {
 			continue
 		}
-		l.Rows.V++
-		row.HasLine, row.SameLine = value.Known(true), l.Rows
+		seen[r.Line.V]++
+		row.HasLine, row.SameLine = value.Known(true), value.Known(seen[r.Line.V])
 		if p := l.Point.To; p != nil {
 			row.PointNamed, row.PointName = value.Known(p.Name.Known), p.Name
 		}
 	}
+	return rows
 }
 
-// markers holds the markers at both ends of a line against its number.
-func (f *Kit) markers() {
-	for _, l := range f.Lines {
+// linePaperwork counts the rows of the call-out sheet for each line, and holds
+// the markers at both of its ends against its number.
+func linePaperwork(k *kit.Kit) []LinePaperwork {
+	lines, rows := numbered(k), map[*kit.Line]int64{}
+	for _, r := range k.Documents.CallOutSheet.Rows {
+		if l := lines[r.Line.V]; r.Line.Known && l != nil {
+			rows[l]++
+		}
+	}
+	papers := make([]LinePaperwork, len(k.Lines))
+	for i, l := range k.Lines {
 		var bare, strange []string
-		for _, end := range []struct {
-			name   string
-			marker value.Text
-		}{{"pump", l.PumpMarker}, {"point", l.PointMarker}} {
+		for _, end := range []field{{"pump", l.PumpMarker}, {"point", l.PointMarker}} {
 			switch {
-			case end.marker.Node == nil:
+			case end.text.Node == nil:
 				bare = append(bare, end.name)
-			case end.marker.Known && l.Number.Known && !bears(end.marker.V, l.Number.V):
-				strange = append(strange, fmt.Sprintf("the marker at the %s says %q", end.name, end.marker.V))
+			case end.text.Known && l.Number.Known && !bears(end.text.V, l.Number.V):
+				strange = append(strange, fmt.Sprintf("the marker at the %s says %q", end.name, end.text.V))
 			}
 		}
-		l.Unmarked = value.Known(strings.Join(bare, " and at the "))
-		l.StrangeMarker = value.Known(strings.Join(strange, ", "))
+		papers[i] = LinePaperwork{
+			Rows: value.Known(rows[l]), Unmarked: value.Known(strings.Join(bare, " and at the ")),
+			StrangeMarker: value.Known(strings.Join(strange, ", ")),
+		}
 	}
+	return papers
 }
 
 // bears reports whether a marker has the number in it as a number of its own:
@@ -298,17 +316,21 @@ func bears(marker string, number int64) bool {
 	return false
 }
 
-func (f *Kit) concessions() {
-	for i, c := range f.Kit.Concessions {
-		g := &GrantedConcession{Concession: c, number: i + 1, UntilIsDay: isDay(c.Until, "the last day of the concession")}
-		for _, field := range []struct {
-			name string
-			text value.Text
-		}{{"why", c.Reason}, {"who granted it", c.GrantedBy}, {"until when", c.Until}} {
-			if field.text.Node == nil || field.text.Known && strings.TrimSpace(field.text.V) == "" {
-				g.Gaps = append(g.Gaps, field.name)
-			}
+func concessions(k *kit.Kit) []*GrantedConcession {
+	var granted []*GrantedConcession
+	stated := func(t value.Text) value.Text {
+		if t.Known && strings.TrimSpace(t.V) == "" {
+			return value.Text{}
 		}
-		f.Granted = append(f.Granted, g)
+		return t
 	}
+	for i, c := range k.Concessions {
+		g := &GrantedConcession{
+			Concession: c, number: i + 1, UntilIsDay: isDay(c.Until, "the last day of the concession"),
+			Gaps: gaps(field{"why", stated(c.Reason)}, field{"who granted it", stated(c.GrantedBy)}, field{"until when", stated(c.Until)}),
+		}
+		g.GrantedByDrawer = isDrawer(k, c.GrantedBy, "who granted "+g.Place())
+		granted = append(granted, g)
+	}
+	return granted
 }

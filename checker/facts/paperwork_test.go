@@ -198,9 +198,24 @@ func TestTitleBlock(t *testing.T) {
 			t.Errorf("%s: got %v, want %v", date, got.V, want)
 		}
 	}
-	for checker, want := range map[string]bool{"i sandvik": true, "I.Sandvik": true, "J. Sandvik": false} {
-		if got := papers(t, "date: 2026", "checked_by: "+checker+", date: 2026").SamePerson; got.V != want {
-			t.Errorf("%s: got the same person %v, want %v", checker, got.V, want)
+}
+
+// Who is the same person, package person tests; here it is asked with the
+// names of the kit, and not at all where there is one name or none.
+func TestSamePerson(t *testing.T) {
+	for checker, want := range map[string]bool{"i sandvik": true, "Ingrid Sandvik": true, "Sandvik, Ingrid": true, `"\u0406. Sandvik"`: true, "J. Sandvik": false, "R. Okafor": false, `"\u200b"`: false} {
+		if got := papers(t, "date: 2026", "checked_by: "+checker+", date: 2026").SamePerson; !got.Known || got.V != want {
+			t.Errorf("checked by %s: got the same person %+v, want %v", checker, got, want)
+		}
+		f := papers(t, "parts_list: [", "concessions: [{rule: r, granted_by: "+checker+"}]\nparts_list: [")
+		if got := f.Granted[0].GrantedByDrawer; !got.Known || got.V != want {
+			t.Errorf("granted by %s: got granted by the drawer %+v, want %v", checker, got, want)
 		}
 	}
+	wantWhy(t, papers(t).SamePerson.Why, "who checked the kit is not stated")
+	f := papers(t, ", drawn_by: I. Sandvik", "", "parts_list: [", "concessions: [{rule: r, granted_by: R. Okafor}, {rule: r}]\nparts_list: [")
+	wantWhy(t, f.SamePerson.Why, "who drew the kit is not stated")
+	wantWhy(t, f.Granted[0].GrantedByDrawer.Why, "who drew the kit is not stated")
+	f = papers(t, "drawn_by: I. Sandvik", "drawn_by: [I. Sandvik]", "date: 2026", "checked_by: R. Okafor, date: 2026")
+	wantWhy(t, f.SamePerson.Why, "drawn_by is a list; text is needed")
 }

@@ -37,7 +37,7 @@ func (u *UsedPart) Source() *source.Node { return u.node }
 
 // inUse gathers the parts in the order in which the kit names them.
 type inUse struct {
-	kit   *Kit
+	kit   *kit.Kit
 	parts []*UsedPart
 	of    map[*kit.Part]*UsedPart
 	lost  string // why a part that the kit names is not known, or ""
@@ -85,7 +85,7 @@ func use[T any](u *inUse, ref *kit.Ref[T], of func(*T) (*kit.Part, *kit.Range)) 
 	if r != nil {
 		p.Lowest = withReason(r.From, "the lowest temperature of "+part.Place())
 		p.Highest = withReason(r.To, "the highest temperature of "+part.Place())
-		p.Hottest, p.HottestAt = u.kit.Kit.Vehicle.Ambient.To, value.Known("in the warmest air")
+		p.Hottest, p.HottestAt = u.kit.Vehicle.Ambient.To, value.Known("in the warmest air")
 	}
 	u.of[part] = p
 	u.parts = append(u.parts, p)
@@ -121,41 +121,43 @@ func conduitPart(c *kit.Conduit) (*kit.Part, *kit.Range)     { return &c.Part, &
 func fittingPart(f *kit.Fitting) (*kit.Part, *kit.Range)     { return &f.Part, &f.Temperature }
 func cablePart(c *kit.Cable) (*kit.Part, *kit.Range)         { return &c.Part, &c.Temperature }
 func tiePart(t *kit.Tie) (*kit.Part, *kit.Range)             { return &t.Part, &t.Temperature }
-func pumpPart(p *kit.Pump) (*kit.Part, *kit.Range)           { return &p.Part, &p.Temperature }
+func pumpOf(p *kit.Pump) (*kit.Part, *kit.Range)             { return &p.Part, &p.Temperature }
 func greasePart(g *kit.Grease) (*kit.Part, *kit.Range)       { return &g.Part, nil }
 func boltPart(b *kit.Bolt) (*kit.Part, *kit.Range)           { return &b.Part, nil }
 func elementPart(e *kit.Element) (*kit.Part, *kit.Range)     { return &e.Part, nil }
 func fusePart(f *kit.Fuse) (*kit.Part, *kit.Range)           { return &f.Part, nil }
 func connectorPart(c *kit.Connector) (*kit.Part, *kit.Range) { return &c.Part, nil }
 
-// partsInUse goes through the kit and notes every part that it names.
-func (f *Kit) partsInUse() {
-	u := &inUse{kit: f, of: map[*kit.Part]*UsedPart{}}
-	u.pump()
-	for _, l := range f.Kit.Lines {
+// partsInUse goes through the kit and notes every part that it names. Where
+// the first fill is not stated, it is what the kit needs.
+func partsInUse(g *kit.Graph, firstFill value.Number) *inUse {
+	k := g.Kit
+	u := &inUse{kit: k, of: map[*kit.Part]*UsedPart{}}
+	u.pump(firstFill)
+	for _, l := range k.Lines {
 		u.line(l)
 	}
-	for _, b := range f.Kit.Bundles {
-		use(u, &b.Conduit, conduitPart).length(f.conduitLength(b))
+	for i, b := range k.Bundles {
+		use(u, &b.Conduit, conduitPart).length(conduitLength(g.Routes[i]))
 		u.ties(b.Route)
 	}
 	u.feed()
 	for _, p := range u.parts {
-		p.Needed = value.Known(p.amount(f.Family()))
+		p.Needed = value.Known(p.amount(k.Family()))
 	}
-	f.used = u
+	return u
 }
 
-func (u *inUse) pump() {
-	p := &u.kit.Kit.Pump
-	use(u, &p.Part, pumpPart).count(1)
+func (u *inUse) pump(firstFill value.Number) {
+	p := &u.kit.Pump
+	use(u, &p.Part, pumpOf).count(1)
 	if bolt := use(u, &p.Bolts.Part, boltPart); bolt != nil {
 		bolt.Count = withReason(p.Bolts.Count, "the number of the pump's bolts")
 	}
 	if g := use(u, &p.Grease, greasePart); g != nil {
 		g.Volume = p.FirstFill
 		if p.FirstFill.Node == nil {
-			g.Volume = u.kit.Pump.FirstNeed
+			g.Volume = firstFill
 		}
 	}
 	for _, o := range p.Outlets {
@@ -185,7 +187,7 @@ func (u *inUse) ties(route []*kit.Station) {
 }
 
 func (u *inUse) feed() {
-	feed := &u.kit.Kit.Feed
+	feed := &u.kit.Feed
 	use(u, &feed.Fuse, fusePart).count(1)
 	if cable := use(u, &feed.Cable, cablePart); cable != nil {
 		cable.length(feed.Length)
@@ -203,19 +205,17 @@ func (u *inUse) feed() {
 // less what is not covered: free lengths where the bodies differ, else the
 // straight distance. It is the least that the bundle takes, as bends and
 // free lengths that are not stated come on top.
-func (f *Kit) conduitLength(b *kit.Bundle) value.Number {
+func conduitLength(r *kit.Route) value.Number {
 	total := 0.0
-	before := f.pumpStop()
-	for _, s := range b.Route {
-		here := stopOf(s)
+	for i := 1; i < len(r.Stops); i++ {
+		before, here := r.Stops[i-1], r.Stops[i]
 		switch {
-		case s.Uncovered.V:
-		case here.body != before.body && here.freeLength.Known:
-			total += here.freeLength.V
-		case here.position.Known() && before.position.Known():
-			total += distanceOf(before.position, here.position)
+		case r.Bare(i):
+		case !r.Fixed(i) && here.FreeLength.Known:
+			total += here.FreeLength.V
+		case here.Position.Known() && before.Position.Known():
+			total += kit.Distance(before.Position, here.Position)
 		}
-		before = here
 	}
 	return value.Known(total)
 }

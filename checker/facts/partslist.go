@@ -27,16 +27,20 @@ func (r *ListRow) Place() string { return "parts list, " + r.Part.Or("a part wit
 // Source is the row's place in the file.
 func (r *ListRow) Source() *source.Node { return r.Node }
 
-// partsList joins the rows of the parts list with the parts in use.
-func (f *Kit) partsList() {
+// partsList joins the rows of the parts list with the parts in use, and marks
+// those that it lists.
+func partsList(k *kit.Kit, used *inUse) []*ListRow {
+	var rows []*ListRow
 	first := map[string]*ListRow{}
-	for _, l := range f.Kit.PartsList {
-		row := &ListRow{ListedPart: l, First: value.Known(first[l.Part.V] == nil)}
-		f.ListRows = append(f.ListRows, row)
-		row.Used.To = f.used.of[l.Entry]
+	for _, l := range k.PartsList {
+		row := &ListRow{
+			ListedPart: l, First: value.Known(first[l.Part.V] == nil), Missing: value.Known(""),
+			Sure:       value.Known(l.Entry != nil && used.lost == ""),
+			Consumable: value.Known(l.Entry != nil && l.Entry.Kind.V == "tie"),
+		}
+		rows = append(rows, row)
+		row.Used.To = used.of[l.Entry]
 		row.InUse = value.Known(row.Used.To != nil)
-		row.Sure = value.Known(l.Entry != nil && f.used.lost == "")
-		row.Consumable = value.Known(l.Entry != nil && l.Entry.Kind.V == "tie")
 		row.amounts()
 		if row.First.V {
 			first[l.Part.V] = row
@@ -44,16 +48,16 @@ func (f *Kit) partsList() {
 		}
 		first[l.Part.V].add(row)
 	}
-	for _, p := range f.used.parts {
+	for _, p := range used.parts {
 		p.Listed = value.Known(first[p.Number.V] != nil)
 	}
-	lacking := f.used.lacking()
-	for _, row := range f.ListRows {
-		row.Missing = value.Known("")
+	lacking := used.lacking()
+	for _, row := range rows {
 		if row.Entry != nil {
 			row.Missing.V = lacking[row.Entry.Kind.V]
 		}
 	}
+	return rows
 }
 
 // amounts takes over what the row states, as far as its kind of part is

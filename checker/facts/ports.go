@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -9,54 +10,56 @@ import (
 	"kitgauge/checker/value"
 )
 
-// ports joins lines, outlets and points.
-func (f *Kit) ports() {
-	f.points()
-	f.outlets()
-	bundles := f.bundleFacts()
-	byPoint := map[*kit.Point]*Point{}
-	for _, p := range f.Points {
-		byPoint[p.Point] = p
+// ports is what the lines join, with the numbers of its lines. The gaps are
+// the line numbers left out between 1 and the highest.
+type ports struct {
+	points  []*Point
+	outlets []*Outlet
+	bundles []*Bundle
+	lines   []*Line
+	gaps    []string
+}
+
+// joinPorts joins lines with points, outlets and bundles.
+func joinPorts(k *kit.Kit) ports {
+	p := ports{points: points(k), outlets: outlets(k), bundles: bundles(k)}
+	byPoint, byBundle, byOutlet := map[*kit.Point]*Point{}, map[*kit.Bundle]*Bundle{}, map[int64]*Outlet{}
+	for _, to := range p.points {
+		byPoint[to.Point] = to
 	}
-	byOutlet := map[int64]*Outlet{}
-	for _, o := range f.Outlets {
+	for _, b := range p.bundles {
+		byBundle[b.Bundle] = b
+	}
+	for _, o := range p.outlets {
 		if o.Number.Known && byOutlet[o.Number.V] == nil {
 			byOutlet[o.Number.V] = o
 		}
 	}
-	numbers := tally[int64]{}
-	for _, l := range f.Kit.Lines {
-		line := &Line{Line: l, SameNumber: numbers.count(l.Number, "the number of a line")}
-		f.Lines = append(f.Lines, line)
-		name := lineNumber(l)
-		line.Point = kit.Ref[Point]{ID: l.Point.ID, Why: l.Point.Why, To: byPoint[l.Point.To]}
-		if p := line.Point.To; p != nil {
-			p.Lines = append(p.Lines, name)
+	count, numbers := outletCount(k), tally[int64]{}
+	for _, l := range k.Lines {
+		line := &Line{
+			Line: l, SameNumber: numbers.count(l.Number, "the number of a line"), PointProblem: value.Known(pointProblem(l)),
+			Point:  kit.Ref[Point]{ID: l.Point.ID, Why: l.Point.Why, To: byPoint[l.Point.To]},
+			Bundle: kit.Ref[Bundle]{ID: l.Bundle.ID, Why: l.Bundle.Why, To: byBundle[l.Bundle.To]},
 		}
-		line.Bundle = kit.Ref[Bundle]{ID: l.Bundle.ID, Why: l.Bundle.Why, To: bundles[l.Bundle.To]}
-		line.PointProblem = value.Known(pointProblem(l))
+		if to := line.Point.To; to != nil {
+			to.Lines = append(to.Lines, l.Short())
+		}
 		if b := line.Bundle.To; b != nil {
-			b.Lines = append(b.Lines, name)
+			b.Lines = append(b.Lines, l.Short())
 		}
-		f.connect(line, byOutlet, name)
+		line.connect(byOutlet, count)
+		p.lines = append(p.lines, line)
 	}
-	f.PumpLines = value.Known(int64(len(f.Lines)))
-	f.gaps(numbers)
-}
-
-// lineNumber is the number of a line as it stands in lists.
-func lineNumber(l *kit.Line) string {
-	if !l.Number.Known {
-		return "?"
-	}
-	return strconv.FormatInt(l.Number.V, 10)
+	p.gaps = gapsOf(numbers)
+	return p
 }
 
 func pointProblem(l *kit.Line) string {
 	if l.Point.Why == "" && l.Point.ID.Node == nil {
 		return "no point is stated"
 	}
-	return l.Point.Reason("the point of " + lineName(l))
+	return l.Point.Reason("the point of " + l.Label())
 }
 
 // tally counts how often a name was given.
@@ -72,46 +75,41 @@ func (t tally[T]) count(name value.Of[T], what string) value.Count {
 	return value.Known(t[name.V])
 }
 
-func (f *Kit) points() {
+// points lists the points, with what their ids are shared with.
+func points(k *kit.Kit) []*Point {
 	ids := tally[string]{}
-	for _, p := range f.Kit.Points {
-		f.Points = append(f.Points, &Point{Point: p, SameID: ids.count(p.ID, "the id of a point")})
+	var list []*Point
+	for _, p := range k.Points {
+		list = append(list, &Point{Point: p, SameID: ids.count(p.ID, "the id of a point")})
 	}
-	for _, p := range f.Points {
+	for _, p := range list {
 		p.SharedID = value.Known(p.ID.Known && ids[p.ID.V] > 1)
 	}
+	return list
 }
 
-func (f *Kit) bundleFacts() map[*kit.Bundle]*Bundle {
-	facts := map[*kit.Bundle]*Bundle{}
-	for _, b := range f.Kit.Bundles {
-		bundle := &Bundle{Bundle: b}
-		f.Bundles = append(f.Bundles, bundle)
-		facts[b] = bundle
+func bundles(k *kit.Kit) []*Bundle {
+	var list []*Bundle
+	for _, b := range k.Bundles {
+		list = append(list, &Bundle{Bundle: b})
 	}
-	return facts
+	return list
 }
 
 // outletCount is how many outlets the pump has.
-func (f *Kit) outletCount() value.Count {
-	part := f.Kit.Pump.Part.To
-	if part == nil {
-		return value.Unknown[int64](f.Kit.Pump.Part.Reason("the part of the pump"))
-	}
-	if !part.Outlets.Known {
-		return value.Unknown[int64](part.Outlets.Reason("the number of outlets of " + part.Place()))
-	}
-	return part.Outlets
+func outletCount(k *kit.Kit) value.Count {
+	return value.Compute(func(n *value.Need) (int64, error) {
+		part := pumpPart(n, k)
+		return n.Count("the number of outlets of "+part.Place(), part.Outlets), nil
+	})
 }
 
 // hasOutlet reports whether the pump has an outlet of the number.
 func hasOutlet(count, number value.Count) value.Flag {
-	var need value.Need
-	n, most := need.Count("the number of an outlet", number), need.Count("the number of outlets", count)
-	if need.Missing() {
-		return value.Unknown[bool](need.Why())
-	}
-	return value.Known(n >= 1 && n <= most)
+	return value.Compute(func(n *value.Need) (bool, error) {
+		i := n.Count("the number of an outlet", number)
+		return i >= 1 && i <= n.Count("the number of outlets", count), nil
+	})
 }
 
 // mostOutlets bounds the outlets that are added to those of the file, against
@@ -119,24 +117,18 @@ func hasOutlet(count, number value.Count) value.Flag {
 const mostOutlets = 1000
 
 // outlets lists the outlets of the file, then those that the pump has beside.
-func (f *Kit) outlets() {
-	f.Pump.PumpFit = &f.Kit.Pump
-	count := f.outletCount()
-	numbers := tally[int64]{}
+func outlets(k *kit.Kit) []*Outlet {
+	var list []*Outlet
+	count, numbers := outletCount(k), tally[int64]{}
 	add := func(o *kit.Outlet) {
-		out := &Outlet{
-			Outlet: o, node: o.Node, Listed: value.Known(o.Node != nil),
+		list = append(list, &Outlet{
+			Outlet: o, node: cmp.Or(o.Node, k.Pump.Node), Listed: value.Known(o.Node != nil),
 			SameNumber: numbers.count(o.Number, "the number of an outlet"),
-			Exists:     hasOutlet(count, o.Number),
-			Fitted:     value.Known(o.Element.ID.Known), BlankedOff: value.Known(o.Blanked.V),
-		}
-		if out.node == nil {
-			out.node = f.Kit.Pump.Node
-		}
-		out.ElementFits = f.elementFits(o)
-		f.Outlets = append(f.Outlets, out)
+			Exists:     hasOutlet(count, o.Number), ElementFits: elementFits(k, o),
+			Fitted: value.Known(o.Element.ID.Known), BlankedOff: value.Known(o.Blanked.V),
+		})
 	}
-	for _, o := range f.Kit.Pump.Outlets {
+	for _, o := range k.Pump.Outlets {
 		add(o)
 	}
 	for n := int64(1); count.Known && n <= min(count.V, mostOutlets); n++ {
@@ -144,60 +136,51 @@ func (f *Kit) outlets() {
 			add(&kit.Outlet{Number: value.Known(n)})
 		}
 	}
-	f.Pump.Outlets = f.Outlets
+	return list
 }
 
-func (f *Kit) elementFits(o *kit.Outlet) value.Flag {
-	var need value.Need
-	if o.Element.To == nil {
-		return value.Unknown[bool](o.Element.Reason("the metering element"))
-	}
-	series := need.Text("the series of "+o.Element.To.Place(), o.Element.To.Series)
-	part := f.Kit.Pump.Part.To
-	switch {
-	case part == nil:
-		need.Lack(f.Kit.Pump.Part.Reason("the part of the pump"))
-	case len(part.Elements) == 0:
-		need.Lack("the element series of " + part.Place() + " is not stated")
-	}
-	if need.Missing() {
-		return value.Unknown[bool](need.Why())
-	}
-	return value.Known(slices.ContainsFunc(part.Elements, func(t value.Text) bool { return t.Known && t.V == series }))
-}
-
-// connect notes which outlet the line is on.
-func (f *Kit) connect(line *Line, byOutlet map[int64]*Outlet, name string) {
-	if !line.Outlet.Known {
-		line.OutletFit.Why = line.Outlet.Reason("the outlet of " + line.Place())
-		line.OutletExists.Why = line.OutletFit.Why
-		return
-	}
-	count := f.outletCount()
-	line.OutletExists = hasOutlet(count, line.Outlet)
-	o := byOutlet[line.Outlet.V]
-	if o == nil {
-		line.OutletFit.Why = fmt.Sprintf("the pump has no outlet %d", line.Outlet.V)
-		if !count.Known {
-			line.OutletFit.Why = count.Why
+func elementFits(k *kit.Kit, o *kit.Outlet) value.Flag {
+	return value.Compute(func(n *value.Need) (bool, error) {
+		e := o.Element.Of(n, "the metering element")
+		series := n.Text("the series of "+e.Place(), e.Series)
+		part := pumpPart(n, k)
+		if len(part.Elements) == 0 {
+			n.Stop("the element series of " + part.Place() + " is not stated")
 		}
-		return
-	}
-	line.SharesOutlet = slices.Clone(o.Lines)
-	line.OutletFit.To = o
-	o.Lines = append(o.Lines, name)
+		return slices.ContainsFunc(part.Elements, func(t value.Text) bool { return t.Known && t.V == series }), nil
+	})
 }
 
-// gaps lists the line numbers left out between 1 and the highest; a list
-// longer than the kit itself is cut.
-func (f *Kit) gaps(numbers tally[int64]) {
+// connect notes which outlet the line is on, of as many as the pump has.
+func (l *Line) connect(byOutlet map[int64]*Outlet, count value.Count) {
+	if !l.Outlet.Known {
+		l.OutletFit.Why = l.Outlet.Reason("the outlet of " + l.Place())
+		l.OutletExists.Why = l.OutletFit.Why
+		return
+	}
+	l.OutletExists = hasOutlet(count, l.Outlet)
+	o := byOutlet[l.Outlet.V]
+	if o == nil {
+		l.OutletFit.Why = cmp.Or(count.Why, fmt.Sprintf("the pump has no outlet %d", l.Outlet.V))
+		return
+	}
+	l.SharesOutlet = slices.Clone(o.Lines)
+	l.OutletFit.To = o
+	o.Lines = append(o.Lines, l.Short())
+}
+
+// gapsOf lists the numbers left out between 1 and the highest; a list longer
+// than the kit itself is cut.
+func gapsOf(numbers tally[int64]) []string {
 	var highest int64
 	for n := range numbers {
 		highest = max(highest, n)
 	}
-	for n := int64(1); n < highest && len(f.LineGaps) < 20; n++ {
+	var gaps []string
+	for n := int64(1); n < highest && len(gaps) < 20; n++ {
 		if numbers[n] == 0 {
-			f.LineGaps = append(f.LineGaps, strconv.FormatInt(n, 10))
+			gaps = append(gaps, strconv.FormatInt(n, 10))
 		}
 	}
+	return gaps
 }

@@ -36,16 +36,6 @@ type NominalCable struct {
 	PumpVoltage value.Number `key:"pump_voltage" dim:"voltage"`
 }
 
-// fuseShare is the share of its rating that a fuse carries for good, and
-// dropAllowed the drop for which the next cable is chosen: common practice,
-// no source. They serve the figures that are shown for every kit. The limits
-// of the power pack are what a kit is checked against, and the rules choose
-// fuses and cables by them.
-const (
-	fuseShare   = 0.75
-	dropAllowed = 0.03
-)
-
 // Place names the feed.
 func (f *Feed) Place() string { return "the feed" }
 
@@ -74,21 +64,32 @@ func (c *ConnectorFit) Place() string { return "the feed, connector " + c.Name.O
 // Source is the connector's place in the file.
 func (c *ConnectorFit) Source() *source.Node { return c.Node }
 
-func (f *Kit) feed() {
-	feed := &f.Feed
-	feed.Feed = &f.Kit.Feed
-	for _, p := range f.Kit.Feed.Passages {
-		feed.Passages = append(feed.Passages, &Passage{p})
+// feed works out currents and voltages.
+func feed(k *kit.Kit, o *Options) Feed {
+	f := Feed{Feed: &k.Feed, FuseNamed: value.Known(k.Feed.Fuse.ID.Known)}
+	for _, p := range k.Feed.Passages {
+		f.Passages = append(f.Passages, &Passage{p})
 	}
-	for _, c := range f.Kit.Feed.Connectors {
-		feed.Connectors = append(feed.Connectors, f.connector(c))
+	for _, c := range k.Feed.Connectors {
+		f.Connectors = append(f.Connectors, connector(c, k.Vehicle.WashDown))
 	}
-	feed.FuseNamed = value.Known(feed.Fuse.ID.Known)
-	feed.LeavesCab = value.Known(leavesCab(feed.Connectors))
-	f.voltage()
-	f.draw()
-	f.fuse()
-	f.drop()
+	f.LeavesCab = value.Known(leavesCab(f.Connectors))
+	f.SameVoltage = value.Compute(func(n *value.Need) (bool, error) {
+		part := pumpPart(n, k)
+		supply := n.Number("the supply voltage of the vehicle", k.Vehicle.Supply)
+		return n.Number("the voltage of "+part.Place(), part.Voltage) == supply, nil
+	})
+	f.HighestDraw = value.Compute(func(n *value.Need) (float64, error) {
+		part := pumpPart(n, k)
+		return power.Motor{
+			Draw:           n.Number("the draw of "+part.Place(), part.Draw),
+			Voltage:        n.Number("the voltage of "+part.Place(), part.Voltage),
+			MinimumVoltage: n.Number("the minimum voltage of "+part.Place(), part.MinimumVoltage),
+		}.HighestDraw()
+	})
+	f.fuse(o)
+	f.drop(&k.Vehicle, o)
+	return f
 }
 
 func leavesCab(connectors []*ConnectorFit) bool {
@@ -100,122 +101,70 @@ func leavesCab(connectors []*ConnectorFit) bool {
 	return inside && outside
 }
 
-func (f *Kit) voltage() {
-	var need value.Need
-	supply := need.Number("the supply voltage of the vehicle", f.Kit.Vehicle.Supply)
-	part := f.Kit.Pump.Part.To
-	if part == nil {
-		f.Feed.SameVoltage = value.Unknown[bool](f.Kit.Pump.Part.Reason("the part of the pump"))
-		return
-	}
-	made := need.Number("the voltage of "+part.Place(), part.Voltage)
-	f.Feed.SameVoltage = value.Known(made == supply)
-	if need.Missing() {
-		f.Feed.SameVoltage = value.Unknown[bool](need.Why())
-	}
-}
-
-func (f *Kit) draw() {
-	var need value.Need
-	part := f.Kit.Pump.Part.To
-	if part == nil {
-		f.Feed.HighestDraw = value.Number{Why: f.Kit.Pump.Part.Reason("the part of the pump")}
-		return
-	}
-	m := power.Motor{
-		Draw:           need.Number("the draw of "+part.Place(), part.Draw),
-		Voltage:        need.Number("the voltage of "+part.Place(), part.Voltage),
-		MinimumVoltage: need.Number("the minimum voltage of "+part.Place(), part.MinimumVoltage),
-	}
-	f.Feed.HighestDraw = need.Unknown()
-	if !need.Missing() {
-		f.Feed.HighestDraw = value.Result(m.HighestDraw())
-	}
-}
-
-func (f *Kit) fuse() {
-	feed := &f.Feed
-	var need value.Need
-	draw := need.Number("the highest draw", feed.HighestDraw)
-	feed.FuseNeed, feed.NextFuse = need.Unknown(), need.Unknown()
-	if !need.Missing() {
-		feed.FuseNeed = value.Result(power.Load{Draw: draw, Share: fuseShare}.FuseNeed())
-		feed.NextFuse = value.Result(power.NextFuse(feed.FuseNeed.V))
-	}
-	c := power.Circuit{
-		Rating:   need.Number("the rating of the feed's circuit", feed.Circuit.Rating),
-		Existing: need.Number("the load of the feed's circuit", feed.Circuit.Load),
-		Added:    draw,
-	}
-	feed.Spare = need.Unknown()
-	if !need.Missing() {
-		feed.Spare = value.Result(c.Spare())
-	}
-	f.ratings()
-}
-
-// ratings sets the fuse and the cable among the standard ratings of fuses.
-func (f *Kit) ratings() {
-	feed := &f.Feed
-	var need value.Need
-	if fuse := feed.Fuse.To; fuse == nil {
-		need.Lack(feed.Fuse.Reason("the fuse of the feed"))
-	} else {
-		rating := need.Number("the rating of "+fuse.Place(), fuse.Rating)
-		feed.Standard = value.Known(power.IsStandardFuse(rating))
-	}
-	if need.Missing() {
-		feed.Standard = value.Unknown[bool](need.Why())
-	}
-	need = value.Need{}
-	if cable := feed.Cable.To; cable == nil {
-		need.Lack(feed.Cable.Reason("the cable of the feed"))
-	} else if rating := need.Number("the rating of "+cable.Place(), cable.Rating); !need.Missing() {
-		feed.CableFuse = value.Result(power.LargestFuse(rating))
-	}
-	if need.Missing() {
-		feed.CableFuse = need.Unknown()
-	}
+// fuse sets the draw, the fuse and the cable among the standard ratings of
+// fuses.
+func (f *Feed) fuse(o *Options) {
+	f.FuseNeed = value.Compute(func(n *value.Need) (float64, error) {
+		draw := n.Number("the highest draw", f.HighestDraw)
+		return power.Load{Draw: draw, Share: n.Number("the fuse share", o.limit("power/fuse_share"))}.FuseNeed()
+	})
+	f.NextFuse = value.Compute(func(n *value.Need) (float64, error) {
+		return power.NextFuse(n.Number("the least fuse", f.FuseNeed))
+	})
+	f.Spare = value.Compute(func(n *value.Need) (float64, error) {
+		draw := n.Number("the highest draw", f.HighestDraw)
+		return power.Circuit{
+			Rating:   n.Number("the rating of the feed's circuit", f.Circuit.Rating),
+			Existing: n.Number("the load of the feed's circuit", f.Circuit.Load),
+			Added:    draw,
+		}.Spare()
+	})
+	f.Standard = value.Compute(func(n *value.Need) (bool, error) {
+		fuse := f.Fuse.Of(n, "the fuse of the feed")
+		return power.IsStandardFuse(n.Number("the rating of "+fuse.Place(), fuse.Rating)), nil
+	})
+	f.CableFuse = value.Compute(func(n *value.Need) (float64, error) {
+		cable := f.Cable.Of(n, "the cable of the feed")
+		return power.LargestFuse(n.Number("the rating of "+cable.Place(), cable.Rating))
+	})
 }
 
 // drop works out the voltage that is left at the pump. The cable is taken as
 // flexible and as warm as the place that the feed states, or as the warmest
 // ambient.
-func (f *Kit) drop() {
-	feed := &f.Feed
-	var need value.Need
-	warm := feed.Temperature
+func (f *Feed) drop(v *kit.Vehicle, o *Options) {
+	warm := f.Temperature
 	if warm.Node == nil {
-		warm = f.Kit.Vehicle.Ambient.To
+		warm = v.Ambient.To
 	}
-	length := need.Number("the length of the feed", feed.Length)
-	in := power.Feed{
-		SupplyVoltage: need.Number("the supply voltage of the vehicle", f.Kit.Vehicle.Supply),
-		Draw:          need.Number("the highest draw", feed.HighestDraw),
-		Cable: power.Conductor{
-			Length: length, Allowance: power.FlexibleAllowance,
-			Temperature: need.Number("the temperature of the cable", warm),
-		},
-	}
-	if need.Text("the return of the feed", feed.Return) == "cable" {
-		in.ReturnLength = length
-	}
-	feed.NextCable = need.Unknown()
-	if !need.Missing() {
-		feed.NextCable = value.Result(in.NextCableArea(dropAllowed))
-		feed.Cables = nominalCables(in)
-	}
-	if cable := feed.Cable.To; cable != nil {
-		in.Cable.Area = need.Number("the area of "+cable.Place(), cable.Area)
-	} else {
-		need.Lack(feed.Cable.Reason("the cable of the feed"))
-	}
-	feed.Resistance, feed.Drop, feed.PumpVoltage = need.Unknown(), need.Unknown(), need.Unknown()
-	if !need.Missing() {
-		feed.Resistance = value.Result(in.Resistance())
-		feed.Drop = value.Result(in.DropFraction())
-		feed.PumpVoltage = value.Result(in.PumpVoltage())
-	}
+	feed := value.Try(func(n *value.Need) (power.Feed, error) {
+		length := n.Number("the length of the feed", f.Length)
+		in := power.Feed{
+			SupplyVoltage: n.Number("the supply voltage of the vehicle", v.Supply),
+			Draw:          n.Number("the highest draw", f.HighestDraw),
+			Cable: power.Conductor{
+				Length: length, Allowance: power.FlexibleAllowance,
+				Temperature: n.Number("the temperature of the cable", warm),
+			},
+		}
+		if n.Text("the return of the feed", f.Return) == "cable" {
+			in.ReturnLength = length
+		}
+		return in, nil
+	})
+	f.NextCable = value.Compute(func(n *value.Need) (float64, error) {
+		in := feed.Of(n)
+		f.Cables = nominalCables(in)
+		return in.NextCableArea(n.Number("the drop allowed", o.limit("power/drop")))
+	})
+	value.Fill(func(n *value.Need) error {
+		in, cable := feed.Of(n), f.Cable.Of(n, "the cable of the feed")
+		in.Cable.Area = n.Number("the area of "+cable.Place(), cable.Area)
+		f.Resistance = value.Result(in.Resistance())
+		f.Drop = value.Result(in.DropFraction())
+		f.PumpVoltage = value.Result(in.PumpVoltage())
+		return nil
+	}, &f.Resistance, &f.Drop, &f.PumpVoltage)
 }
 
 // nominalCables tries the feed with every nominal area.
@@ -232,39 +181,29 @@ func nominalCables(in power.Feed) []*NominalCable {
 
 // exposure is the wash-down class against which a connector has to be sealed:
 // inside the cab none, elsewhere that of the vehicle, splash at the least.
-func (f *Kit) exposure(place string) string {
-	if place == "cab" {
+func exposure(place string, washDown value.Text) string {
+	switch {
+	case place == "cab":
 		return "none"
-	}
-	if w := f.Kit.Vehicle.WashDown; w.Known && w.V != "none" {
-		return w.V
+	case washDown.Known && washDown.V != "none":
+		return washDown.V
 	}
 	return "splash"
 }
 
-func (f *Kit) connector(c *kit.ConnectorFit) *ConnectorFit {
+func connector(c *kit.ConnectorFit, washDown value.Text) *ConnectorFit {
 	out := &ConnectorFit{ConnectorFit: c}
-	var need value.Need
-	place := need.Text("the place of "+out.Place(), c.Place)
-	code := ""
-	if c.Part.To == nil {
-		need.Lack(c.Part.Reason("the part of " + out.Place()))
-	} else {
-		code = need.Text("the enclosure of "+c.Part.To.Place(), c.Part.To.Enclosure)
-	}
-	if need.Missing() {
-		out.Needs, out.Sealed = value.Unknown[string](need.Why()), value.Unknown[bool](need.Why())
-		return out
-	}
-	needed, err := environment.IngressFor(f.exposure(place))
-	sealed := false
-	if err == nil {
+	value.Fill(func(n *value.Need) error {
+		place := n.Text("the place of "+out.Place(), c.Place)
+		part := c.Part.Of(n, "the part of "+out.Place())
+		code := n.Text("the enclosure of "+part.Place(), part.Enclosure)
+		needed, err := environment.IngressFor(exposure(place, washDown))
+		if err != nil {
+			return err
+		}
 		out.Needs = value.Known(needed)
-		sealed, err = environment.IngressCovers(code, needed)
-	}
-	out.Sealed = value.Known(sealed)
-	if err != nil {
-		out.Sealed = value.Unknown[bool](err.Error())
-	}
+		out.Sealed = value.Compute(func(*value.Need) (bool, error) { return environment.IngressCovers(code, needed) })
+		return nil
+	}, &out.Needs, &out.Sealed)
 	return out
 }

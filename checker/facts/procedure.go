@@ -37,29 +37,33 @@ type Breach struct {
 	Basis value.Text `key:"basis"`
 }
 
-func (f *Kit) steps() {
-	kinds := make([]string, len(f.Kit.Procedure))
-	for i, s := range f.Kit.Procedure {
-		step := &Step{Step: s, Number: value.Known(int64(i + 1))}
-		k, known := procedure.Lookup(s.Kind.V)
-		step.Touches, step.Under, step.Pressure = value.Known(k.Touches), value.Known(k.Under), value.Known(k.Pressure)
-		if known {
+// steps lists the steps with what they are let down by, and the kinds of step
+// that are known.
+func steps(k *kit.Kit) (list []*Step, known []string) {
+	kinds := make([]string, len(k.Procedure))
+	for i, s := range k.Procedure {
+		kind, is := procedure.Lookup(s.Kind.V)
+		if is {
 			kinds[i] = s.Kind.V
-			f.StepKinds = append(f.StepKinds, s.Kind.V)
+			known = append(known, s.Kind.V)
 		}
-		f.Procedure = append(f.Procedure, step)
+		list = append(list, &Step{
+			Step: s, Number: value.Known(int64(i + 1)),
+			Touches: value.Known(kind.Touches), Under: value.Known(kind.Under), Pressure: value.Known(kind.Pressure),
+		})
 	}
-	breaches, err := procedure.Check(kinds, procedure.Conditions{RaisedBody: f.Kit.Vehicle.RaisedBody.V})
+	breaches, err := procedure.Check(kinds, procedure.Conditions{RaisedBody: k.Vehicle.RaisedBody.V})
 	if err != nil {
-		return // cannot be: kinds that are not known were left empty
+		return list, known // cannot be: kinds that are not known were left empty
 	}
 	for _, b := range once(breaches, kinds) {
-		s := f.Procedure[b.Step]
+		s := list[b.Step]
 		s.Breaches = append(s.Breaches, &Breach{
 			Needs: value.Known(b.Needs), Fault: value.Known(b.Fault.String()), Says: value.Known(inWords(b)),
 			After: value.Known(b.Rule.Need == procedure.FirstNeedsThen), Basis: value.Known(b.Rule.Basis),
 		})
 	}
+	return list, known
 }
 
 // once keeps the first of the breaches that one change would put right: the

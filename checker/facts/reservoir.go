@@ -1,18 +1,26 @@
 package facts
 
 import (
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/dosing"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
-// PumpFit is the pump as fitted, with what it delivers.
+// PumpFit is the pump as fitted, with what all disciplines say of it.
 type PumpFit struct {
 	*kit.PumpFit
-	Outlets     []*Outlet    `key:"outlets"`
+	Outlets []*Outlet `key:"outlets"`
+	PumpReservoir
+	PumpDosing
+	PumpFlow
+	PumpMounting
+	PumpFittings
+	PumpEnvironment
+}
+
+// PumpReservoir is what the pump delivers, and how long its grease lasts.
+type PumpReservoir struct {
 	Strokes     value.Count  `key:"strokes_per_cycle"`
 	DutyCycle   value.Number `key:"duty_cycle" dim:"plain_number"`
 	Delivery    value.Number `key:"delivery" dim:"volume_flow"` // of all lines, while the vehicle runs
@@ -24,11 +32,6 @@ type PumpFit struct {
 	FirstNeed   value.Number `key:"first_fill_need" dim:"volume"`
 	GreaseMass  value.Number `key:"grease_mass" dim:"mass"`
 	MarksRise   value.Flag   `key:"marks_in_order"` // the lower mark is below the upper
-	PumpDosing
-	PumpFlow
-	PumpMounting
-	PumpFittings
-	PumpEnvironment
 }
 
 // Place names the pump.
@@ -37,143 +40,120 @@ func (p *PumpFit) Place() string { return "the pump" }
 // Source is the pump's place in the file.
 func (p *PumpFit) Source() *source.Node { return p.Node }
 
-func distanceOf(p, q kit.Vector) float64 { return r3.Norm(r3.Sub(p.Vec(), q.Vec())) }
-
 // reservoir works out what the pump delivers and how long its grease lasts.
-func (f *Kit) reservoir() {
-	p := &f.Pump
-	cycle, why := f.cycle()
-	p.Strokes = value.Count{Why: why}
-	p.DutyCycle, p.Delivery = value.Number{Why: why}, value.Number{Why: why}
-	if why == "" {
-		if n, err := cycle.Strokes(); err == nil {
-			p.Strokes = value.Known(int64(n))
-		} else {
-			p.Strokes = value.Unknown[int64](err.Error())
-		}
-		p.DutyCycle = value.Result(cycle.DutyCycle())
-		p.Delivery = f.delivery(cycle)
+func reservoir(k *kit.Kit, outlets []*Outlet, cycle value.Maybe[dosing.Cycle]) PumpReservoir {
+	r := PumpReservoir{
+		Strokes: value.Compute(func(n *value.Need) (int64, error) {
+			strokes, err := cycle.Of(n).Strokes()
+			return int64(strokes), err
+		}),
+		DutyCycle: value.Compute(func(n *value.Need) (float64, error) { return cycle.Of(n).DutyCycle() }),
+		Delivery:  delivery(outlets, cycle),
+		MarksRise: value.Compute(func(n *value.Need) (bool, error) {
+			upper, lower := marks(n, &k.Pump)
+			return lower < upper, nil
+		}),
+		Usable: value.Compute(func(n *value.Need) (float64, error) { return filled(n, &k.Pump).Usable() }),
+		GreaseMass: value.Compute(func(n *value.Need) (float64, error) {
+			volume := n.Number("the fill of the reservoir", k.Pump.Fill.Filled)
+			return dosing.Grease{Volume: volume, Density: density(n, k)}.Mass()
+		}),
 	}
-	f.balance()
-	f.firstFill()
+	r.balance(&k.Vehicle)
+	r.Priming = value.Compute(func(n *value.Need) (float64, error) { return dosing.PrimingVolume(tubes(n, k)) })
+	r.FirstNeed = value.Compute(func(n *value.Need) (float64, error) {
+		all := tubes(n, k)
+		return filled(n, &k.Pump).FirstFill(all)
+	})
+	return r
 }
 
-// cycle is the timer's setting; a timer that counts strokes runs for as long
-// as they take.
-func (f *Kit) cycle() (dosing.Cycle, string) {
-	var need value.Need
-	t := f.Kit.Pump.Timer
-	c := dosing.Cycle{Pause: need.Number("the pause of the timer", t.Pause)}
-	part := f.Kit.Pump.Part.To
-	if part == nil {
-		need.Lack(f.Kit.Pump.Part.Reason("the part of the pump"))
-		return c, need.Why()
-	}
-	c.StrokeTime = need.Number("the stroke time of "+part.Place(), part.StrokeTime)
-	if t.Strokes.Known {
+// timerCycle is the timer's setting; a timer that counts strokes runs for as
+// long as they take.
+func timerCycle(k *kit.Kit) value.Maybe[dosing.Cycle] {
+	return value.Try(func(n *value.Need) (dosing.Cycle, error) {
+		t := k.Pump.Timer
+		c := dosing.Cycle{Pause: n.Number("the pause of the timer", t.Pause)}
+		part := pumpPart(n, k)
+		c.StrokeTime = n.Number("the stroke time of "+part.Place(), part.StrokeTime)
 		c.Run = float64(t.Strokes.V) * c.StrokeTime
-	} else {
-		c.Run = need.Number("the run time or the number of strokes of the timer", t.Run)
-	}
-	return c, need.Why()
+		if !t.Strokes.Known {
+			c.Run = n.Number("the run time or the number of strokes of the timer", t.Run)
+		}
+		return c, nil
+	})
 }
+
+// pumpPart is the catalogue's entry of the pump.
+func pumpPart(n *value.Need, k *kit.Kit) *kit.Pump { return k.Pump.Part.Of(n, "the part of the pump") }
+
+// grease is the one in the pump.
+func grease(n *value.Need, k *kit.Kit) *kit.Grease {
+	return k.Pump.Grease.Of(n, "the grease of the pump")
+}
+
+func density(n *value.Need, k *kit.Kit) float64 {
+	g := grease(n, k)
+	return n.Number("the density of "+g.Place(), g.Density)
+}
+
+// tubeOf is the tube of a line.
+func tubeOf(n *value.Need, l *kit.Line) *kit.Tube { return l.Tube.Of(n, "the tube of "+l.Label()) }
 
 // delivery adds up the elements of the outlets that a line uses.
-func (f *Kit) delivery(c dosing.Cycle) value.Number {
-	var need value.Need
-	total := 0.0
-	for _, o := range f.Outlets {
-		if len(o.Lines) == 0 {
-			continue
+func delivery(outlets []*Outlet, cycle value.Maybe[dosing.Cycle]) value.Number {
+	return value.Compute(func(n *value.Need) (float64, error) {
+		c, total := cycle.Of(n), 0.0
+		for _, o := range outlets {
+			if len(o.Lines) > 0 {
+				total += n.Number("what "+o.Place()+" delivers", rateOf(o, c))
+			}
 		}
-		total += need.Number("what "+o.Place()+" delivers", rateOf(o, c))
-	}
-	if need.Missing() {
-		return need.Unknown()
-	}
-	return value.Known(total)
+		return total, nil
+	})
+}
+
+func marks(n *value.Need, p *kit.PumpFit) (upper, lower float64) {
+	return n.Number("the upper mark of the reservoir", p.Fill.Upper), n.Number("the lower mark of the reservoir", p.Fill.Lower)
+}
+
+func filled(n *value.Need, p *kit.PumpFit) dosing.Reservoir {
+	upper, lower := marks(n, p)
+	return dosing.Reservoir{UpperMark: upper, LowerMark: lower, Fill: n.Number("the fill of the reservoir", p.Fill.Filled)}
 }
 
 // balance compares what is in the reservoir with what is used up.
-func (f *Kit) balance() {
-	p := &f.Pump
-	v := &f.Kit.Vehicle
-	var need value.Need
-	reservoir := dosing.Reservoir{
-		UpperMark: need.Number("the upper mark of the reservoir", p.Fill.Upper),
-		LowerMark: need.Number("the lower mark of the reservoir", p.Fill.Lower),
-		Fill:      need.Number("the fill of the reservoir", p.Fill.Filled),
+func (r *PumpReservoir) balance(v *kit.Vehicle) {
+	usage := func(n *value.Need) dosing.Usage {
+		return dosing.Usage{
+			Rate:          n.Number("what the pump delivers", r.Delivery),
+			RunningPerDay: n.Number("the time that the vehicle runs a day", v.HoursADay),
+			DaysPerWeek:   float64(n.Count("the number of days a week on which the vehicle runs", v.DaysAWeek)),
+		}
 	}
-	p.MarksRise = value.Known(reservoir.LowerMark < reservoir.UpperMark)
-	if !p.Fill.Upper.Known || !p.Fill.Lower.Known {
-		p.MarksRise = value.Unknown[bool](need.Why())
-	}
-	p.Usable = need.Unknown()
-	if !need.Missing() {
-		p.Usable = value.Result(reservoir.Usable())
-	}
-	need = value.Need{}
-	usage := dosing.Usage{
-		Rate:          need.Number("what the pump delivers", p.Delivery),
-		RunningPerDay: need.Number("the time that the vehicle runs a day", v.HoursADay),
-		DaysPerWeek:   float64(need.Count("the number of days a week on which the vehicle runs", v.DaysAWeek)),
-	}
-	interval := need.Number("the refill interval of the vehicle", v.RefillInterval)
-	p.Consumption = need.Unknown()
-	if !need.Missing() {
-		p.Consumption = value.Result(usage.Consumption(interval))
-	}
-	usable := need.Number("the usable fill", p.Usable)
-	p.Lasts, p.Reserve = need.Unknown(), need.Unknown()
-	if !need.Missing() {
-		p.Lasts = value.Result(usage.Lasts(usable))
-		p.Reserve = value.Result(dosing.Supply{AtHand: usable, Needed: p.Consumption.V}.Reserve())
-	}
+	r.Consumption = value.Compute(func(n *value.Need) (float64, error) {
+		u := usage(n)
+		return u.Consumption(n.Number("the refill interval of the vehicle", v.RefillInterval))
+	})
+	r.Lasts = value.Compute(func(n *value.Need) (float64, error) {
+		u := usage(n)
+		return u.Lasts(n.Number("the usable fill", r.Usable))
+	})
+	r.Reserve = value.Compute(func(n *value.Need) (float64, error) {
+		needed := n.Number("the consumption", r.Consumption)
+		return dosing.Supply{AtHand: n.Number("the usable fill", r.Usable), Needed: needed}.Reserve()
+	})
 }
 
-// firstFill is the grease that a new kit takes: reservoir and tubes.
-func (f *Kit) firstFill() {
-	p := &f.Pump
-	var need value.Need
-	var tubes []dosing.Tube
-	for _, l := range f.Lines {
-		if l.Tube.To == nil {
-			need.Lack(l.Tube.Reason("the tube of " + l.Place()))
-			continue
-		}
-		tubes = append(tubes, dosing.Tube{
-			InsideDiameter: need.Number("the inner diameter of "+l.Tube.To.Place(), l.Tube.To.Inner),
-			Length:         need.Number("the cut length of "+l.Place(), l.CutLength),
+// tubes are those that a new kit fills.
+func tubes(n *value.Need, k *kit.Kit) []dosing.Tube {
+	var all []dosing.Tube
+	for _, l := range k.Lines {
+		t := tubeOf(n, l)
+		all = append(all, dosing.Tube{
+			InsideDiameter: n.Number("the inner diameter of "+t.Place(), t.Inner),
+			Length:         n.Number("the cut length of "+l.Label(), l.CutLength),
 		})
 	}
-	p.Priming = need.Unknown()
-	if !need.Missing() {
-		p.Priming = value.Result(dosing.PrimingVolume(tubes))
-	}
-	reservoir := dosing.Reservoir{
-		UpperMark: need.Number("the upper mark of the reservoir", p.Fill.Upper),
-		LowerMark: need.Number("the lower mark of the reservoir", p.Fill.Lower),
-		Fill:      need.Number("the fill of the reservoir", p.Fill.Filled),
-	}
-	p.FirstNeed = need.Unknown()
-	if !need.Missing() {
-		p.FirstNeed = value.Result(reservoir.FirstFill(tubes))
-	}
-	f.greaseMass()
-}
-
-func (f *Kit) greaseMass() {
-	p := &f.Pump
-	var need value.Need
-	volume := need.Number("the fill of the reservoir", p.Fill.Filled)
-	if p.Grease.To == nil {
-		need.Lack(p.Grease.Reason("the grease of the pump"))
-		p.GreaseMass = need.Unknown()
-		return
-	}
-	density := need.Number("the density of "+p.Grease.To.Place(), p.Grease.To.Density)
-	p.GreaseMass = need.Unknown()
-	if !need.Missing() {
-		p.GreaseMass = value.Result(dosing.Grease{Volume: volume, Density: density}.Mass())
-	}
+	return all
 }

@@ -2,49 +2,51 @@ package facts
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/source"
+	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
 // Span is a free length of a bundle or of a single tube between two stations
 // on different bodies.
 type Span struct {
-	Kind        value.Text   `key:"kind"` // steered, articulated, sprung, or "" where no joint lies between
-	From        value.Text   `key:"from"`
-	To          value.Text   `key:"to"`
-	Joined      value.Flag   `key:"joined"`
-	Joints      []string     `key:"joints"`
-	Unranged    []string     `key:"joints_without_range"`
-	FreeLength  value.Number `key:"free_length" dim:"length"`
-	StatedAs    value.Text   `key:"stated_as"`                 // the member that states the free length
-	Least       value.Number `key:"least_length" dim:"length"` // of its tubes
-	Most        value.Number `key:"most_length" dim:"length"`
-	Longest     value.Number `key:"longest" dim:"length"`
-	LongestAt   value.Text   `key:"longest_at"`
-	Shortest    value.Number `key:"shortest" dim:"length"`
-	ShortestAt  value.Text   `key:"shortest_at"`
-	Slack       value.Number `key:"slack" dim:"length"`
-	Surplus     value.Number `key:"surplus" dim:"length"`
-	LoopRadius  value.Number `key:"loop_radius" dim:"length"`
-	LoopSag     value.Number `key:"loop_sag" dim:"length"`
-	SagRoom     value.Number `key:"sag_room" dim:"length"`
-	BendRadius  value.Number `key:"bend_radius" dim:"length"`
-	HeldFrom    value.Flag   `key:"held_from"` // something holds the tubes on the body that the span leaves
-	HeldTo      value.Flag   `key:"held_to"`
-	GripFrom    value.Number `key:"grip_from" dim:"length"` // from the span's end to the nearest clip or tie
-	GripTo      value.Number `key:"grip_to" dim:"length"`
-	Ties        value.Count  `key:"ties"`
-	Members     []string     `key:"members"` // the numbers of the lines in it
-	Spread      value.Number `key:"member_spread" dim:"length"`
-	Strangers   []string     `key:"not_members"` // lines with a length of their own that are not in it
-	InBundle    value.Flag   `key:"in_bundle"`
-	place       string
-	node        *source.Node
-	connections between
+	Kind       value.Text   `key:"kind"` // steered, articulated, sprung, or "" where no joint lies between
+	From       value.Text   `key:"from"`
+	To         value.Text   `key:"to"`
+	Joined     value.Flag   `key:"joined"`
+	Joints     []string     `key:"joints"`
+	Unranged   []string     `key:"joints_without_range"`
+	FreeLength value.Number `key:"free_length" dim:"length"`
+	StatedAs   value.Text   `key:"stated_as"`                 // the member that states the free length
+	Least      value.Number `key:"least_length" dim:"length"` // of its tubes
+	Most       value.Number `key:"most_length" dim:"length"`
+	Longest    value.Number `key:"longest" dim:"length"`
+	LongestAt  value.Text   `key:"longest_at"`
+	Shortest   value.Number `key:"shortest" dim:"length"`
+	ShortestAt value.Text   `key:"shortest_at"`
+	Slack      value.Number `key:"slack" dim:"length"`
+	Surplus    value.Number `key:"surplus" dim:"length"`
+	LoopRadius value.Number `key:"loop_radius" dim:"length"`
+	LoopSag    value.Number `key:"loop_sag" dim:"length"`
+	SagRoom    value.Number `key:"sag_room" dim:"length"`
+	BendRadius value.Number `key:"bend_radius" dim:"length"`
+	HeldFrom   value.Flag   `key:"held_from"` // something holds the tubes on the body that the span leaves
+	HeldTo     value.Flag   `key:"held_to"`
+	GripFrom   value.Number `key:"grip_from" dim:"length"` // from the span's end to the nearest clip or tie
+	GripTo     value.Number `key:"grip_to" dim:"length"`
+	Ties       value.Count  `key:"ties"`
+	Members    []string     `key:"members"` // the numbers of the lines in it
+	Spread     value.Number `key:"member_spread" dim:"length"`
+	Strangers  []string     `key:"not_members"` // lines with a length of their own that are not in it
+	InBundle   value.Flag   `key:"in_bundle"`
+	place      string
+	node       *source.Node
+	chain      kit.Chain
 }
 
 // Place names the span by the bodies at its ends.
@@ -53,106 +55,88 @@ func (s *Span) Place() string { return s.place }
 // Source is the station at which the span arrives.
 func (s *Span) Source() *source.Node { return s.node }
 
+// unplaced names the stops that state no body, each once.
+func unplaced(g *kit.Graph) []string {
+	seen := map[string]bool{}
+	var names []string
+	for _, r := range g.Routes {
+		for _, s := range r.Stops {
+			if s.Unplaced && !seen[s.Name] {
+				seen[s.Name] = true
+				names = append(names, s.Name)
+			}
+		}
+	}
+	return names
+}
+
 // spans finds every hop between two bodies and works it out.
-func (f *Kit) spans() {
-	unplaced := map[string]bool{}
-	for _, r := range f.runs() {
-		if f.stopped() {
-			return
+func spans(g *kit.Graph, search *motion.Budget, o *Options) []*Span {
+	var found []*Span
+	for _, r := range g.Routes {
+		if o.stopped() {
+			break
 		}
-		for _, s := range r.stops {
-			if s.unplaced && !unplaced[s.name] {
-				unplaced[s.name] = true
-				f.Unplaced = append(f.Unplaced, s.name)
+		for i := r.First; i < len(r.Stops); i++ {
+			if r.Spans(i) {
+				found = append(found, span(g, r, i, search))
 			}
-		}
-		for i := max(1, r.from); i < len(r.stops); i++ {
-			a, b := r.stops[i-1], r.stops[i]
-			if a.body == nil || b.body == nil || a.body == b.body {
-				continue
-			}
-			f.Spans = append(f.Spans, f.span(r, i))
 		}
 	}
-	f.crossings()
+	return found
 }
 
-// crossings counts the spans that cross each joint.
-func (f *Kit) crossings() {
-	count := map[*kit.Joint]int64{}
-	for _, s := range f.Spans {
-		all := s.connections.all()
-		for i, j := range all {
-			if !slices.Contains(all[:min(i, motion.MostJoints)], j) { // in a circle of bodies it may stand twice
-				count[j]++
-			}
-		}
-	}
-	for _, j := range f.Joints {
-		j.Crossings.V = count[j.Joint]
-	}
-}
-
-func (f *Kit) span(r run, i int) *Span {
-	a, b := r.stops[i-1], r.stops[i]
+func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget) *Span {
+	a, b := r.Stops[i-1], r.Stops[i]
 	s := &Span{
-		From: value.Known(bodyName(a.body)), To: value.Known(bodyName(b.body)),
-		FreeLength: b.freeLength, SagRoom: b.sagRoom, StatedAs: value.Known(b.statedAs),
-		Ties:     value.Known(int64(len(b.ties))),
-		InBundle: value.Known(r.whole != nil),
-		node:     b.node,
+		From: value.Known(a.Body.Label()), To: value.Known(b.Body.Label()),
+		FreeLength: b.FreeLength, SagRoom: b.SagRoom, StatedAs: value.Known(b.StatedAs),
+		Ties: value.Known(int64(len(b.Ties))), InBundle: value.Known(r.Bundle != nil),
+		node: b.Node, chain: g.Between(a.Body, b.Body),
 	}
-	s.place = fmt.Sprintf("%s, span %s to %s", r.place, s.From.V, s.To.V)
-	s.connections = f.between(a.body, b.body)
-	s.Joined = value.Known(s.connections.joined)
-	s.Unranged = s.connections.unranged()
-	for _, j := range s.connections.withinLimit() {
-		s.Joints = append(s.Joints, jointName(j))
-	}
-	s.Kind = s.connections.role()
-	s.HeldFrom, s.GripFrom = r.grip(i-1, -1)
-	s.HeldTo, s.GripTo = r.grip(i, +1)
-	f.members(s, r, i)
-	f.extremes(s, a, b)
+	s.place = fmt.Sprintf("%s, span %s to %s", r.Place, s.From.V, s.To.V)
+	s.Joined, s.Kind = value.Known(s.chain.Joined), s.chain.Role()
+	s.Joints, s.Unranged = s.chain.Names(), s.chain.Unranged()
+	s.HeldFrom, s.GripFrom = r.Grip(i-1, -1)
+	s.HeldTo, s.GripTo = r.Grip(i, +1)
+	s.members(r, i)
+	s.BendRadius = value.Compute(func(n *value.Need) (float64, error) {
+		var conduit *kit.Conduit
+		if r.Bundle != nil {
+			conduit = r.Bundle.Conduit.To
+		}
+		return tightest(n, r.Lines(i), conduit), nil
+	})
+	s.extremes(a, b, search, g.Kit.Family())
 	s.loop()
 	return s
 }
 
-// members lists the lines of the span with their lengths and the least radius
-// that they and their conduit may be bent to.
-func (f *Kit) members(s *Span, r run, hop int) {
-	var bend, lengths value.Need
-	tightest := 0.0
-	var all []float64
-	for _, l := range r.lines(hop) {
-		s.Members = append(s.Members, lineNumber(l))
-		all = append(all, lengths.Number("the free length of "+s.place, memberLength(l, r.stops[hop].members, s.FreeLength)))
-		if l.Tube.To == nil {
-			bend.Lack(l.Tube.Reason("the tube of " + lineName(l)))
-			continue
+// members lists the lines of the span, and compares their lengths.
+func (s *Span) members(r *kit.Route, hop int) {
+	own := r.Stops[hop].Members
+	lengths := []value.Number{s.FreeLength} // a bundle without lines
+	if lines := r.Lines(hop); len(lines) > 0 {
+		lengths = lengths[:0]
+		for _, l := range lines {
+			s.Members = append(s.Members, l.Short())
+			lengths = append(lengths, memberLength(l, own, s.FreeLength))
 		}
-		tightest = max(tightest, bend.Number("the bend radius of "+l.Tube.To.Place(), l.Tube.To.BendRadius))
 	}
-	if len(all) == 0 { // a bundle without lines
-		all = append(all, lengths.Number("the free length of "+s.place, s.FreeLength))
-	}
-	if r.whole != nil && r.whole.Conduit.To != nil {
-		tightest = max(tightest, bend.Number("the bend radius of "+r.whole.Conduit.To.Place(), r.whole.Conduit.To.BendRadius))
-	}
-	s.BendRadius = value.Known(tightest)
-	if bend.Missing() {
-		s.BendRadius = bend.Unknown()
-	}
-	for _, m := range r.stops[hop].members {
+	for _, m := range own {
 		if name := fmt.Sprint(m.Line.V); m.Line.Known && !slices.Contains(s.Members, name) {
 			s.Strangers = append(s.Strangers, name)
 		}
 	}
-	s.Least, s.Most, s.Spread = lengths.Unknown(), lengths.Unknown(), lengths.Unknown()
-	if !lengths.Missing() {
-		least, most := slices.Min(all), slices.Max(all)
-		s.Least, s.Most, s.Spread = value.Known(least), value.Known(most), value.Known(most-least)
-	}
+	value.Fill(func(n *value.Need) error {
+		s.Least, s.Most = value.Known(math.Inf(1)), value.Known(math.Inf(-1))
+		for _, l := range lengths {
+			length := n.Number("the free length of "+s.place, l)
+			s.Least.V, s.Most.V = min(s.Least.V, length), max(s.Most.V, length)
+		}
+		s.Spread = value.Known(s.Most.V - s.Least.V)
+		return nil
+	}, &s.Least, &s.Most, &s.Spread)
 }
 
 // memberLength is the free length of one line in a span: its own where one is
@@ -167,52 +151,40 @@ func memberLength(l *kit.Line, own []*kit.MemberLength, span value.Number) value
 }
 
 // extremes fills in the shortest and longest distance of the span's ends.
-func (f *Kit) extremes(s *Span, a, b *stop) {
-	var need value.Need
-	if !s.connections.joined {
-		need.Lack(fmt.Sprintf("no joint joins %s and %s", s.From.V, s.To.V))
-	}
-	for _, p := range []*stop{a, b} {
-		if !p.position.Known() {
-			need.Lack(p.position.X.Reason("a position of " + s.place))
+func (s *Span) extremes(a, b *kit.Stop, search *motion.Budget, family units.Family) {
+	value.Fill(func(n *value.Need) error {
+		if !s.chain.Joined {
+			s.chain.Motion().Of(n)
 		}
-	}
-	chain, why := s.connections.chain()
-	if why != "" {
-		need.Lack(why)
-	}
-	if !need.Missing() {
-		chain.Budget = f.search
-		shortest, longest, err := chain.Extremes(a.position.Vec(), b.position.Vec())
-		if err == nil {
-			s.Shortest, s.Longest = value.Known(shortest.Distance), value.Known(longest.Distance)
-			s.ShortestAt = s.connections.position(shortest, f.Family())
-			s.LongestAt = s.connections.position(longest, f.Family())
-			return
+		from, to := a.Position.Of(n, "a position of "+s.place), b.Position.Of(n, "a position of "+s.place)
+		chain := s.chain.Motion().Of(n)
+		chain.Budget = search
+		shortest, longest, err := chain.Extremes(from, to)
+		if err != nil {
+			return err
 		}
-		need.Lack(err.Error())
-	}
-	s.Shortest, s.Longest = need.Unknown(), need.Unknown()
-	s.ShortestAt, s.LongestAt = value.Unknown[string](need.Why()), value.Unknown[string](need.Why())
+		s.Shortest, s.Longest = value.Known(shortest.Distance), value.Known(longest.Distance)
+		s.ShortestAt, s.LongestAt = s.standing(shortest, family), s.standing(longest, family)
+		return nil
+	}, &s.Shortest, &s.Longest, &s.ShortestAt, &s.LongestAt)
+}
+
+func (s *Span) standing(e motion.Extreme, family units.Family) value.Text {
+	return value.Known(kit.Standing(s.chain.All(), append(slices.Clone(e.A), e.B...), family))
 }
 
 // loop works out the slack of the shortest tube at the longest position, and
 // the arc of the longest tube at the shortest position.
 func (s *Span) loop() {
-	var need value.Need
-	least := need.Number("the free length of "+s.place, s.Least)
-	most := need.Number("the free length of "+s.place, s.Most)
-	longest := need.Number("the longest distance", s.Longest)
-	shortest := need.Number("the shortest distance", s.Shortest)
-	if need.Missing() {
-		unknown := need.Unknown()
-		s.Slack, s.Surplus, s.LoopRadius, s.LoopSag = unknown, unknown, unknown, unknown
-		return
-	}
-	s.Slack, s.Surplus = value.Known(least-longest), value.Known(most-shortest)
-	arc, err := motion.Loop(most, shortest)
-	s.LoopRadius, s.LoopSag = value.Result(arc.Radius, err), value.Result(arc.Sag, err)
-	if err == nil && arc.Straight {
-		s.LoopRadius = value.Unknown[float64]("the tube is straight, so it has no radius")
-	}
+	value.Fill(func(n *value.Need) error {
+		least, most := n.Number("the free length of "+s.place, s.Least), n.Number("the free length of "+s.place, s.Most)
+		longest, shortest := n.Number("the longest distance", s.Longest), n.Number("the shortest distance", s.Shortest)
+		s.Slack, s.Surplus = value.Known(least-longest), value.Known(most-shortest)
+		arc, err := motion.Loop(most, shortest)
+		s.LoopRadius, s.LoopSag = value.Result(arc.Radius, err), value.Result(arc.Sag, err)
+		if err == nil && arc.Straight {
+			s.LoopRadius = value.Unknown[float64]("the tube is straight, so it has no radius")
+		}
+		return nil
+	}, &s.Slack, &s.Surplus, &s.LoopRadius, &s.LoopSag)
 }

@@ -12,43 +12,61 @@ import (
 
 	jsonpatch "github.com/evanphx/json-patch/v5"
 
+	"kitgauge/checker/decode"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
+	"kitgauge/checker/value"
 )
 
 // Card is one fault.
 type Card struct {
-	Rule  string // the rule that it is a card of: "slack/steered"
-	Fault string // what is wrong, in the trade's words
-	Kit   string // the clean kit that it is put into
+	Rule  string `key:"rule"`  // the rule that it is a card of: "slack/steered"
+	Fault string `key:"fault"` // what is wrong, in the trade's words
+	Kit   string `key:"kit"`   // the clean kit that it is put into
 	// Limits are set otherwise while the card is played, for a fault that
 	// would take a very large kit.
-	Limits []Limit
+	Limits []Limit `key:"limits"`
 	Patch  []Operation
-	Finds  []Expected
+	Finds  []Expected `key:"finds"`
 	Node   *source.Node
 	patch  jsonpatch.Patch
+	unread bool // the patch is none
 }
 
 // Limit is a limit of the pack with the value that it has for one card.
-type Limit struct{ Name, Is string }
-
-// operations are those of RFC 6902.
-var operations = []string{"add", "remove", "replace", "move", "copy", "test"}
+type Limit struct {
+	Name string `key:"*"`
+	Is   string `key:"."`
+}
 
 // Operation is one operation of the patch.
 type Operation struct {
-	Op    string
-	Path  string
-	From  string
+	Op    string `key:"op"`
+	Path  string `key:"path"`
+	From  string `key:"from"`
 	Value string // as JSON; "" where there is none
+}
+
+// Finish keeps the value as it stands.
+func (o *Operation) Finish(_ *decode.Decoder, n *source.Node) {
+	if v := n.Get("value"); v != nil {
+		o.Value = string(v.JSON())
+	}
 }
 
 // Expected is a finding that the fault causes.
 type Expected struct {
-	Rule   string
-	Place  string
+	Rule   string `key:"rule"`
+	Place  string `key:"place"`
 	Status finding.Status
+}
+
+// Finish reads the status, which is violated where none is stated.
+func (e *Expected) Finish(_ *decode.Decoder, n *source.Node) {
+	e.Status = finding.Violated
+	if s := n.Get("status"); s != nil && s.Scalar == finding.NotEvaluated.String() {
+		e.Status = finding.NotEvaluated
+	}
 }
 
 // String is the rule and the place.
@@ -60,57 +78,33 @@ func (e Expected) String() string {
 	return s
 }
 
-// Read reads a file of cards. The JSON Schema has said what is wrong with its
-// shape; what is missing here is left empty.
+// Finish reads the patch, by the library and for people.
+func (c *Card) Finish(d *decode.Decoder, n *source.Node) {
+	patch := n.Get("patch")
+	if patch == nil {
+		return
+	}
+	var err error
+	if c.patch, err = jsonpatch.DecodePatch(patch.JSON()); err != nil {
+		d.Fail(patch, "this is no JSON Patch", "write a list of operations, each with op (add, remove, replace, move, copy or test), path, and value or from (RFC 6902)")
+		c.unread = true
+		return
+	}
+	d.Value(patch, &c.Patch, value.Member{Key: "patch"})
+}
+
+// Read reads a file of cards. The JSON Schema says which members it lacks;
+// they are left empty here.
 func Read(doc *source.Document) (pack string, cards []Card, problems []*source.Problem) {
-	pack = scalar(doc.Root, "pack")
-	list := doc.Root.Get("cards")
-	if list == nil {
-		return pack, nil, nil
+	var file struct {
+		Pack  string `key:"pack"`
+		Cards []Card `key:"cards"`
 	}
-	for _, n := range list.Items {
-		c := Card{Rule: pack + "/" + scalar(n, "rule"), Fault: scalar(n, "fault"), Kit: scalar(n, "kit"), Node: n}
-		if m := n.Get("limits"); m != nil {
-			for i, l := range m.Members {
-				c.Limits = append(c.Limits, Limit{l.Key, m.Items[i].Scalar})
-			}
-		}
-		if p := n.Get("patch"); p != nil {
-			var err error
-			if c.patch, err = jsonpatch.DecodePatch(p.JSON()); err != nil {
-				problems = append(problems, &source.Problem{Pos: p.Pos(), Node: p, Message: "this is no JSON Patch", Remedy: "write a list of operations, each with op, path and value (RFC 6902)"})
-			}
-			for _, o := range p.Items {
-				c.Patch = append(c.Patch, operation(o))
-			}
-		}
-		if finds := n.Get("finds"); finds != nil {
-			for _, f := range finds.Items {
-				e := Expected{Rule: scalar(f, "rule"), Place: scalar(f, "place"), Status: finding.Violated}
-				if scalar(f, "status") == finding.NotEvaluated.String() {
-					e.Status = finding.NotEvaluated
-				}
-				c.Finds = append(c.Finds, e)
-			}
-		}
-		cards = append(cards, c)
+	problems = decode.Into(doc.Root, &file)
+	for i := range file.Cards {
+		file.Cards[i].Rule = file.Pack + "/" + file.Cards[i].Rule
 	}
-	return pack, cards, problems
-}
-
-func scalar(n *source.Node, key string) string {
-	if m := n.Get(key); m != nil {
-		return m.Scalar
-	}
-	return ""
-}
-
-func operation(n *source.Node) Operation {
-	o := Operation{Op: scalar(n, "op"), Path: scalar(n, "path"), From: scalar(n, "from")}
-	if v := n.Get("value"); v != nil {
-		o.Value = string(v.JSON())
-	}
-	return o
+	return file.Pack, file.Cards, problems
 }
 
 // mostCopied bounds what the copies of a patch add up to: each that copies the
@@ -120,24 +114,48 @@ const mostCopied = 1 << 20
 // Apply puts the fault into the clean kit and returns the text of the faulty
 // one, as JSON.
 func (c *Card) Apply(clean *source.Document) ([]byte, error) {
-	for _, o := range c.Patch { // the library passes over one that it does not know
-		if !slices.Contains(operations, o.Op) {
-			return nil, fmt.Errorf("the patch does not fit the kit %q: there is no operation %q", c.Kit, o.Op)
+	if c.unread {
+		return nil, fmt.Errorf("the patch does not fit the kit %q: it is no JSON Patch", c.Kit)
+	}
+	text, err := apply(c.patch, clean.Root)
+	if err != nil {
+		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
+	}
+	return text, nil
+}
+
+// Apply applies a JSON Patch to a document and returns the text of the result,
+// as JSON.
+func Apply(patch, to *source.Node) ([]byte, error) {
+	decoded, err := jsonpatch.DecodePatch(patch.JSON())
+	if err != nil {
+		return nil, fmt.Errorf("%s: this is no JSON Patch", patch.Pos())
+	}
+	text, err := apply(decoded, to)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the patch does not fit: %w", patch.Pos(), err)
+	}
+	return text, nil
+}
+
+func apply(patch jsonpatch.Patch, to *source.Node) ([]byte, error) {
+	for _, o := range patch { // the library passes over one that it does not know
+		if !slices.Contains(operations, o.Kind()) {
+			return nil, fmt.Errorf("there is no operation %q", o.Kind())
 		}
 	}
 	options := jsonpatch.NewApplyOptions()
 	options.SupportNegativeIndices = false
 	options.AccumulatedCopySizeLimit = mostCopied
-	text, err := c.patch.ApplyWithOptions(clean.Root.JSON(), options)
+	text, err := patch.ApplyWithOptions(to.JSON(), options)
 	var tooMuch *jsonpatch.AccumulatedCopySizeError
-	switch {
-	case errors.As(err, &tooMuch):
-		return nil, fmt.Errorf("the patch does not fit the kit %q: it copies more than %d MiB", c.Kit, mostCopied>>20)
-	case err != nil:
-		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
+	if errors.As(err, &tooMuch) {
+		return nil, fmt.Errorf("it copies more than %d MiB", mostCopied>>20)
 	}
-	return text, nil
+	return source.EscapeJSON(text), err
 }
+
+var operations = []string{"add", "remove", "replace", "move", "copy", "test"}
 
 // Compare holds what was found against what the card expects: a line for each
 // finding that is missing or not expected.

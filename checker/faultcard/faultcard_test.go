@@ -65,14 +65,25 @@ func TestRead(t *testing.T) {
 }
 
 func TestReadFaulty(t *testing.T) {
-	for _, text := range []string{"pack: yard", "pack: yard\ncards:\n", "[]", "pack: yard\ncards: [{}]"} {
-		if _, _, problems := faultcard.Read(parse(t, text)); len(problems) > 0 {
-			t.Errorf("%q: got %v; the schema tells what is missing", text, problems)
+	for _, tt := range []struct{ text, want string }{
+		{"pack: yard", ""}, {"pack: yard\ncards: [{}]", ""}, // the schema tells what is missing
+		{"pack: yard\ncards:\n", "cards.yaml:2:7: cards is nothing; a list is needed"},
+		{"[]", "cards.yaml:1:1: this is a list; a group of members is needed"},
+		{"pack: yard\ncards: [{patch: {op: add}}]", "cards.yaml:2:17: this is no JSON Patch; write a list of operations"},
+		{"pack: yard\ncards: [{patch: [add]}]", "cards.yaml:2:17: this is no JSON Patch; write a list of operations"},
+		{"cards: [{patch: [{op: [add]}]}]", "cards.yaml:1:17: this is no JSON Patch"},
+		{"cards: [{fault: yes}, {kit: true}]", `cards.yaml:1:29: kit is true or false; text is needed; put quotes round it`},
+		{"cards: [{limits: [1]}]", "cards.yaml:1:18: limits is a list; a group of members is needed; write its members below it, each with its name before the colon"},
+		{"cards: [{limits: {tie_gap: [1]}}]", "cards.yaml:1:28: tie_gap is a list; text is needed"},
+		{"cards: [{finds: [{rule: a, place: {b: c}}]}]", "cards.yaml:1:35: place is a group of members; text is needed"},
+	} {
+		_, _, problems := faultcard.Read(parse(t, tt.text))
+		if tt.want == "" && len(problems) == 0 {
+			continue
 		}
-	}
-	_, _, problems := faultcard.Read(parse(t, "pack: yard\ncards: [{patch: {op: add}}]"))
-	if len(problems) != 1 || !strings.HasPrefix(problems[0].Error(), "cards.yaml:2:17: this is no JSON Patch; write a list of operations") {
-		t.Errorf("a patch that is no list: got %v", problems)
+		if len(problems) != 1 || tt.want == "" || !strings.HasPrefix(problems[0].Error(), tt.want) {
+			t.Errorf("%q: got %v, want one problem %s", tt.text, problems, tt.want)
+		}
 	}
 }
 

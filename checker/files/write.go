@@ -1,8 +1,12 @@
-// Package files writes files that take the place of older ones only when they
-// are whole. Each is written beside its target, brought to the disk and closed,
-// so that a full disk is known of before anything is replaced; then all that
-// belong together are renamed. Whatever happens in between, a reader finds the
-// old file or the new one and never half of either.
+// Package files is the one room in which files are named, read and written.
+//
+// A file is read in one version of it, and where another file names it no
+// further than the tree that holds both. Files that are written take the place
+// of older ones only when they are whole: each is written beside its target,
+// brought to the disk and closed, so that a full disk is known of before
+// anything is replaced; then all that belong together are renamed. Whatever
+// happens in between, a reader finds the old file or the new one and never
+// half of either.
 package files
 
 import (
@@ -15,7 +19,7 @@ import (
 	"sync"
 )
 
-// Error says which file could not be written, and why.
+// Error says which file could not be read, found or written, and why.
 type Error struct {
 	File string // as it was asked for
 	Err  error

@@ -5,6 +5,7 @@ import (
 	"sort"
 	"strings"
 
+	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
@@ -58,7 +59,7 @@ func ReadFile(doc *source.Document) (*File, []*source.Problem) {
 	if head.Kind != source.Map {
 		return f, []*source.Problem{{Pos: head.Pos(), Message: "this is not a parts catalogue", Remedy: "a catalogue has title, revision and parts", Node: head}}
 	}
-	problems := decode(head, f)
+	problems := decode.Into(head, f)
 	list := head.Get("parts")
 	if list == nil || list.Kind != source.List {
 		return f, append(problems, &source.Problem{Pos: head.Pos(), Message: "the catalogue has no list of parts", Remedy: "write parts: with an item for each", Node: head})
@@ -73,7 +74,7 @@ func ReadFile(doc *source.Document) (*File, []*source.Problem) {
 			continue
 		}
 		p := create()
-		problems = append(problems, decode(item, p)...)
+		problems = append(problems, decode.Into(item, p)...)
 		f.parts = append(f.parts, p)
 	}
 	return f, problems
@@ -142,6 +143,13 @@ func find[T any](c *Catalogue, s *speller, r *Ref[T], kind string) string {
 		r.Why = fmt.Sprintf("part %q is %s; %s is needed here", r.ID.V, article(p.base().Kind.V), article(kind))
 	}
 	return r.Why
+}
+
+func article(noun string) string {
+	if strings.ContainsRune("aeiou", rune(noun[0])) {
+		return "an " + noun
+	}
+	return "a " + noun
 }
 
 // ofKind lists the part numbers of one kind.

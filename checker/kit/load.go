@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
@@ -8,7 +9,7 @@ import (
 // Read makes the model of a kit file; its references are still open.
 func Read(doc *source.Document) (*Kit, []*source.Problem) {
 	k := new(Kit)
-	problems := decode(doc.Root, k)
+	problems := decode.Into(doc.Root, k)
 	return k, problems
 }
 
@@ -18,7 +19,7 @@ func ReadConcessions(doc *source.Document) ([]*Concession, []*source.Problem) {
 	var file struct {
 		Concessions []*Concession `key:"concessions"`
 	}
-	problems := decode(doc.Root, &file)
+	problems := decode.Into(doc.Root, &file)
 	return file.Concessions, problems
 }
 

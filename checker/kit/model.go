@@ -10,6 +10,7 @@ package kit
 import (
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -111,6 +112,19 @@ func (v Vector) Known() bool { return v.X.Known && v.Y.Known && v.Z.Known }
 // Vec returns the bare vector.
 func (v Vector) Vec() r3.Vec { return r3.Vec{X: v.X.V, Y: v.Y.V, Z: v.Z.V} }
 
+// ReadNode reads the list of three.
+func (v *Vector) ReadNode(d *decode.Decoder, n *source.Node, m value.Member) {
+	v.Node = n
+	if n.Kind != source.List || len(n.Items) != 3 {
+		why := d.Fail(n, m.Key+" is not a list of three", "write [x, y, z]: x forward, y left, z up (ISO 8855)")
+		v.X.Why, v.Y.Why, v.Z.Why = why, why, why
+		return
+	}
+	for i, p := range []*value.Number{&v.X, &v.Y, &v.Z} {
+		d.Value(n.Items[i], p, m)
+	}
+}
+
 // Body is a rigid part of the vehicle.
 type Body struct {
 	Node   *source.Node
@@ -132,6 +146,17 @@ type Joint struct {
 	Pivot  Vector     `key:"pivot" dim:"length"`
 	Axis   Vector     `key:"axis" dim:"plain_number"`
 	Range  Range      `key:"range" dim:"any"`
+}
+
+// Finish reads the joint's range, whose dimension depends on its kind.
+func (j *Joint) Finish(d *decode.Decoder, n *source.Node) {
+	dim := units.Angle
+	if j.Kind.V == "prismatic" {
+		dim = units.Length
+	}
+	if r := n.Get("range"); r != nil {
+		d.Value(r, &j.Range, value.Member{Key: "range", Dim: dim})
+	}
 }
 
 // Point is a grease point.

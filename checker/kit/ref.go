@@ -3,6 +3,7 @@ package kit
 import (
 	"fmt"
 
+	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
 	"kitgauge/checker/spelling"
 	"kitgauge/checker/value"
@@ -13,6 +14,11 @@ type Ref[T any] struct {
 	ID  value.Text
 	To  *T     // nil where it is not stated or leads nowhere
 	Why string // why To is nil; "" where it is not stated
+}
+
+// ReadNode reads the name.
+func (r *Ref[T]) ReadNode(d *decode.Decoder, n *source.Node, m value.Member) {
+	d.Value(n, &r.ID, m)
 }
 
 // Target returns what the reference leads to, or why it leads nowhere.

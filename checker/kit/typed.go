@@ -1,5 +1,7 @@
 package kit
 
+import "kitgauge/checker/decode"
+
 // Typed reads the catalogue's entry of a part with the figures of its kind: a
 // *Pump, a *Tube and so on. It returns nil for a part that is in no file, or
 // of no known kind.
@@ -12,6 +14,6 @@ func Typed(p *Part) any {
 		return nil
 	}
 	typed := create()
-	decode(p.Node, typed) // its problems were reported when the catalogue was read
+	decode.Into(p.Node, typed) // its problems were reported when the catalogue was read
 	return typed
 }

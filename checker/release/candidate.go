@@ -11,6 +11,7 @@ import (
 	"slices"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
@@ -29,67 +30,54 @@ type Candidate struct {
 	Result *checker.Result
 
 	options Options
-	known   *Input // the record of known findings; nil where none is used
 }
 
 // Check checks every kit of a file for a sign-off. Packs are those that the
 // settings of the kit say, and so is the gate; a sign-off cannot choose. The
 // Checker lends its built-in packs.
 func Check(with *checker.Checker, file string, o Options) ([]*Candidate, error) {
-	text, err := checker.ReadFile(file)
+	text, err := files.ReadFile(file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
 	in := checker.Options{Dir: filepath.Dir(file), On: o.On}
-	var known *Input
 	if o.Known != "" {
-		if known, in.Known, err = readKnown(with.With(in), file, o.Known); err != nil {
+		if in.Known, err = readKnown(with.With(in), file, o.Known); err != nil {
 			return nil, err
 		}
 	}
-	return check(with.With(in), file, text, o, known)
+	return check(with.With(in), file, text, o)
 }
 
-func check(c *checker.Checker, file string, text []byte, o Options, known *Input) ([]*Candidate, error) {
+func check(c *checker.Checker, file string, text []byte, o Options) ([]*Candidate, error) {
 	results, err := c.Check(filepath.Base(file), text)
 	if err != nil {
 		return nil, err
 	}
 	var list []*Candidate
 	for _, r := range results {
-		list = append(list, &Candidate{File: file, Result: r, options: o, known: known})
+		list = append(list, &Candidate{File: file, Result: r, options: o})
 	}
 	return list, nil
 }
 
 // readKnown reads a record of known findings; it has to lie in the kit's tree,
 // where verification finds it again.
-func readKnown(c *checker.Checker, kit, file string) (*Input, []finding.Entry, error) {
-	name, err := relative(filepath.Dir(kit), file)
+func readKnown(c *checker.Checker, kit, file string) (*checker.Known, error) {
+	name, err := files.Relative(filepath.Dir(kit), file)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", file, err)
+		return nil, fmt.Errorf("%s: %w", file, err)
 	}
 	text, err := c.ReadBeside(filepath.Base(kit), name)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %s", file, checker.PlainError(err))
+		return nil, fmt.Errorf("%s: %s", file, files.PlainError(err))
 	}
-	entries, problems := finding.ParseKnown(file, text)
-	if len(problems) > 0 {
-		return nil, nil, problems[0]
-	}
-	return &Input{Role: RoleKnown, Name: name, SHA256: digest(text), Pieces: []Piece{}}, entries, nil
-}
-
-func relative(dir, file string) (string, error) {
-	dir, err := filepath.Abs(dir)
+	known, err := checker.ParseKnown(file, text)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
-	if file, err = filepath.Abs(file); err != nil {
-		return "", err
-	}
-	rel, err := filepath.Rel(dir, file)
-	return filepath.ToSlash(rel), err
+	known.Name = name
+	return known, nil
 }
 
 func digest(text []byte) string {
@@ -97,13 +85,7 @@ func digest(text []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// gate is that of the settings, else major.
-func (c *Candidate) gate() finding.Severity {
-	if c.Result.Gate != nil {
-		return *c.Result.Gate
-	}
-	return finding.Major
-}
+func (c *Candidate) gate() finding.Severity { return checker.Gate(c.Result) }
 
 // DrawnBy is who drew the kit, as its header says.
 func (c *Candidate) DrawnBy() string {
@@ -113,17 +95,9 @@ func (c *Candidate) DrawnBy() string {
 	return ""
 }
 
-func (c *Candidate) report() report.Kit {
-	r := c.Result
-	return report.Kit{
-		File: r.File, Document: r.Document, Number: r.Number, Revision: r.Revision, Title: r.Title, Status: r.Status,
-		Shaped: r.Shaped, Findings: r.Findings, Rules: r.Rules, Checks: r.Checks, NotEvaluated: r.NotEvaluated,
-	}
-}
-
 // Record is what a signer signs. The same kit gives the same record.
 func (c *Candidate) Record(signer string) (*Record, error) {
-	kit := c.report()
+	kit := &c.Result.Kit
 	counts := kit.Counts(c.gate())
 	result, err := c.resultDigest()
 	if err != nil {
@@ -171,9 +145,6 @@ func (c *Candidate) inputs() []Input {
 		}
 		list = append(list, entry)
 	}
-	if c.known != nil {
-		list = append(list, *c.known)
-	}
 	slices.SortFunc(list, compareInputs)
 	return slices.CompactFunc(list, func(a, b Input) bool { return compareInputs(a, b) == 0 })
 }
@@ -194,9 +165,9 @@ func word(is bool) string { return fmt.Sprint(is) }
 // another. File names are relative to the kit, so that it does not matter from
 // where the check is run.
 func (c *Candidate) resultDigest() (string, error) {
-	kit := c.report()
+	kit := &c.Result.Kit
 	var b bytes.Buffer
-	if err := record.WriteLine(&b, &kit, c.gate()); err != nil {
+	if err := record.WriteLine(&b, kit, c.gate()); err != nil {
 		return "", err
 	}
 	var tree any

@@ -8,7 +8,6 @@ import (
 
 // What the tests need of the inside.
 var (
-	SamePerson     = samePerson
 	MatchList      = matchList
 	CheckPrincipal = checkPrincipal
 	Armour         = armour

@@ -10,7 +10,7 @@ import (
 	"golang.org/x/crypto/ssh"
 	"golang.org/x/crypto/ssh/agent"
 
-	"kitgauge/checker"
+	"kitgauge/checker/files"
 )
 
 // Key is what a reviewer signs with: a private key, or one that an agent
@@ -24,7 +24,7 @@ type Key struct {
 // private one an SSH agent holds. Where the key is encrypted, ask asks for
 // the passphrase; nil cannot.
 func LoadKey(file string, ask func() ([]byte, error)) (*Key, error) {
-	text, err := checker.ReadFile(file)
+	text, err := files.ReadFile(file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
@@ -74,7 +74,7 @@ func fromAgent(file string, public ssh.PublicKey) (*Key, error) {
 	}
 	conn, err := net.Dial("unix", socket)
 	if err != nil {
-		return nil, fmt.Errorf("%s is a public key, and the SSH agent does not answer: %s", file, checker.PlainError(err))
+		return nil, fmt.Errorf("%s is a public key, and the SSH agent does not answer: %s", file, files.PlainError(err))
 	}
 	signers, err := agent.NewClient(conn).Signers()
 	if err != nil {

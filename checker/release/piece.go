@@ -24,7 +24,7 @@ var singular = map[string]string{
 // pieces lists the parts of an input: the items of its lists, the members of
 // its groups. Of a kit file they are those of one document.
 func pieces(in checker.Input, document int) []Piece {
-	if in.Role == RoleKnown {
+	if in.Role == checker.RoleKnown {
 		return []Piece{}
 	}
 	docs, _ := source.Parse(in.Name, in.Text)

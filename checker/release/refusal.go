@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/person"
 	"kitgauge/checker/report"
 )
 
@@ -31,7 +32,7 @@ func (c *Candidate) Refusals(key *Key, signer string, signers *Signers) []string
 
 // kitRefusals are the reasons that lie in the kit.
 func (c *Candidate) kitRefusals() []string {
-	kit := c.report()
+	kit := &c.Result.Kit
 	if !kit.Shaped {
 		return []string{"the kit was not checked in full: " + unshaped(kit.Findings)}
 	}
@@ -70,11 +71,11 @@ func unshaped(list []finding.Finding) string {
 
 // drewIt compares who drew the kit with all names of the signer.
 func drewIt(drawn string, names []string) []string {
-	if strings.TrimSpace(drawn) == "" {
+	if !person.Named(drawn) {
 		return []string{"the kit does not say who drew it (drawn_by in the header), so it cannot be told whether the signer did"}
 	}
 	for _, name := range names {
-		if samePerson(drawn, name) {
+		if person.Same(drawn, name) {
 			return []string{fmt.Sprintf("%s drew the kit, and by the name of %s may be the signer: somebody else has to sign, or the two names have to be told apart", report.Visible(drawn), report.Visible(name))}
 		}
 	}

@@ -13,9 +13,9 @@ package release
 import (
 	"fmt"
 	"path/filepath"
-	"strings"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 )
 
 // Namespace is the SSHSIG namespace of the signatures: a signature made for
@@ -28,12 +28,9 @@ const (
 	FormatVersion = 1
 )
 
-// RoleKnown is the role of the record of known findings.
-const RoleKnown checker.Role = "known findings"
-
 // roles in the order in which a record lists them.
 var roles = []checker.Role{
-	checker.RoleKit, checker.RoleConcessions, checker.RoleCatalogue, checker.RoleSettings, checker.RolePack, RoleKnown,
+	checker.RoleKit, checker.RoleConcessions, checker.RoleCatalogue, checker.RoleSettings, checker.RolePack, checker.RoleKnown,
 }
 
 // Record is what a reviewer signs.
@@ -116,9 +113,7 @@ type Finding struct {
 // gritter.2.release.json for the second kit of the file.
 func RecordName(file string, document int) string {
 	dir, name := filepath.Split(file)
-	for _, ending := range []string{".kit.yaml", ".kit.yml", ".kit.json"} {
-		name = strings.TrimSuffix(name, ending)
-	}
+	name = files.KitStem(name)
 	if document > 0 {
 		name += fmt.Sprintf(".%d", document+1)
 	}

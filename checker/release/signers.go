@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"golang.org/x/crypto/ssh"
+
+	"kitgauge/checker/files"
 )
 
 // Signers are the lines of an allowed_signers file, as ssh-keygen(1)
@@ -32,6 +34,16 @@ type signerLine struct {
 
 // maxSigners bounds what is read.
 const maxSigners = 4 << 20
+
+// ReadSigners reads the file, with times of the local zone. The error is a
+// *files.Error where it cannot be read.
+func ReadSigners(file string) (*Signers, error) {
+	text, err := files.ReadFile(file)
+	if err != nil {
+		return nil, &files.Error{File: file, Err: err}
+	}
+	return ParseSigners(file, text, time.Local)
+}
 
 // ParseSigners reads an allowed_signers file. Times without a Z are those of
 // the location. A line that ssh-keygen would not take is an error, with its

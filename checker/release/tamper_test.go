@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"kitgauge/checker"
 	"kitgauge/checker/release"
 )
 
@@ -31,7 +32,7 @@ func TestSignedAndVerified(t *testing.T) {
 		if !in.BuiltIn {
 			names = append(names, string(in.Role)+" "+in.Name)
 		}
-		if !in.BuiltIn && in.Role != release.RoleKnown && len(in.Pieces) == 0 {
+		if !in.BuiltIn && in.Role != checker.RoleKnown && len(in.Pieces) == 0 {
 			t.Errorf("%s %s has no pieces", in.Role, in.Name)
 		}
 	}

@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"kitgauge/checker"
-	"kitgauge/checker/finding"
+	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
 )
@@ -33,9 +33,9 @@ const (
 
 // Problem is a reason why a kit is not verified.
 type Problem struct {
-	Kind    Kind
-	Message string
-	Places  []string // the parts of a file that changed: "line 7", "part FG-T4"
+	Kind    Kind     `json:"kind"`
+	Message string   `json:"message"`
+	Places  []string `json:"places"` // the parts of a file that changed: "line 7", "part FG-T4"
 }
 
 // Verification is what became of the sign-off of one kit.
@@ -86,7 +86,7 @@ type Verifier struct {
 // Verify verifies the sign-off of every kit of a file. The error says that the
 // kit file, or a record that is there, cannot be read.
 func (v *Verifier) Verify(file string) ([]*Verification, error) {
-	text, err := checker.ReadFile(file)
+	text, err := files.ReadFile(file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
@@ -147,22 +147,22 @@ func (v *Verifier) verify(one *Verification, kit []byte) error {
 
 // read reads record and signature; nil where there are none.
 func (one *Verification) read() (record, signature []byte, err error) {
-	record, err = checker.ReadRegular(one.RecordFile)
+	record, err = files.ReadRegular(one.RecordFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		one.fail(NotSigned, "the kit is not signed off: there is no record %s", one.RecordFile)
 		return nil, nil, nil
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %s", one.RecordFile, checker.PlainError(err))
+		return nil, nil, fmt.Errorf("%s: %s", one.RecordFile, files.PlainError(err))
 	}
 	name := SignatureName(one.RecordFile)
-	signature, err = checker.ReadRegular(name)
+	signature, err = files.ReadRegular(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		one.fail(NotSigned, "the kit is not signed off: the record has no signature %s", name)
 		return nil, nil, nil
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %s", name, checker.PlainError(err))
+		return nil, nil, fmt.Errorf("%s: %s", name, files.PlainError(err))
 	}
 	return record, signature, nil
 }
@@ -227,19 +227,18 @@ func (v *Verifier) again(one *Verification, kit []byte) (*Candidate, []current) 
 	in := checker.Options{Dir: filepath.Dir(one.File), On: r.On}
 	reader := v.Checker.With(in)
 	now := v.reread(reader, one, kit)
-	var known *Input
 	for _, c := range now {
-		if c.before.Role != RoleKnown || c.why != "" {
+		if c.before.Role != checker.RoleKnown || c.why != "" {
 			continue
 		}
-		entries, problems := finding.ParseKnown(c.before.Name, c.text)
-		if len(problems) > 0 {
-			one.fail(Unrepeated, "%s", problems[0])
+		known, err := checker.ParseKnown(c.before.Name, c.text)
+		if err != nil {
+			one.fail(Unrepeated, "%s", err)
+			return nil, now
 		}
-		in.Known = entries
-		known = &Input{Role: RoleKnown, Name: c.before.Name, SHA256: digest(c.text), Pieces: []Piece{}}
+		in.Known = known
 	}
-	list, err := check(v.Checker.With(in), one.File, kit, o, known)
+	list, err := check(v.Checker.With(in), one.File, kit, o)
 	if err != nil {
 		why, _, _ := strings.Cut(err.Error(), "\n") // of several problems the first
 		one.fail(Unrepeated, "the check cannot be repeated: %s", why)
@@ -277,7 +276,7 @@ func (v *Verifier) reread(c *checker.Checker, one *Verification, kit []byte) []c
 			now.text, err = c.ReadBeside(filepath.Base(one.File), in.Name)
 		}
 		if err != nil {
-			now.why = checker.PlainError(err)
+			now.why = files.PlainError(err)
 		}
 		now.after.Text = now.text
 		list = append(list, now)
@@ -344,7 +343,7 @@ func noun(role checker.Role) string {
 		return "file of concessions"
 	case checker.RoleSettings:
 		return "settings file"
-	case RoleKnown:
+	case checker.RoleKnown:
 		return "record of known findings"
 	}
 	return string(role)

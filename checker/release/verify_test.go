@@ -260,6 +260,8 @@ func TestRefusals(t *testing.T) {
 		{name: "not evaluated", from: "supply: 24 V", to: "", want: "checks not evaluated at or above major"},
 		{name: "a misspelt member", from: "wash_down: hose", to: "wash_dwn: hose", want: "not checked in full: t.kit.yaml:"},
 		{name: "drawn by the signer", from: "drawn_by: I. Sandvik", to: "drawn_by: Ruth Okafor", want: "Ruth Okafor drew the kit"},
+		{name: "drawn by the signer, with a Greek letter in her name", from: "drawn_by: I. Sandvik", to: "drawn_by: R. \u039fkafor", want: "drew the kit"},
+		{name: "drawn by a name that cannot be seen", from: "drawn_by: I. Sandvik", to: "drawn_by: \"\u3164\"", want: "does not say who drew it"},
 		{name: "drawn by nobody", from: "drawn_by: I. Sandvik", to: "drawn_by: \"\"", want: "does not say who drew it"},
 		{name: "drawn by a holder of the key", signers: []string{reviewer + ",i.sandvik@nordhang.example " + public(signer)}, want: "I. Sandvik drew the kit"},
 		{name: "not an allowed signer", signers: []string{"k.berg@nordhang.example " + public(signer)}, want: "is not allowed to sign as"},

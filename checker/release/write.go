@@ -3,9 +3,10 @@ package release
 import (
 	"errors"
 	"fmt"
+	"strings"
 
-	"kitgauge/checker"
 	"kitgauge/checker/files"
+	"kitgauge/checker/report"
 )
 
 // Signed is a record with its signature, ready to be written.
@@ -36,6 +37,42 @@ func (c *Candidate) Sign(key *Key, signer string) (*Signed, error) {
 	return &Signed{c, r, text, signature}, nil
 }
 
+// SignAll signs off every kit of a file, or none: then refused says of each
+// why it cannot be.
+func SignAll(list []*Candidate, key *Key, signer string, signers *Signers) (all []*Signed, refused []string, err error) {
+	for i, c := range list {
+		name := report.Visible(c.File)
+		if len(list) > 1 {
+			name += fmt.Sprintf(", kit %d", i+1)
+		}
+		for _, why := range c.Refusals(key, signer, signers) {
+			refused = append(refused, name+" is not signed off: "+why)
+		}
+	}
+	if len(refused) > 0 {
+		return nil, refused, nil
+	}
+	for _, c := range list {
+		s, err := c.Sign(key, signer)
+		if err != nil {
+			return nil, nil, err
+		}
+		all = append(all, s)
+	}
+	return all, nil, nil
+}
+
+// WentIn counts what the sign-off rests on.
+func (r *Record) WentIn() string {
+	var names []string
+	for _, in := range r.Inputs {
+		if !in.BuiltIn {
+			names = append(names, in.Name)
+		}
+	}
+	return fmt.Sprintf("%s and %s of the program", strings.Join(names, ", "), report.Count(len(r.Inputs)-len(names), "rule pack", "rule packs"))
+}
+
 // File is the name of the record.
 func (s *Signed) File() string { return RecordName(s.Candidate.File, s.Record.Kit.Document) }
 
@@ -48,7 +85,7 @@ func Write(set *files.Set, list []*Signed) error {
 	}
 	var fault *files.Error
 	if errors.As(err, &fault) {
-		return fmt.Errorf("%s cannot be written: %s", fault.File, checker.PlainError(fault.Err))
+		return fmt.Errorf("%s cannot be written: %s", fault.File, files.PlainError(fault.Err))
 	}
 	return err
 }

@@ -53,6 +53,30 @@ type Figure struct {
 	Why    string // "" where the amount is known
 }
 
+// Names lists the quantities of several things, in the order in which they
+// come: the columns of a table.
+func Names(things []Figures) []string {
+	var names []string
+	for _, thing := range things {
+		for _, f := range thing.Figures {
+			if !slices.Contains(names, f.Name) {
+				names = append(names, f.Name)
+			}
+		}
+	}
+	return names
+}
+
+// NearestFirst returns margins sorted by how near they come to their limits.
+// The list given is left as it is.
+func NearestFirst(list []engine.Margin) []engine.Margin {
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, func(a, b engine.Margin) int {
+		return cmp.Or(cmp.Compare(a.Share, b.Share), cmp.Compare(a.Rule, b.Rule))
+	})
+	return list
+}
+
 // Excerpt returns the text of the line at pos, "" where it is not known.
 func (k *Kit) Excerpt(pos source.Pos) string {
 	if k.Line == nil || pos.Line == 0 {
@@ -66,9 +90,9 @@ type Run struct {
 	Kits    []Kit
 	Gate    finding.Severity
 	Version string
-	On      string // the day for which concessions were judged: 2026-11-25; "" where there were none to judge
-	Rules   []Rule // the rules in use, sorted by id
-	Gone    []Gone // known findings that are no longer found, sorted
+	On      string          // the day for which concessions were judged: 2026-11-25; "" where there were none to judge
+	Rules   []Rule          // the rules in use, sorted by id
+	Gone    []finding.Entry // known findings that are no longer found, sorted
 }
 
 // Rule is what a format tells of a rule beside its findings.
@@ -78,14 +102,6 @@ type Rule struct {
 	Severity finding.Severity
 	Why      string
 	Basis    string
-}
-
-// Gone is an entry of the record of known findings that was not found again.
-type Gone struct {
-	Fingerprint string
-	Rule        string
-	Kit         string // the kit's number
-	Place       string
 }
 
 // The exit statuses.

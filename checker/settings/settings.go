@@ -5,12 +5,13 @@ package settings
 
 import (
 	"fmt"
-	"strings"
 
+	"kitgauge/checker/decode"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
 	"kitgauge/checker/spelling"
 	"kitgauge/checker/units"
+	"kitgauge/checker/value"
 )
 
 // FileName is the name under which settings are looked for, from the kit's
@@ -30,70 +31,42 @@ type Settings struct {
 
 // Override is a limit or a severity that differs from the pack's own.
 type Override struct {
-	Name   string // "slack/steered_slack", or a rule's id
-	Is     string // as written
-	Reason string
+	Name   string `key:"*"`                                                    // "slack/steered_slack", or a rule's id
+	Is     string `key:"is" need:"write is: and the value that holds instead"` // as written
+	Reason string `key:"reason" need:"write reason: and why this fleet differs"`
 	Node   *source.Node
 }
 
 // Pos is where the override stands.
 func (o Override) Pos() source.Pos { return o.Node.KeyPos() }
 
-type reader struct {
-	settings *Settings
-	problems []*source.Problem
-}
-
-// Read reads a settings file. Its shape has been held against the schema;
-// what is missing here is left out.
+// Read reads a settings file. What the schema does not allow is left out.
 func Read(doc *source.Document) (*Settings, []*source.Problem) {
-	r := &reader{settings: &Settings{Node: doc.Root}}
-	if packs := doc.Root.Get("packs"); packs != nil {
-		r.settings.LeaveOut = items(packs.Get("leave_out"))
-		r.settings.Add = items(packs.Get("add"))
+	var file struct {
+		Packs struct {
+			LeaveOut []*source.Node `key:"leave_out"`
+			Add      []*source.Node `key:"add"`
+		} `key:"packs"`
+		Limits     []Override `key:"limits"`
+		Severities []Override `key:"severities"`
+		Gate       value.Text `key:"gate"`
 	}
-	r.settings.Limits = r.overrides(doc.Root.Get("limits"))
-	r.settings.Severities = r.overrides(doc.Root.Get("severities"))
-	if gate := doc.Root.Get("gate"); gate != nil {
-		severity, err := finding.ParseSeverity(gate.Scalar)
+	r := &reader{problems: decode.Into(doc.Root, &file)}
+	s := &Settings{Node: doc.Root, LeaveOut: file.Packs.LeaveOut, Add: file.Packs.Add, Limits: file.Limits, Severities: file.Severities}
+	if file.Gate.Known {
+		severity, err := finding.ParseSeverity(file.Gate.V)
 		if err != nil {
-			r.fail(gate, err.Error(), "")
+			r.fail(file.Gate.Node, err.Error(), "")
 		}
-		r.settings.Gate, r.settings.HasGate = severity, err == nil
+		s.Gate, s.HasGate = severity, err == nil
 	}
-	return r.settings, r.problems
+	return s, r.problems
 }
 
-func items(n *source.Node) []*source.Node {
-	if n == nil {
-		return nil
-	}
-	return n.Items
-}
+type reader struct{ problems []*source.Problem }
 
 func (r *reader) fail(n *source.Node, message, remedy string) {
 	r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Node: n, Message: message, Remedy: remedy})
-}
-
-func (r *reader) overrides(n *source.Node) []Override {
-	if n == nil || n.Kind != source.Map {
-		return nil
-	}
-	var list []Override
-	for i, m := range n.Members {
-		o := Override{Name: m.Key, Node: n.Items[i]}
-		if is := o.Node.Get("is"); is != nil {
-			o.Is = is.Scalar
-		}
-		if reason := o.Node.Get("reason"); reason != nil {
-			o.Reason = strings.TrimSpace(reason.Scalar)
-		}
-		if o.Reason == "" {
-			r.fail(o.Node, m.Key+" is changed without a reason", "write reason: and why this fleet differs")
-		}
-		list = append(list, o)
-	}
-	return list
 }
 
 // Limit is what the settings need to know of a pack's limit.
@@ -105,7 +78,7 @@ type Limit struct {
 
 // LimitValues reads the overridden limits in SI, by name.
 func (s *Settings) LimitValues(limits []Limit) (map[string]float64, []*source.Problem) {
-	r := &reader{settings: s}
+	r := new(reader)
 	values := map[string]float64{}
 	var names []string
 	byName := map[string]Limit{}
@@ -119,6 +92,9 @@ func (s *Settings) LimitValues(limits []Limit) (map[string]float64, []*source.Pr
 			r.unknown(o, "limit", names)
 			continue
 		}
+		if o.Is == "" {
+			continue // Read said so
+		}
 		si, err := units.Parse(o.Is, l.Dim)
 		if err != nil {
 			r.fail(o.at("is"), fmt.Sprintf("%s: %s", o.Name, err), fmt.Sprintf("the pack's own limit is %s", l.Text))
@@ -131,7 +107,7 @@ func (s *Settings) LimitValues(limits []Limit) (map[string]float64, []*source.Pr
 
 // RuleSeverities reads the overridden severities, by rule.
 func (s *Settings) RuleSeverities(rules []string) (map[string]finding.Severity, []*source.Problem) {
-	r := &reader{settings: s}
+	r := new(reader)
 	severities := map[string]finding.Severity{}
 	known := map[string]bool{}
 	for _, id := range rules {
@@ -141,6 +117,9 @@ func (s *Settings) RuleSeverities(rules []string) (map[string]finding.Severity, 
 		if !known[o.Name] {
 			r.unknown(o, "rule", rules)
 			continue
+		}
+		if o.Is == "" {
+			continue // Read said so
 		}
 		severity, err := finding.ParseSeverity(o.Is)
 		if err != nil || severity == finding.None {

@@ -20,6 +20,33 @@ severities:
   slack/steered: {is: critical, reason: winter}
 `
 
+// What is wrong is told once, with its place and what would be right.
+func TestReadFaulty(t *testing.T) {
+	for _, tt := range []struct{ text, want string }{
+		{"packs: [flow]", "1:8: this is a list; a group of members is needed"},
+		{"packs: {add: own.pack.yaml}", "1:14: add is text; a list is needed; write its items below it, each after a dash"},
+		{"limits: [1]", "1:9: limits is a list; a group of members is needed; write its members below it, each with its name before the colon"},
+		{"limits: {a/b: 30 mm}", "1:15: this is text; a group of members is needed"},
+		{"limits: {a/b: {is: 30 mm}}", "1:15: a/b has no reason; write reason: and why this fleet differs"},
+		{"limits: {a/b: {is: 30 mm, reason: ' '}}", "1:35: a/b has no reason; write reason: and why this fleet differs"},
+		{"severities: {a/b: {reason: r}}", "1:19: a/b has no is; write is: and the value that holds instead"},
+		{"severities: {a/b: {is: [major], reason: r}}", "1:24: is is a list; text is needed; write one value after the colon"},
+		{"gate: [major]", "1:7: gate is a list; text is needed"},
+		{"gate: grave", `1:7: `},
+	} {
+		docs, _ := source.Parse("s", []byte(tt.text))
+		s, problems := settings.Read(docs[0])
+		if len(problems) != 1 || !strings.HasPrefix(problems[0].Error(), "s:"+tt.want) {
+			t.Errorf("%s: got %v, want one problem %s", tt.text, problems, tt.want)
+		}
+		for _, o := range append(s.Limits, s.Severities...) {
+			if o.Node == nil || o.Name != "a/b" {
+				t.Errorf("%s: got %+v", tt.text, o)
+			}
+		}
+	}
+}
+
 // FuzzRead reads settings as a check does: their shape, their members, and
 // what they change in the packs.
 func FuzzRead(f *testing.F) {

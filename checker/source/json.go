@@ -3,13 +3,14 @@ package source
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 )
 
 // JSON returns the tree as JSON text, members in file order.
 func (n *Node) JSON() []byte {
 	var b bytes.Buffer
 	n.writeJSON(&b)
-	return b.Bytes()
+	return EscapeJSON(b.Bytes())
 }
 
 func (n *Node) writeJSON(b *bytes.Buffer) {
@@ -49,3 +50,22 @@ func writeText(b *bytes.Buffer, text string) {
 	_ = e.Encode(text) // a string in memory cannot fail
 	b.Truncate(b.Len() - 1)
 }
+
+// EscapeJSON escapes what JSON takes as it is and Parse does not: what YAML
+// has for a line end or a mark, or refuses. It can stand in texts alone.
+func EscapeJSON(text []byte) []byte {
+	if bytes.IndexFunc(text, needsEscape) < 0 {
+		return text
+	}
+	var b bytes.Buffer
+	for _, r := range string(text) {
+		if needsEscape(r) {
+			fmt.Fprintf(&b, `\u%04x`, r)
+		} else {
+			b.WriteRune(r)
+		}
+	}
+	return b.Bytes()
+}
+
+func needsEscape(r rune) bool { return r >= 0x7f && steers(r) }

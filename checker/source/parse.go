@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -44,6 +45,16 @@ func (p *Problem) Error() string {
 		s += "; " + p.Remedy
 	}
 	return s
+}
+
+// Unsaid adds to the problems of a file, as its schema tells them, those that
+// its reader has of other values: one word about a value is enough.
+func Unsaid(told, more []*Problem) []*Problem {
+	said := map[*Node]bool{}
+	for _, p := range told {
+		said[p.Node] = p.Node != nil
+	}
+	return append(told, slices.DeleteFunc(more, func(p *Problem) bool { return said[p.Node] })...)
 }
 
 // Parse reads every document of a YAML or JSON file. Problems that leave a

@@ -197,6 +197,25 @@ func TestLookupNowhere(t *testing.T) {
 	}
 }
 
+// What JSON takes raw (RFC 8259, section 7) and YAML does not (YAML 1.2.2,
+// productions [1] c-printable, [3] c-byte-order-mark and, for the line ends
+// of YAML 1.1 that the library still takes, [25] b-next-line to [27]) is
+// written as an escape, in keys as in values.
+func TestJSONEscapes(t *testing.T) {
+	for _, r := range []rune{0, 0x1f, 0x7f, 0x80, 0x85, 0x9f, 0x2028, 0x2029, 0xfeff, 0xfffe, 0xffff} {
+		want := fmt.Sprintf(`{"a\u%04xb":"\u%04[1]x"}`, r)
+		if got := string(read(t, want).Root.JSON()); got != want {
+			t.Errorf("%U: written as %q, want %s", r, got, want)
+		}
+	}
+	for _, r := range []rune{'~', 0xa0, 'ä', 0x2027, 0xe000, 0xfffd, 0x1f600} {
+		want := fmt.Sprintf(`{"a%cb":"%[1]c"}`, r)
+		if got := string(read(t, want).Root.JSON()); got != want {
+			t.Errorf("%U: written as %q, want %s", r, got, want)
+		}
+	}
+}
+
 // Written as JSON and read again, a tree is the same, and encoding/json reads
 // from it what Plain says.
 func TestJSONRoundTrip(t *testing.T) {
@@ -256,8 +275,12 @@ func FuzzParse(f *testing.F) {
 		}
 		for _, doc := range docs {
 			look(t, doc.Root, 0)
-			if !json.Valid(doc.Root.JSON()) {
-				t.Errorf("%q: written as %s", text, doc.Root.JSON())
+			written := doc.Root.JSON()
+			if !json.Valid(written) {
+				t.Errorf("%q: written as %s", text, written)
+			}
+			if again, problems := source.Parse("kit.yaml", written); len(again) == 1 && string(again[0].Root.JSON()) != string(written) || strings.Contains(told(problems), "the file holds") {
+				t.Errorf("%q: written as %s, and read from that %v", text, written, problems)
 			}
 		}
 	})

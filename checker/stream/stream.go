@@ -19,6 +19,9 @@ import (
 	"runtime"
 	"sync"
 
+	"golang.org/x/sync/semaphore"
+
+	"kitgauge/checker"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
@@ -49,6 +52,23 @@ type Options struct {
 	Workers, Window int
 }
 
+// By checks lines as kits that stand where a file of the name would: from
+// there their catalogues are named, and settings are looked for.
+func By(c *checker.Checker, name string) func(Line) ([]report.Kit, error) {
+	return func(l Line) ([]report.Kit, error) {
+		if l.Fault != nil {
+			l.Fault.Pos.File = name
+			return []report.Kit{c.Unread(name, nil, l.Fault).Kit}, nil
+		}
+		results, err := c.CheckAt(name, l.Number, l.Text)
+		kits := make([]report.Kit, len(results))
+		for i, r := range results {
+			kits[i] = r.Kit
+		}
+		return kits, err
+	}
+}
+
 // Counts is what came of the lines that were written.
 type Counts struct {
 	Lines int // where writing failed, those whose results are whole
@@ -74,11 +94,9 @@ func Run(ctx context.Context, in io.Reader, out io.Writer, o Options) (Counts, e
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	s := &pipeline{
-		options: o, window: newWindow(o.Window, mostBytes),
+		options: o, window: make(chan struct{}, o.Window), bytes: semaphore.NewWeighted(mostBytes),
 		work: make(chan *job), order: make(chan *job, o.Window),
 	}
-	stop := context.AfterFunc(ctx, s.window.close)
-	defer stop()
 	go s.read(ctx, in)
 	var workers sync.WaitGroup
 	for range o.Workers {
@@ -122,10 +140,11 @@ type result struct {
 
 type pipeline struct {
 	options Options
-	window  *window
-	work    chan *job // to the workers
-	order   chan *job // the same jobs to the writer, in the order of the lines
-	readErr error     // set before order is closed
+	window  chan struct{}       // a place for each line in flight
+	bytes   *semaphore.Weighted // of all of them together
+	work    chan *job           // to the workers
+	order   chan *job           // the same jobs to the writer, in the order of the lines
+	readErr error               // set before order is closed
 }
 
 // read hands the lines out until they end.
@@ -140,7 +159,7 @@ func (s *pipeline) read(ctx context.Context, in io.Reader) {
 			}
 			return
 		}
-		if !s.window.enter(len(line.Text)) {
+		if !s.enter(ctx, line) {
 			s.readErr = context.Cause(ctx)
 			return
 		}
@@ -154,6 +173,21 @@ func (s *pipeline) read(ctx context.Context, in io.Reader) {
 		}
 	}
 }
+
+// enter waits until there is room for a line; it returns false once ctx is
+// done.
+func (s *pipeline) enter(ctx context.Context, l Line) bool {
+	select {
+	case s.window <- struct{}{}:
+		return s.bytes.Acquire(ctx, weight(l)) == nil
+	case <-ctx.Done():
+		return false
+	}
+}
+
+// weight is the share of a line in the bytes in flight; one that is larger than
+// all of them goes alone.
+func weight(l Line) int64 { return min(int64(len(l.Text)), mostBytes) }
 
 // check works on lines until ctx is done, which it always is in the end.
 func (s *pipeline) check(ctx context.Context) {
@@ -210,7 +244,8 @@ func (s *pipeline) write(ctx context.Context, out io.Writer) (Counts, error) {
 		}
 		counts.Lines++
 		counts.Add(r.counts)
-		s.window.leave(len(j.line.Text))
+		s.bytes.Release(weight(j.line))
+		<-s.window
 	}
 	return counts, errors.Join(flush(w), context.Cause(ctx))
 }

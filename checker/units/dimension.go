@@ -156,8 +156,8 @@ func (d Dimension) baseUnits() string {
 	return text + "/(" + strings.Join(below, " ") + ")"
 }
 
-// phrase returns the dimension with its article, for use in a sentence: "a length", "an angle".
-func (d Dimension) phrase() string {
+// Phrase returns the dimension with its article, for use in a sentence: "a length", "an angle".
+func (d Dimension) Phrase() string {
 	name := d.name()
 	switch {
 	case name == "":

@@ -10,9 +10,9 @@ import (
 // takes says what a dimension accepts: "a length takes mm, cm, m, in, ft".
 func takes(d Dimension) string {
 	if list := usual(d); list != "" {
-		return d.phrase() + " takes " + list
+		return d.Phrase() + " takes " + list
 	}
-	return d.phrase() + " has no unit of its own here"
+	return d.Phrase() + " has no unit of its own here"
 }
 
 // usual lists the five most usual units of a dimension.
@@ -86,7 +86,7 @@ func wrongUnit(text string, e *entry, want Dimension) error {
 	if list != "" {
 		list = ": " + list
 	}
-	return fmt.Errorf("%s is %s; %s is needed%s", quoted(text), e.dim.phrase(), want.phrase(), list)
+	return fmt.Errorf("%s is %s; %s is needed%s", quoted(text), e.dim.Phrase(), want.Phrase(), list)
 }
 
 // faultyNumber explains what follows the part of text that reads as a number and is not the start of a unit; nil

@@ -64,47 +64,6 @@ func Result(v float64, err error) Number {
 	return Known(v)
 }
 
-// Need collects what a computation needs and keeps the first thing missing.
-// Its methods return the bare value, so a computation reads in one line:
-//
-//	var need value.Need
-//	length := need.Number("the length of the cable", feed.Length)
-//	area := need.Number("the area of the cable", cable.Area)
-//	if need.Missing() { return need.Unknown() }
-type Need struct{ why string }
-
-func take[T float64 | int64 | string | bool](n *Need, what string, o Of[T]) T {
-	if !o.Known && n.why == "" {
-		n.why = o.Reason(what)
-	}
-	return o.V
-}
-
-// Number takes a number.
-func (n *Need) Number(what string, o Number) float64 { return take(n, what, o) }
-
-// Count takes a count.
-func (n *Need) Count(what string, o Count) int64 { return take(n, what, o) }
-
-// Text takes a text.
-func (n *Need) Text(what string, o Text) string { return take(n, what, o) }
-
-// Lack records a reason of the caller's own.
-func (n *Need) Lack(why string) {
-	if n.why == "" {
-		n.why = why
-	}
-}
-
-// Missing reports whether anything was unknown.
-func (n *Need) Missing() bool { return n.why != "" }
-
-// Why is the first reason, "" where nothing is missing.
-func (n *Need) Why() string { return n.why }
-
-// Unknown returns the number that could not be computed.
-func (n *Need) Unknown() Number { return Number{Why: n.why} }
-
 // Reason says why the value is not known, naming it as what.
 func (o Of[T]) Reason(what string) string {
 	if o.Why != "" {

@@ -51,33 +51,3 @@ func TestResult(t *testing.T) {
 		t.Errorf("got %+v, want the error as the reason and no number", n)
 	}
 }
-
-// The first thing missing is the reason, whatever else is.
-func TestNeed(t *testing.T) {
-	var need value.Need
-	if need.Missing() || need.Why() != "" {
-		t.Error("something is missing before anything was asked for")
-	}
-	length := need.Number("the length", value.Known(2.5))
-	count := need.Count("the number of days", value.Known[int64](3))
-	text := need.Text("the place", value.Known("cab"))
-	if length != 2.5 || count != 3 || text != "cab" || need.Missing() {
-		t.Errorf("got %v, %v, %q, missing %v", length, count, text, need.Missing())
-	}
-	need.Number("the area", value.Number{})
-	need.Count("the number of bolts", value.Unknown[int64]("the bolts are text"))
-	need.Lack("there is no cable")
-	if got, want := need.Why(), "the area is not stated"; got != want || !need.Missing() {
-		t.Errorf("got %q, want %q", got, want)
-	}
-	if n := need.Unknown(); n.Known || n.Why != need.Why() {
-		t.Errorf("got %+v, want an unknown number with the reason", n)
-	}
-
-	var other value.Need
-	other.Lack("there is no cable")
-	other.Text("the place", value.Text{})
-	if got, want := other.Why(), "there is no cable"; got != want {
-		t.Errorf("got %q, want %q", got, want)
-	}
-}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -17,31 +16,28 @@ import (
 )
 
 // The scripts in testdata/script show every command as a person uses it, with
-// the bytes that come out. To refresh what they expect after a change:
-//
-//	go test ./cmd/kitgauge -update
-//
-// and read the difference before it is committed.
-var update = flag.Bool("update", false, "rewrite the expected output of the scripts")
+// the bytes that come out. go generate ./... refreshes what they expect; read
+// the difference before it is committed.
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"kitgauge": main})
 }
 
-func TestScripts(t *testing.T) {
+func TestGoldenScripts(t *testing.T) {
+	written := &shown{dir: "../../testdata/script", texts: map[string]map[string][]byte{}}
+	t.Cleanup(func() { written.write(t) })
 	top, err := filepath.Abs("../..")
 	if err != nil {
 		t.Fatal(err)
 	}
 	testscript.Run(t, testscript.Params{
 		Dir:                 filepath.Join(top, "testdata", "script"),
-		UpdateScripts:       *update,
 		RequireUniqueNames:  true,
 		RequireExplicitExec: true,
 		Setup: func(e *testscript.Env) error {
 			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(filepath.Join(top, "examples")))
 		},
-		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "kitlines": kitLines, "repeat": repeat},
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "shows": written.shows, "kitlines": kitLines, "repeat": repeat},
 	})
 }
 

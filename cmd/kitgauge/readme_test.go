@@ -6,12 +6,15 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
+	"kitgauge/checker/golden"
 	"kitgauge/cmd/kitgauge/command"
 )
 
 // TestReadme runs the commands of the README's console blocks and holds their
-// output to what stands there. Refreshed by -update, as the scripts are.
-func TestReadme(t *testing.T) {
+// output to what stands there, but for what every new rule changes.
+func TestGoldenReadme(t *testing.T) {
 	t.Chdir("../..")
 	before, err := os.ReadFile("README.md")
 	if err != nil {
@@ -37,14 +40,12 @@ func TestReadme(t *testing.T) {
 	if blocks == 0 {
 		t.Fatal("README.md has no console block")
 	}
-	if after.String() == string(before) {
+	if golden.Updating() {
+		golden.Write(t, "README.md", []byte(after.String()))
 		return
 	}
-	if *update {
-		if err := os.WriteFile("README.md", []byte(after.String()), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
+	want, got := golden.Steady(before), golden.Steady([]byte(after.String()))
+	if diff := cmp.Diff(string(want), string(got)); diff != "" {
+		t.Errorf("the output in README.md is not what the commands print; read the difference, and if it is right, go generate ./... (-want +got):\n%s", diff)
 	}
-	t.Errorf("the output in README.md is not what the commands print: go test ./cmd/kitgauge -update, and read the difference")
 }

@@ -103,3 +103,16 @@ func (k *Kit) JSON() []byte {
 	b.WriteByte('\n')
 	return b.Bytes()
 }
+
+// largeSeed is that of the kit that Large makes.
+const largeSeed = 147
+
+// Large is the text of testdata/kits/large.kit.yaml: the largest kit that the
+// trade builds, for tests and measurements from the command line.
+func Large() []byte {
+	k, err := New(largeSeed, 84, Options{Catalogue: "../../examples/" + exampleCatalogue})
+	if err != nil {
+		panic(err) // seed and size are constants, and a test makes it
+	}
+	return k.YAML()
+}

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
-	"os"
 	"path/filepath"
 	"testing"
 
@@ -14,15 +13,13 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 )
 
-var (
-	update = flag.Bool("update", false, "write the generated kit in testdata anew")
-	seeds  = flag.Uint64("seeds", 60, "how many seeds to hold clean")
-)
+var seeds = flag.Uint64("seeds", 60, "how many seeds to hold clean")
 
 // generate returns a kit that names its catalogue beside it.
 func generate(t testing.TB, seed uint64, points int) *fleet.Kit {
@@ -233,32 +230,10 @@ func TestBeyondTheTrade(t *testing.T) {
 	}
 }
 
-// largeSeed is the seed of the kit in testdata, which is there for tests and
-// measurements from the command line.
-const largeSeed = 147
-
-func TestLargeKit(t *testing.T) {
-	k, err := fleet.New(largeSeed, 84, fleet.Options{Catalogue: "../../examples/parts/winter.parts.yaml"})
-	if err != nil {
-		t.Fatal(err)
-	}
+func TestGoldenLargeKit(t *testing.T) {
 	file := filepath.Join("..", "..", "..", "testdata", "kits", "large.kit.yaml")
-	want := k.YAML()
-	if *update {
-		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(file, want, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	got, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(string(want), string(got)); diff != "" {
-		t.Errorf("%s is not the kit of seed %d; refresh it with -update (want -, got +):\n%s", file, largeSeed, diff)
-	}
+	got := fleet.Large()
+	golden.Compare(t, file, got)
 	r := check(t, checker.New(checker.Options{}), file, got)
 	for _, f := range r.Findings {
 		t.Errorf("%s: %s at %s: %s", f.Pos, f.Rule, f.Place, f.Message)

@@ -28,7 +28,7 @@ import (
 //
 //	go test ./checker/internal/injection -run XXX -bench Speed
 //
-// TestSpeedTables runs them, and writes what they give into DEVELOPERS.md.
+// TestSpeedTables runs them, and prints what they give.
 func BenchmarkSpeed(b *testing.B) {
 	for _, s := range speeds() {
 		b.Run(s.name, s.run)

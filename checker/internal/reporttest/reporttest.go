@@ -248,7 +248,7 @@ func Unreadable() report.Kit {
 func Fleet() report.Run {
 	return report.Run{
 		Kits: []report.Kit{Faulty(), Clean(), Unreadable()}, Gate: finding.Major, Version: "0.1.0", On: "2026-11-25", Rules: Rules(),
-		Gone: []report.Gone{{Fingerprint: "0123456789abcdef0123456789abcdef", Rule: "slack/articulated", Kit: "WS-117", Place: "line 2, span frame to front frame"}},
+		Gone: []finding.Entry{{Fingerprint: "0123456789abcdef0123456789abcdef", Rule: "slack/articulated", Kit: "WS-117", Place: "line 2, span frame to front frame"}},
 	}
 }
 
@@ -301,6 +301,6 @@ func HarmfulWith(bad string) report.Run {
 	return report.Run{
 		Kits: []report.Kit{k}, Gate: finding.Minor, Version: bad, On: bad,
 		Rules: []report.Rule{{ID: bad, Title: bad, Severity: finding.Critical, Why: bad, Basis: bad}},
-		Gone:  []report.Gone{{Fingerprint: bad, Rule: bad, Kit: bad, Place: bad}},
+		Gone:  []finding.Entry{{Fingerprint: bad, Rule: bad, Kit: bad, Place: bad}},
 	}
 }

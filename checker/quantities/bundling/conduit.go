@@ -25,24 +25,6 @@ func Fill(diameters []float64, inner float64) (float64, error) {
 	return sum, nil
 }
 
-// FillLimit returns the largest fill of a conduit into which n tubes are
-// pulled: 0.53 for one, 0.31 for two, 0.40 for more. The table is made for
-// cables and conductors; using it for grease tubes is common practice.
-//
-// Range: n at least 1, else an error.
-// Source: NFPA 70, chapter 9, table 1.
-func FillLimit(n int) (float64, error) {
-	switch {
-	case n < 1:
-		return 0, fmt.Errorf("a fill limit needs at least one tube, not %d", n)
-	case n == 1:
-		return 0.53, nil
-	case n == 2:
-		return 0.31, nil
-	}
-	return 0.40, nil
-}
-
 // Room returns how much wider a conduit is than the bundle in it: the
 // conduit's inner diameter over the diameter of the enclosing circle, both in
 // m. At 1 the bundle just fits.

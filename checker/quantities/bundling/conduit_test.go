@@ -7,20 +7,8 @@ import (
 	"kitgauge/checker/quantities/bundling"
 )
 
-// Printed: NFPA 70, chapter 9, table 1, percent of cross section of conduit
-// and tubing: one 53, two 31, over two 40 (also quoted in the handbook to the
-// 2014 edition, chapter 9).
-func TestFillLimit(t *testing.T) {
-	for n, want := range map[int]float64{1: 0.53, 2: 0.31, 3: 0.40, 12: 0.40} {
-		if got, err := bundling.FillLimit(n); err != nil || got != want {
-			t.Errorf("FillLimit(%d) = %g, %v; want %g", n, got, err, want)
-		}
-	}
-	if _, err := bundling.FillLimit(0); err == nil {
-		t.Error("FillLimit(0) gave no error")
-	}
-}
-
+// Identity: the areas of circles; the printed limits are held against the pack
+// in checker/limits_test.go.
 func TestFill(t *testing.T) {
 	tests := []struct {
 		name, source string
@@ -49,6 +37,7 @@ func TestFill(t *testing.T) {
 	}
 }
 
+// Identity: a ratio of diameters.
 func TestRoom(t *testing.T) {
 	if got, err := bundling.Room(0.021, 0.020); err != nil || math.Abs(got-1.05) > 1e-12 {
 		t.Errorf("Room(0.021, 0.020) = %g, %v; want 1.05", got, err)

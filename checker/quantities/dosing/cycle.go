@@ -1,6 +1,10 @@
 package dosing
 
-import "math"
+import (
+	"math"
+
+	"kitgauge/checker/quantities/ranges"
+)
 
 // A Cycle is the setting of the pump's timer. A timer that counts strokes has Run = strokes StrokeTime.
 type Cycle struct {
@@ -10,10 +14,10 @@ type Cycle struct {
 }
 
 func (c Cycle) check() error {
-	return check(
-		input{"pause time", c.Pause, 0, 60 * day, minute},
-		input{"run time", c.Run, 0.1, day, second},
-		input{"time for one stroke", c.StrokeTime, 0.01, hour, second},
+	return ranges.Check(
+		ranges.Of("pause time", c.Pause, 0, 60*day, minute),
+		ranges.Of("run time", c.Run, 0.1, day, second),
+		ranges.Of("time for one stroke", c.StrokeTime, 0.01, hour, second),
 	)
 }
 
@@ -52,7 +56,7 @@ type Delivery struct {
 // Shape: linear in StrokeVolume. Range: as [Cycle.Strokes]; StrokeVolume 0.1 mm3 to 100 cm3.
 // Errors: a value outside these ranges. Source: arithmetic.
 func (d Delivery) PerCycle() (float64, error) {
-	if err := check(input{"volume of one stroke", d.StrokeVolume, 1e-10, 1e-4, cm3}); err != nil {
+	if err := ranges.Check(ranges.Of("volume of one stroke", d.StrokeVolume, 1e-10, 1e-4, cm3)); err != nil {
 		return 0, err
 	}
 	n, err := d.Cycle.Strokes()
@@ -80,7 +84,7 @@ func (d Delivery) Rate() (float64, error) {
 // Shape: linear in running. Range: as [Delivery.PerCycle]; running 0 to 24 h.
 // Errors: a value outside these ranges. Source: arithmetic.
 func (d Delivery) PerDay(running float64) (float64, error) {
-	if err := check(input{"running time a day", running, 0, day, hours}); err != nil {
+	if err := ranges.Check(ranges.Of("running time a day", running, 0, day, hours)); err != nil {
 		return 0, err
 	}
 	q, err := d.Rate()
@@ -101,7 +105,7 @@ type Balance struct {
 // Range: Delivered from 0, Demand above 0; neither above 1 m3/s. Errors: a value outside these ranges.
 // Source: definition; no published band for it was found.
 func (b Balance) Ratio() (float64, error) {
-	err := check(
+	err := ranges.Check(
 		rate("delivered amount", b.Delivered, 0),
 		rate("demand of the point", b.Demand, leastRate),
 	)

@@ -7,6 +7,9 @@ import (
 )
 
 // recomputed: whole strokes by hand. In binary, 0.3/0.1 is 2.9999999999999996 and 4.35/0.01 is 434.99999999999994.
+//
+// Identity: a whole number of strokes; that a part of one counts for nothing is
+// common practice, no source.
 func TestStrokes(t *testing.T) {
 	tests := []struct {
 		run, stroke float64
@@ -30,6 +33,8 @@ func TestStrokes(t *testing.T) {
 }
 
 // A timer that counts strokes gets them back, whatever the stroke time rounds to.
+//
+// Identity: a product and its quotient.
 func TestStrokesOfACount(t *testing.T) {
 	for n := 1; n <= 500; n++ {
 		for _, stroke := range []float64{0.1, 0.7, 1. / 3, 1.1, 2.3} {
@@ -41,6 +46,7 @@ func TestStrokesOfACount(t *testing.T) {
 	}
 }
 
+// The cyclic duration factor of IEC 60034-1 (from memory).
 func TestDutyCycle(t *testing.T) {
 	// limit: no pause is continuous duty; recomputed: 2 min of 20.
 	tests := []struct{ pause, run, want float64 }{{0, 60, 1}, {1080, 120, 0.1}, {120, 120, 0.5}}
@@ -53,6 +59,8 @@ func TestDutyCycle(t *testing.T) {
 }
 
 // recomputed: 24 outlets of 0.1 cm3 every 20 min deliver 7.2 cm3/h, and 2000 cm3 last 277.78 h of running.
+//
+// Identity: volume over time.
 func TestTimerArithmetic(t *testing.T) {
 	d := dosing.Delivery{Cycle: dosing.Cycle{Pause: 1190, Run: 10, StrokeTime: 10}, StrokeVolume: 0.1 * cm3}
 	perCycle, err := d.PerCycle()
@@ -81,6 +89,7 @@ func TestRunTooShortDeliversNothing(t *testing.T) {
 	}
 }
 
+// Identity: a quotient.
 func TestRatio(t *testing.T) {
 	// limit: definition.
 	tests := []struct{ delivered, demand, want float64 }{{3e-10, 3e-10, 1}, {0, 1e-10, 0}, {1e-10, 4e-10, 0.25}}

@@ -11,7 +11,11 @@
 // before them.
 package dosing
 
-import "math"
+import (
+	"math"
+
+	"kitgauge/checker/quantities/ranges"
+)
 
 const (
 	hour = 3600.0
@@ -55,10 +59,10 @@ type RollingBearing struct {
 // Errors: a value outside these ranges.
 // Source: The Tribology Handbook, A20.5.
 func (b RollingBearing) Replenishment() (float64, error) {
-	err := check(
+	err := ranges.Check(
 		span("outside diameter of the bearing", b.OutsideDiameter),
 		span("width of the bearing", b.Width),
-		input{"replenishment factor", b.Factor, 0.1, 20, factor},
+		ranges.Of("replenishment factor", b.Factor, 0.1, 20, factor),
 	)
 	if err != nil {
 		return 0, err
@@ -78,9 +82,9 @@ type Portion struct {
 // Range: Mass 0.001 mg to 100 kg; Interval 0.01 h to 20 years; Density 700 to 2500 kg/m3.
 // Errors: a value outside these ranges. Source: definition of density.
 func (p Portion) Demand() (float64, error) {
-	err := check(
-		input{"grease for one interval", p.Mass, 1e-9, 100, gram},
-		input{"interval", p.Interval, 0.01 * hour, 20 * 365.25 * day, hours},
+	err := ranges.Check(
+		ranges.Of("grease for one interval", p.Mass, 1e-9, 100, gram),
+		ranges.Of("interval", p.Interval, 0.01*hour, 20*365.25*day, hours),
 		greaseDensity(p.Density),
 	)
 	if err != nil {
@@ -99,7 +103,7 @@ type PlainBearing struct {
 // Shape: linear in both. Range: both 1 mm to 5 m. Errors: a value outside the range.
 // Source: as [GreaseFilmRate].
 func (b PlainBearing) Demand() (float64, error) {
-	err := check(span("diameter of the pin", b.Diameter), span("width of the bush", b.Width))
+	err := ranges.Check(span("diameter of the pin", b.Diameter), span("width of the bush", b.Width))
 	if err != nil {
 		return 0, err
 	}
@@ -111,7 +115,7 @@ func (b PlainBearing) Demand() (float64, error) {
 // Shape: linear. Range: area 1 mm2 to 100 m2. Errors: an area outside the range.
 // Source: as [GreaseFilmRate].
 func FilmDemand(area float64) (float64, error) {
-	if err := check(input{"sliding surface", area, 1e-6, 100, mm2}); err != nil {
+	if err := ranges.Check(ranges.Of("sliding surface", area, 1e-6, 100, mm2)); err != nil {
 		return 0, err
 	}
 	return GreaseFilmRate * area, nil

@@ -120,6 +120,8 @@ func TestPlainBearingDemand(t *testing.T) {
 	}
 }
 
+// The film rate is common practice, no source; what follows is its product with
+// the surface.
 func TestFilmDemand(t *testing.T) {
 	// limit: 1 m2 loses a film of 6.35 micrometre, 6.35 cm3, in an hour.
 	got, err := dosing.FilmDemand(1)

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"kitgauge/checker/quantities/ranges"
 )
 
 // A Usage is how fast the vehicle uses grease up.
@@ -14,10 +16,10 @@ type Usage struct {
 }
 
 func (u Usage) check(least float64) error {
-	return check(
+	return ranges.Check(
 		rate("amount delivered to all points", u.Rate, least),
-		input{"running time a day", u.RunningPerDay, 1, day, hours},
-		input{"days of use a week", u.DaysPerWeek, 0.01, 7, number},
+		ranges.Of("running time a day", u.RunningPerDay, 1, day, hours),
+		ranges.Of("days of use a week", u.DaysPerWeek, 0.01, 7, number),
 	)
 }
 
@@ -37,7 +39,7 @@ func (u Usage) Running(interval float64) (float64, error) {
 	if err := u.check(0); err != nil {
 		return 0, err
 	}
-	if err := check(calendar("interval", interval)); err != nil {
+	if err := ranges.Check(calendar("interval", interval)); err != nil {
 		return 0, err
 	}
 	return interval * u.share(), nil
@@ -66,7 +68,7 @@ func (u Usage) Lasts(usable float64) (float64, error) {
 	if err := u.check(leastRate); err != nil {
 		return 0, err
 	}
-	if err := check(volume("usable volume", usable)); err != nil {
+	if err := ranges.Check(volume("usable volume", usable)); err != nil {
 		return 0, err
 	}
 	return usable / (u.Rate * u.share()), nil
@@ -87,7 +89,7 @@ type Reservoir struct {
 // Range: all 0 to 1 m3, LowerMark below UpperMark. Errors: a value outside these ranges.
 // Source: definition.
 func (r Reservoir) Usable() (float64, error) {
-	err := check(
+	err := ranges.Check(
 		volume("upper fill mark", r.UpperMark),
 		volume("lower fill mark", r.LowerMark),
 		volume("reservoir fill", r.Fill),
@@ -97,7 +99,7 @@ func (r Reservoir) Usable() (float64, error) {
 	}
 	if r.LowerMark >= r.UpperMark {
 		return 0, fmt.Errorf("lower fill mark is at %s, not below the upper one at %s",
-			cm3.format(r.LowerMark), cm3.format(r.UpperMark))
+			cm3.Format(r.LowerMark), cm3.Format(r.UpperMark))
 	}
 	return max(0, min(r.Fill, r.UpperMark)-r.LowerMark), nil
 }
@@ -117,9 +119,9 @@ func (s Supply) Reserve() (float64, error) {
 	if s.Needed == 0 {
 		return 0, errNoDelivery
 	}
-	err := check(
+	err := ranges.Check(
 		volume("grease at hand", s.AtHand),
-		input{"grease needed", s.Needed, 1e-32, 1e9, cm3},
+		ranges.Of("grease needed", s.Needed, 1e-32, 1e9, cm3),
 	)
 	if err != nil {
 		return 0, err
@@ -141,9 +143,9 @@ type Tube struct {
 func PrimingVolume(tubes []Tube) (float64, error) {
 	var sum float64
 	for i, tube := range tubes {
-		err := check(
-			input{"inside diameter", tube.InsideDiameter, 1e-4, 0.1, mm},
-			input{"length", tube.Length, 1e-3, 200, metre},
+		err := ranges.Check(
+			ranges.Of("inside diameter", tube.InsideDiameter, 1e-4, 0.1, mm),
+			ranges.Of("length", tube.Length, 1e-3, 200, metre),
 		)
 		if err != nil {
 			return 0, fmt.Errorf("tube %d: %w", i+1, err)
@@ -178,7 +180,7 @@ type Grease struct {
 // Shape: linear in both. Range: Volume 0 to 1 m3; Density 700 to 2500 kg/m3.
 // Errors: a value outside these ranges. Source: definition of density.
 func (g Grease) Mass() (float64, error) {
-	err := check(volume("volume of grease", g.Volume), greaseDensity(g.Density))
+	err := ranges.Check(volume("volume of grease", g.Volume), greaseDensity(g.Density))
 	if err != nil {
 		return 0, err
 	}

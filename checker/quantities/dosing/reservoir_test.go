@@ -7,6 +7,8 @@ import (
 )
 
 // recomputed: 7.2 cm3/h, 8 h a day on 5 days a week is 288 cm3 a week; 28 days use 1152 cm3.
+//
+// Identity: rate times running time.
 func TestConsumption(t *testing.T) {
 	u := dosing.Usage{Rate: 7.2 * cm3 / hour, RunningPerDay: 8 * hour, DaysPerWeek: 5}
 	running, err := u.Running(28 * day)
@@ -30,6 +32,7 @@ func TestConsumption(t *testing.T) {
 	}
 }
 
+// Identity: a difference of volumes.
 func TestUsable(t *testing.T) {
 	tests := []struct {
 		name             string
@@ -52,6 +55,7 @@ func TestUsable(t *testing.T) {
 	}
 }
 
+// Identity: a difference as a share.
 func TestReserve(t *testing.T) {
 	// limit: definition.
 	tests := []struct{ atHand, needed, want float64 }{
@@ -66,6 +70,8 @@ func TestReserve(t *testing.T) {
 }
 
 // recomputed: 10 m of 4 mm bore holds 125.664 cm3, 6 m of 6 mm bore 169.646 cm3.
+//
+// Identity: the volume of cylinders.
 func TestPrimingAndFirstFill(t *testing.T) {
 	tubes := []dosing.Tube{{InsideDiameter: 4 * mm, Length: 10}, {InsideDiameter: 6 * mm, Length: 6}}
 	got, err := dosing.PrimingVolume(tubes)
@@ -82,6 +88,7 @@ func TestPrimingAndFirstFill(t *testing.T) {
 	}
 }
 
+// Identity: density times volume.
 func TestMass(t *testing.T) {
 	// recomputed: 1 kg is 1176.47, 1111.11 and 1052.63 cm3 at 850, 900 and 950 kg/m3.
 	tests := []struct{ cm3, density float64 }{{1176.47, 850}, {1111.11, 900}, {1052.63, 950}}

@@ -289,6 +289,7 @@ func TestMoreFlowNeedsMorePressure(t *testing.T) {
 	})
 }
 
+// Identity: Re = v D / nu, by its definition.
 func TestReynolds(t *testing.T) {
 	// Recomputed: 4 q / (π D ν), water-thin liquid at 1 L/min in 10 mm.
 	got, err := flow.Reynolds(flow.Tube{Bore: 10 * mm, Length: 1}, 1e-3/60, 1e-6)

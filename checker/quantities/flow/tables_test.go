@@ -101,6 +101,8 @@ func TestWaltherReproducesItsPoints(t *testing.T) {
 	})
 }
 
+// The table is the tube maker's; that it is read in straight lines is common
+// practice, no source.
 func TestWorkingPressure(t *testing.T) {
 	// Limit: a made-up table; the rows themselves, halfway between, and the ends.
 	table := flow.Derating{{20 + zeroC, 1}, {60 + zeroC, 0.5}, {80 + zeroC, 0.25}}

@@ -125,6 +125,8 @@ func TestBoundsCloseIn(t *testing.T) {
 }
 
 // Fall must hold for every move within the half ranges.
+//
+// Identity: no place falls farther than the bound, whatever the joints do.
 func TestFallHolds(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8855, 2))
 	for k := range 4000 {

@@ -8,6 +8,8 @@ import (
 )
 
 // Geometry; each row is a limit or a right triangle.
+//
+// Identity: the angle between two directions.
 func TestTilt(t *testing.T) {
 	tests := []struct {
 		name string
@@ -34,6 +36,7 @@ func TestTilt(t *testing.T) {
 	}
 }
 
+// Identity: a difference of heights.
 func TestFillerHeight(t *testing.T) {
 	tests := []struct {
 		name string

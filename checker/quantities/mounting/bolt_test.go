@@ -110,6 +110,11 @@ func TestBoltsOutOfRange(t *testing.T) {
 			t.Errorf("%s: got error %v, want one with %q", tt.name, err, tt.want)
 		}
 	}
+}
+
+// Identity: the proof load of an M8 bolt of class 8.8, 21200 N (ISO 898-1,
+// from memory), over half of it.
+func TestSafetyFactor(t *testing.T) {
 	if got, err := mounting.SafetyFactor(21200, 10600); err != nil || got != 2 {
 		t.Errorf("SafetyFactor(21200, 10600) = %g, %v; want 2", got, err)
 	}

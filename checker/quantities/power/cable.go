@@ -12,6 +12,8 @@ package power
 import (
 	"fmt"
 	"math"
+
+	"kitgauge/checker/quantities/ranges"
 )
 
 // Annealed copper, IEC 60028: resistivity 1/58 ohm mm2/m at 20 degC, and the temperature coefficient of
@@ -47,10 +49,10 @@ type Conductor struct {
 // Errors: a value outside these ranges.
 // Source: IEC 60028 for rho20 and alpha; IEC 60228 for what Allowance stands for.
 func (c Conductor) ResistancePerLength() (float64, error) {
-	err := check(
-		input{"cable area", c.Area, 0.05e-6, 125e-6, mm2},
-		input{"cable temperature", c.Temperature, 223.15, 423.15, celsius},
-		input{"allowance for stranding", c.Allowance, 1, 2, number},
+	err := ranges.Check(
+		ranges.Of("cable area", c.Area, 0.05e-6, 125e-6, mm2),
+		ranges.Of("cable temperature", c.Temperature, 223.15, 423.15, celsius),
+		ranges.Of("allowance for stranding", c.Allowance, 1, 2, number),
 	)
 	if err != nil {
 		return 0, err
@@ -62,7 +64,7 @@ func (c Conductor) ResistancePerLength() (float64, error) {
 // Resistance returns the resistance of the conductor over its length [ohm], R = L (R/L).
 // Shape: linear in Length. Range: as [Conductor.ResistancePerLength], Length 0.01 to 200 m.
 func (c Conductor) Resistance() (float64, error) {
-	if err := check(cableLength("cable length", c.Length)); err != nil {
+	if err := ranges.Check(cableLength("cable length", c.Length)); err != nil {
 		return 0, err
 	}
 	perMetre, err := c.ResistancePerLength()

@@ -1,6 +1,10 @@
 package power
 
-import "fmt"
+import (
+	"fmt"
+
+	"kitgauge/checker/quantities/ranges"
+)
 
 // A Motor is what the pump's maker states of the draw.
 type Motor struct {
@@ -24,7 +28,7 @@ type Motor struct {
 // Errors: a value outside these ranges.
 // Source: P = V I; the choice of model is common practice, no source.
 func (m Motor) HighestDraw() (float64, error) {
-	err := check(
+	err := ranges.Check(
 		draw("stated draw of the pump", m.Draw),
 		voltage("voltage of the stated draw", m.Voltage),
 		voltage("minimum voltage of the pump", m.MinimumVoltage),
@@ -34,7 +38,7 @@ func (m Motor) HighestDraw() (float64, error) {
 	}
 	if m.MinimumVoltage > m.Voltage {
 		return 0, fmt.Errorf("minimum voltage of the pump is %s, above the %s at which its draw is stated",
-			volt.format(m.MinimumVoltage), volt.format(m.Voltage))
+			volt.Format(m.MinimumVoltage), volt.Format(m.Voltage))
 	}
 	return m.Draw * m.Voltage / m.MinimumVoltage, nil
 }
@@ -59,10 +63,10 @@ type Feed struct {
 // Range: as [Conductor.Resistance]; ReturnLength 0 to 200 m; ReturnResistance 0 to 10 ohm.
 // Errors: a value outside these ranges. Source: resistances in series.
 func (f Feed) Resistance() (float64, error) {
-	err := check(
+	err := ranges.Check(
 		cableLength("cable length", f.Cable.Length),
-		input{"length of the return cable", f.ReturnLength, 0, 200, metre},
-		input{"resistance of the return", f.ReturnResistance, 0, 10, ohm},
+		ranges.Of("length of the return cable", f.ReturnLength, 0, 200, metre),
+		ranges.Of("resistance of the return", f.ReturnResistance, 0, 10, ohm),
 	)
 	if err != nil {
 		return 0, err
@@ -80,7 +84,7 @@ func (f Feed) Resistance() (float64, error) {
 // Range: as [Feed.Resistance]; SupplyVoltage 1 to 60 V; Draw 1 mA to 500 A.
 // Errors: a value outside these ranges. Source: Ohm's law.
 func (f Feed) DropFraction() (float64, error) {
-	err := check(voltage("supply voltage", f.SupplyVoltage), draw("draw of the feed", f.Draw))
+	err := ranges.Check(voltage("supply voltage", f.SupplyVoltage), draw("draw of the feed", f.Draw))
 	if err != nil {
 		return 0, err
 	}
@@ -113,7 +117,7 @@ func (f Feed) PumpVoltage() (float64, error) {
 // Range: as [Feed.DropFraction]; limit 0.1 to 50 %.
 // Errors: a value outside these ranges; no area in the list is large enough.
 func (f Feed) NextCableArea(limit float64) (float64, error) {
-	if err := check(input{"allowed voltage drop", limit, 0.001, 0.5, percent}); err != nil {
+	if err := ranges.Check(ranges.Of("allowed voltage drop", limit, 0.001, 0.5, percent)); err != nil {
 		return 0, err
 	}
 	var drop float64
@@ -128,7 +132,7 @@ func (f Feed) NextCableArea(limit float64) (float64, error) {
 		}
 	}
 	return 0, fmt.Errorf("no cable area up to %s keeps the voltage drop within %s; the largest leaves %s",
-		mm2.format(f.Cable.Area), percent.format(limit), percent.format(drop))
+		mm2.Format(f.Cable.Area), percent.Format(limit), percent.Format(drop))
 }
 
 // A Circuit is the vehicle's circuit that the kit is taken from.
@@ -143,9 +147,9 @@ type Circuit struct {
 // Shape: linear. Range: Rating and Added 1 mA to 500 A, Existing 0 to 500 A.
 // Errors: a value outside these ranges. Source: currents at a junction add up (Kirchhoff).
 func (c Circuit) Spare() (float64, error) {
-	err := check(
+	err := ranges.Check(
 		draw("rating of the circuit", c.Rating),
-		input{"existing draw of the circuit", c.Existing, 0, 500, ampere},
+		ranges.Of("existing draw of the circuit", c.Existing, 0, 500, ampere),
 		draw("added draw", c.Added),
 	)
 	if err != nil {

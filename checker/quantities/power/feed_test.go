@@ -17,6 +17,8 @@ func exampleFeed() power.Feed {
 	}
 }
 
+// Identity: P = V I; that the pump draws the same power at every voltage is
+// common practice, no source.
 func TestHighestDraw(t *testing.T) {
 	tests := []struct {
 		name  string
@@ -35,6 +37,7 @@ func TestHighestDraw(t *testing.T) {
 	}
 }
 
+// Identity: Ohm's law, and resistances in series.
 func TestFeedVoltage(t *testing.T) {
 	// recomputed: 16 m of 17.241/1.5 = 11.494 ohm/km is 0.183904 ohm; 4 A drop 0.735616 V of 24.
 	f := exampleFeed()
@@ -67,6 +70,7 @@ func TestFeedVoltage(t *testing.T) {
 	}
 }
 
+// Identity: the least of the nominal areas of IEC 60228 that keeps the drop.
 func TestNextCableArea(t *testing.T) {
 	// recomputed: the drop is 3.0651 % at 1.5 mm2, so 4.5976/A % in mm2: 3 % needs 1.5325, 2 % 2.2988,
 	// 1 % 4.5976 mm2; 10 mm2 leaves 0.45976 %.
@@ -105,6 +109,7 @@ func TestNextCableAreaOnTheLimit(t *testing.T) {
 	}
 }
 
+// Identity: Kirchhoff's law of currents.
 func TestSpare(t *testing.T) {
 	// limit: currents add up. The last row is overloaded by 1.5 A.
 	tests := []struct {

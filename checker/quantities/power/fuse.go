@@ -1,6 +1,10 @@
 package power
 
-import "fmt"
+import (
+	"fmt"
+
+	"kitgauge/checker/quantities/ranges"
+)
 
 // StandardFuses returns the standard ratings of medium blade fuses [A], rising: 1, 2, 3, 4, 5, 7.5, 10, 15,
 // 20, 25, 30, 35 and 40. Miniature ones end at 30 A. Source: ISO 8820-3, type C (list from memory; the same
@@ -32,9 +36,9 @@ type Load struct {
 // Range: Draw 1 mA to 500 A; Share 0.1 to 1. Errors: a value outside these ranges.
 // Source: common practice, no source (0.75 in an enclosure at room temperature, less where it is hot).
 func (l Load) FuseNeed() (float64, error) {
-	err := check(
+	err := ranges.Check(
 		draw("highest draw", l.Draw),
-		input{"share of the fuse rating", l.Share, 0.1, 1, percent},
+		ranges.Of("share of the fuse rating", l.Share, 0.1, 1, percent),
 	)
 	if err != nil {
 		return 0, err
@@ -46,7 +50,7 @@ func (l Load) FuseNeed() (float64, error) {
 // Shape: a rising staircase. Range: current 1 mA to 40 A.
 // Errors: a current outside the range.
 func NextFuse(current float64) (float64, error) {
-	if err := check(draw("current that the fuse must carry", current)); err != nil {
+	if err := ranges.Check(draw("current that the fuse must carry", current)); err != nil {
 		return 0, err
 	}
 	fuses := StandardFuses()
@@ -56,7 +60,7 @@ func NextFuse(current float64) (float64, error) {
 		}
 	}
 	return 0, fmt.Errorf("no standard blade fuse is rated for %s; the largest is %s",
-		ampere.format(current), ampere.format(fuses[len(fuses)-1]))
+		ampere.Format(current), ampere.Format(fuses[len(fuses)-1]))
 }
 
 // LargestFuse returns the largest of [StandardFuses] that protects a cable of the given continuous
@@ -67,7 +71,7 @@ func NextFuse(current float64) (float64, error) {
 // operates at 1.45 Iz, then holds too: a blade fuse opens within ten minutes at 1.35 times its rating
 // (ISO 8820-3, from memory).
 func LargestFuse(cableRating float64) (float64, error) {
-	if err := check(input{"continuous rating of the cable", cableRating, 1, 500, ampere}); err != nil {
+	if err := ranges.Check(ranges.Of("continuous rating of the cable", cableRating, 1, 500, ampere)); err != nil {
 		return 0, err
 	}
 	fuses := StandardFuses()

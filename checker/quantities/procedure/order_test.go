@@ -10,6 +10,8 @@ import (
 	"kitgauge/checker/quantities/procedure"
 )
 
+// Identity: what is put in order passes the check of the order, whose rules
+// name 29 CFR 1910.147 and their other sources.
 func TestOrderRestoresASoundProcedure(t *testing.T) {
 	kinds := steps(sound)
 	rapid.Check(t, func(t *rapid.T) {

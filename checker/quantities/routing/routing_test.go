@@ -29,6 +29,7 @@ func checkError(t *testing.T, err error, want string) {
 	}
 }
 
+// Identity: distances of points in space.
 func TestLength(t *testing.T) {
 	run := []r3.Vec{vec(0, 0, 0), vec(3, 4, 0), vec(3, 4, 12), vec(3, 4, 12), vec(2, 2, 10)}
 	// limit: legs of the triangles 3-4-5 and 1-2-2-3.
@@ -53,6 +54,7 @@ func TestLength(t *testing.T) {
 	checkError(t, err, "point 2: coordinate -Inf")
 }
 
+// Identity: a sum of lengths.
 func TestCut(t *testing.T) {
 	cut := routing.Cut{Route: 3.2, Free: 0.45, Insertion: 0.03, Trim: 0.02}
 	if got, err := cut.Length(); err != nil || !near(got, 3.7, 1e-12) {

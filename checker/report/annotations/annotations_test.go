@@ -1,13 +1,10 @@
-// The files in testdata are annotations as they are written. After a change
-// that is meant, write them anew and read the difference:
-//
-//	go test ./checker/report/annotations -update
+// The files in testdata are annotations as they are written. They are
+// refreshed by go generate ./..., and the difference is read.
 package annotations_test
 
 import (
 	"bytes"
 	"errors"
-	"flag"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -19,13 +16,12 @@ import (
 	"pgregory.net/rapid"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/annotations"
 	"kitgauge/checker/source"
 )
-
-var update = flag.Bool("update", false, "write the files in testdata anew")
 
 func write(t testing.TB, run report.Run) string {
 	t.Helper()
@@ -52,7 +48,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run)
 			name := filepath.Join("testdata", tt.name+".txt")
-			reporttest.Golden(t, name, []byte(got), *update)
+			golden.Compare(t, name, []byte(got))
 			if again := write(t, tt.run); again != got {
 				t.Error("written again: got other bytes")
 			}
@@ -73,7 +69,7 @@ func many(n int) report.Run {
 			}
 		}
 	}
-	gone := make([]report.Gone, n)
+	gone := make([]finding.Entry, n)
 	return report.Run{Kits: []report.Kit{k}, Gate: finding.Major, Gone: gone}
 }
 

@@ -2,6 +2,7 @@ package dossier
 
 import (
 	"fmt"
+	"strings"
 
 	"kitgauge/checker/compare"
 	"kitgauge/checker/finding"
@@ -41,7 +42,7 @@ func newChanges(c *compare.Comparison) *changes {
 // stated lists what changed in the kit file and its parts.
 func (m *changes) stated(c *compare.Comparison) {
 	for _, section := range c.Sections() {
-		l := changeList{Title: capital(spaced(section))}
+		l := changeList{Title: capital(strings.ReplaceAll(section, "_", " "))}
 		for _, change := range c.Changes {
 			if change.Section == section {
 				l.Items = append(l.Items, change.Text)

@@ -23,10 +23,10 @@ import (
 	"strings"
 	"sync"
 
+	"kitgauge/checker"
 	"kitgauge/checker/compare"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
-	"kitgauge/checker/source"
 )
 
 // Input is what a dossier is made from.
@@ -37,28 +37,14 @@ type Input struct {
 	// read. Then the drawings and sheets are left out, and said to be.
 	Facts *facts.Kit
 	// Files are the texts that went into the check.
-	Files []File
+	Files []checker.Input
 	// Changes are what the settings change, and LeftOut the built-in rule
 	// packs that were not used.
-	Changes []Override
+	Changes []checker.Change
 	LeftOut []string
 	// Against is the comparison with an older revision; nil where none is
 	// wanted.
 	Against *compare.Comparison
-}
-
-// File is a text that went into the check.
-type File struct {
-	Role string // "kit", "catalogue", "rule pack", ...
-	Name string
-	Text []byte
-}
-
-// Override is a limit or a severity that the settings set otherwise than the
-// rule pack does.
-type Override struct {
-	Name, Was, Is, Reason string
-	Pos                   source.Pos
 }
 
 //go:embed style.css

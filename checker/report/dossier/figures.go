@@ -3,6 +3,7 @@ package dossier
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/report"
 )
@@ -24,7 +25,7 @@ func newFigures(list []report.Figures) *tables {
 		of[f.Kind] = append(of[f.Kind], f)
 	}
 	for i, kind := range kinds {
-		t := table{ID: fmt.Sprintf("quantities-%d", i+1), Title: capital(spaced(kind))}
+		t := table{ID: fmt.Sprintf("quantities-%d", i+1), Title: capital(strings.ReplaceAll(kind, "_", " "))}
 		if things := of[kind]; len(things) == 1 {
 			t.single(things[0])
 		} else {
@@ -39,16 +40,6 @@ func newFigures(list []report.Figures) *tables {
 	return m
 }
 
-func spaced(name string) string {
-	out := []rune(name)
-	for i, r := range out {
-		if r == '_' {
-			out[i] = ' '
-		}
-	}
-	return string(out)
-}
-
 func (t *table) single(f report.Figures) {
 	t.Caption = f.Place
 	t.Head = []cell{{Text: "quantity"}, {Text: "value", Right: true}}
@@ -59,14 +50,7 @@ func (t *table) single(f report.Figures) {
 
 func (t *table) several(things []report.Figures) {
 	t.Caption = report.Count(len(things), "of them", "of them")
-	var names []string
-	for _, f := range things {
-		for _, one := range f.Figures {
-			if !slices.Contains(names, one.Name) {
-				names = append(names, one.Name)
-			}
-		}
-	}
+	names := report.Names(things)
 	t.Head = []cell{{Text: "place"}}
 	for _, n := range names {
 		t.Head = append(t.Head, cell{Text: n, Right: true})
@@ -93,21 +77,11 @@ func (t *table) value(f report.Figure) string {
 	if f.Why == "" {
 		return f.Amount.Text
 	}
-	i := slices.IndexFunc(t.Notes, func(n string) bool { return noteText(n) == f.Why })
+	i := slices.Index(t.reasons, f.Why)
 	if i < 0 {
-		i = len(t.Notes)
+		i = len(t.reasons)
+		t.reasons = append(t.reasons, f.Why)
 		t.Notes = append(t.Notes, fmt.Sprintf("(%d) not known: %s", i+1, f.Why))
 	}
 	return fmt.Sprintf("(%d)", i+1)
-}
-
-// noteText is a note without its number.
-func noteText(note string) string {
-	const lead = ") not known: "
-	for i := range note {
-		if note[i] == ')' {
-			return note[i+len(lead):]
-		}
-	}
-	return note
 }

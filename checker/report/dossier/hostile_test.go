@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"golang.org/x/net/html"
 
+	"kitgauge/checker"
 	"kitgauge/checker/compare"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report/dossier"
@@ -51,8 +52,8 @@ func TestHostile(t *testing.T) {
 // harmful is an input whose every text is the one given.
 func harmful(text string) dossier.Input {
 	return dossier.Input{
-		Run: reporttest.HarmfulWith(text), Files: []dossier.File{{Role: text, Name: text, Text: []byte(text)}}, LeftOut: []string{text},
-		Changes: []dossier.Override{{Name: text, Was: text, Is: text, Reason: text, Pos: source.Pos{File: text, Line: 1, Column: 1}}},
+		Run: reporttest.HarmfulWith(text), Files: []checker.Input{{Role: checker.Role(text), Name: text, Text: []byte(text)}}, LeftOut: []string{text},
+		Changes: []checker.Change{{Name: text, Was: text, Is: text, Reason: text, Pos: source.Pos{File: text, Line: 1, Column: 1}}},
 		Against: &compare.Comparison{
 			Old: compare.Title{File: text, Number: text, Revision: text, Title: text, Status: text}, New: compare.Title{File: text, Number: text},
 			Changes:  []compare.Change{{Kind: compare.Changed, Section: text, Place: text, Member: text, Text: text}},

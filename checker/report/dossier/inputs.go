@@ -33,7 +33,7 @@ func newInputs(in *Input) *inputs {
 		m.Facts = append(m.Facts, named{"Left out", "rule packs " + strings.Join(in.LeftOut, ", ")})
 	}
 	for _, f := range in.Files {
-		m.List = append(m.List, file{f.Role, f.Name, len(f.Text), digest(f.Text)})
+		m.List = append(m.List, file{string(f.Role), f.Name, len(f.Text), digest(f.Text)})
 	}
 	if len(in.Changes) > 0 {
 		t := table{ID: "settings-caption", Title: "What the settings change", Caption: "Limits and severities that differ from those of the rule packs", Head: heads("of", "in the pack", "here", "reason", "at")}

@@ -1,10 +1,8 @@
 package dossier
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 
 	"kitgauge/checker/engine"
@@ -37,7 +35,7 @@ type bar struct {
 func newMargins(in *Input) *margins {
 	groups := []marginGroup{{Title: "Beyond the limit"}, {Title: "On the limit"}, {Title: "Inside the limit"}}
 	m := &margins{}
-	sorted := ranked(in.Run.Kits[0].Margins)
+	sorted := report.NearestFirst(in.Run.Kits[0].Margins)
 	rows := marginRows(in, sorted)
 	for i, row := range rows {
 		g := &groups[2]
@@ -56,15 +54,6 @@ func newMargins(in *Input) *margins {
 		}
 	}
 	return m
-}
-
-// ranked sorts margins, the nearest to its limit first.
-func ranked(list []engine.Margin) []engine.Margin {
-	list = slices.Clone(list)
-	slices.SortStableFunc(list, func(a, b engine.Margin) int {
-		return cmp.Or(cmp.Compare(a.Share, b.Share), cmp.Compare(a.Rule, b.Rule))
-	})
-	return list
 }
 
 // noise is the share of a limit that arithmetic may have rounded.

@@ -8,7 +8,8 @@ type table struct {
 	Head    []cell
 	Rows    [][]cell
 	Notes   []string
-	Narrow  bool // printed in several columns
+	reasons []string // that the notes give
+	Narrow  bool     // printed in several columns
 }
 
 type cell struct {

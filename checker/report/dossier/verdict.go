@@ -78,7 +78,7 @@ func mind(in *Input, c report.Counts) []string {
 // them.
 func nearest(in *Input) []marginRow {
 	const shown = 5
-	inside := slices.DeleteFunc(ranked(in.Run.Kits[0].Margins), func(m engine.Margin) bool { return beyond(m) || onLimit(m) })
+	inside := slices.DeleteFunc(report.NearestFirst(in.Run.Kits[0].Margins), func(m engine.Margin) bool { return beyond(m) || onLimit(m) })
 	return marginRows(in, inside[:min(len(inside), shown)])
 }
 

@@ -2,10 +2,8 @@ package drawing_test
 
 import (
 	"bytes"
-	"flag"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -17,11 +15,10 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/report/drawing"
 )
-
-var update = flag.Bool("update", false, "write the drawings in testdata anew")
 
 func schematic(t testing.TB, r *checker.Result) []byte {
 	t.Helper()
@@ -330,8 +327,6 @@ func TestTooLarge(t *testing.T) {
 }
 
 // TestGolden keeps two small drawings, and the bytes the same from run to run.
-//
-//	go test ./checker/report/drawing -update
 func TestGolden(t *testing.T) {
 	r := examples(t)["trailer.kit.yaml"]
 	for name, write := range map[string]func(b *bytes.Buffer) error{
@@ -348,22 +343,7 @@ func TestGolden(t *testing.T) {
 		if !bytes.Equal(got.Bytes(), again.Bytes()) {
 			t.Errorf("%s: two runs give different bytes", name)
 		}
-		file := filepath.Join("testdata", name+".svg")
-		if *update {
-			if err := os.MkdirAll("testdata", 0o755); err != nil {
-				t.Fatal(err)
-			}
-			if err := os.WriteFile(file, got.Bytes(), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !bytes.Equal(got.Bytes(), want) {
-			t.Errorf("%s is drawn otherwise than testdata says: look at it, then go test ./checker/report/drawing -update", name)
-		}
+		golden.Compare(t, filepath.Join("testdata", name+".svg"), got.Bytes())
 	}
 }
 

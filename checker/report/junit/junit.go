@@ -162,19 +162,19 @@ func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severi
 	for _, f := range list {
 		switch {
 		case f.Status == finding.Conceded || f.Status == finding.Known:
-			permitted = append(permitted, told(k, f))
+			permitted = append(permitted, described(k, f))
 		case !k.Shaped && report.Pack(id) == "file": // the check itself could not be made
-			c.Errors = append(c.Errors, became(k, f))
+			c.Errors = append(c.Errors, outcomeOf(k, f))
 		case !f.AtOrAbove(gate):
-			out = append(out, told(k, f))
+			out = append(out, described(k, f))
 		case f.Status == finding.NotEvaluated:
-			c.Errors = append(c.Errors, became(k, f))
+			c.Errors = append(c.Errors, outcomeOf(k, f))
 		default:
-			c.Failures = append(c.Failures, became(k, f))
+			c.Failures = append(c.Failures, outcomeOf(k, f))
 		}
 	}
 	if len(permitted) > 0 && len(c.Failures)+len(c.Errors) == 0 {
-		c.Skipped = &outcome{Message: permission(list), Text: strings.Join(permitted, "\n")}
+		c.Skipped = &outcome{Message: whySkipped(list), Text: strings.Join(permitted, "\n")}
 		permitted = nil
 	}
 	if out = append(out, permitted...); len(out) > 0 {
@@ -183,12 +183,12 @@ func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severi
 	return c
 }
 
-func became(k *report.Kit, f *finding.Finding) outcome {
-	return outcome{Message: report.Visible(f.Place + ": " + f.Message), Type: f.Severity.String(), Text: told(k, f)}
+func outcomeOf(k *report.Kit, f *finding.Finding) outcome {
+	return outcome{Message: report.Visible(f.Place + ": " + f.Message), Type: f.Severity.String(), Text: described(k, f)}
 }
 
-// permission says in a few words why a case is passed over.
-func permission(list []*finding.Finding) string {
+// whySkipped says in a few words why a case is passed over.
+func whySkipped(list []*finding.Finding) string {
 	conceded, known := 0, 0
 	for _, f := range list {
 		switch f.Status {
@@ -207,8 +207,8 @@ func permission(list []*finding.Finding) string {
 	return fmt.Sprintf("%d conceded, %d known", conceded, known)
 }
 
-// told is a finding in a few lines.
-func told(k *report.Kit, f *finding.Finding) string {
+// described is a finding in a few lines.
+func described(k *report.Kit, f *finding.Finding) string {
 	pos := f.Pos
 	if pos.File == "" {
 		pos.File = k.File
@@ -242,7 +242,7 @@ func told(k *report.Kit, f *finding.Finding) string {
 }
 
 // gone makes cases of the known findings that were not found again: they pass.
-func gone(list []report.Gone) suite {
+func gone(list []finding.Entry) suite {
 	out := suite{Name: "known findings no longer found"}
 	for _, g := range list {
 		out.Cases = append(out.Cases, testCase{

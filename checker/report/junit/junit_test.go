@@ -1,26 +1,22 @@
-// The files in testdata are results as they are written. After a change that
-// is meant, write them anew and read the difference:
-//
-//	go test ./checker/report/junit -update
+// The files in testdata are results as they are written. They are refreshed by
+// go generate ./..., and the difference is read.
 package junit_test
 
 import (
 	"bytes"
 	"encoding/xml"
 	"errors"
-	"flag"
 	"io"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/junit"
 )
-
-var update = flag.Bool("update", false, "write the files in testdata anew")
 
 var runs = []struct {
 	name string
@@ -46,7 +42,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run)
 			name := filepath.Join("testdata", tt.name+".xml")
-			reporttest.Golden(t, name, got, *update)
+			golden.Compare(t, name, got)
 			if again := write(t, tt.run); !bytes.Equal(again, got) {
 				t.Error("written again: got other bytes")
 			}

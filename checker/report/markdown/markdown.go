@@ -156,7 +156,7 @@ func (p *page) findings(run report.Run, title string, belongs func(*finding.Find
 	p.section(title, "", len(list), func(i int) string { return entry(list[i].k, list[i].f) })
 }
 
-func (p *page) gone(list []report.Gone) {
+func (p *page) gone(list []finding.Entry) {
 	p.section("No longer found", "These can leave the record of known findings.\n\n", len(list), func(i int) string {
 		g := list[i]
 		return fmt.Sprintf("- %s in kit %s at %s\n", code(g.Rule), code(g.Kit), code(g.Place))

@@ -1,14 +1,11 @@
-// The files in testdata are summaries as they are written. After a change that
-// is meant, write them anew and read the difference:
-//
-//	go test ./checker/report/markdown -update
+// The files in testdata are summaries as they are written. They are refreshed
+// by go generate ./..., and the difference is read.
 package markdown_test
 
 import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"html"
 	"path/filepath"
@@ -19,14 +16,13 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/npmtest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/markdown"
 	"kitgauge/checker/source"
 )
-
-var update = flag.Bool("update", false, "write the files in testdata anew")
 
 func write(t testing.TB, run report.Run, o markdown.Options) string {
 	t.Helper()
@@ -53,7 +49,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run, tt.o)
 			name := filepath.Join("testdata", tt.name+".md")
-			reporttest.Golden(t, name, []byte(got), *update)
+			golden.Compare(t, name, []byte(got))
 			if again := write(t, tt.run, tt.o); again != got {
 				t.Error("written again: got other bytes")
 			}

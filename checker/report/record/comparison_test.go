@@ -12,6 +12,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"kitgauge/checker/compare"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report/record"
 )
@@ -34,12 +35,12 @@ var comparisons = []struct {
 	{"comparison-harmful", reporttest.HarmfulComparison(reporttest.HarmfulText)},
 }
 
-func TestComparisonGolden(t *testing.T) {
+func TestGoldenComparison(t *testing.T) {
 	for _, tt := range comparisons {
 		t.Run(tt.name, func(t *testing.T) {
 			got := writeComparison(t, tt.c)
 			name := filepath.Join("testdata", tt.name+".json")
-			reporttest.Golden(t, name, got, *update)
+			golden.Compare(t, name, got)
 			for _, r := range string(got) {
 				if r != '\n' && (unicode.Is(unicode.Cc, r) || unicode.Is(unicode.Bidi_Control, r)) {
 					t.Fatalf("got %U in the output", r)

@@ -1,14 +1,11 @@
-// The files in testdata are results as they are written. After a change that
-// is meant, write them anew and read the difference; a change that a reader
-// could notice raises FormatVersion:
-//
-//	go test ./checker/report/record -update
+// The files in testdata are results as they are written. They are refreshed by
+// go generate ./..., and the difference is read; a change that a reader could
+// notice raises FormatVersion.
 package record_test
 
 import (
 	"bytes"
 	"encoding/json"
-	"flag"
 	"maps"
 	"math"
 	"os"
@@ -22,12 +19,11 @@ import (
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
 )
-
-var update = flag.Bool("update", false, "write the files in testdata anew")
 
 const schemaFile = "../../../schema/result.schema.json"
 
@@ -55,7 +51,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run)
 			name := filepath.Join("testdata", tt.name+".json")
-			reporttest.Golden(t, name, got, *update)
+			golden.Compare(t, name, got)
 			if again := write(t, tt.run); !bytes.Equal(again, got) {
 				t.Error("written again: got other bytes")
 			}

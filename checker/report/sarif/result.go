@@ -25,7 +25,7 @@ func (b *builder) results() []result {
 func (b *builder) result(k *report.Kit, f *finding.Finding) result {
 	out := result{
 		RuleID: report.Visible(f.Rule), RuleIndex: b.ruleIndex[f.Rule],
-		Kind: "fail", Level: level(f.Severity), Message: told(f),
+		Kind: "fail", Level: level(f.Severity), Message: describe(f),
 		Locations:           []location{b.location(k, f)},
 		PartialFingerprints: fingerprint(f.Fingerprint),
 		Suppressions:        b.suppressions(k, f),
@@ -41,9 +41,9 @@ func (b *builder) result(k *report.Kit, f *finding.Finding) result {
 	return out
 }
 
-// told says where, what and what to do, in sentences of which the first is
+// describe says where, what and what to do, in sentences of which the first is
 // enough where there is little room (3.11.3).
-func told(f *finding.Finding) message {
+func describe(f *finding.Finding) message {
 	s := f.Message
 	if f.Place != "" {
 		s = f.Place + ": " + s
@@ -143,7 +143,7 @@ func amount(a *finding.Amount) string {
 
 // gone is a result of the baseline that is not among those of this run. It
 // tells of no failure, and stands at the kit as a whole.
-func (b *builder) gone(g *report.Gone) result {
+func (b *builder) gone(g *finding.Entry) result {
 	out := result{
 		RuleID: report.Visible(g.Rule), RuleIndex: b.ruleIndex[g.Rule],
 		Kind: "informational", Level: "none",

@@ -1,14 +1,11 @@
-// The files in testdata are logs as they are written. After a change that is
-// meant, write them anew and read the difference:
-//
-//	go test ./checker/report/sarif -update
+// The files in testdata are logs as they are written. They are refreshed by go
+// generate ./..., and the difference is read.
 package sarif_test
 
 import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"flag"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -16,13 +13,12 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/sarif"
 	"kitgauge/checker/source"
 )
-
-var update = flag.Bool("update", false, "write the files in testdata anew")
 
 var runs = []struct {
 	name string
@@ -82,7 +78,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			got := write(t, tt.run, sarif.Options{})
 			name := filepath.Join("testdata", tt.name+".sarif")
-			reporttest.Golden(t, name, got, *update)
+			golden.Compare(t, name, got)
 			if again := write(t, tt.run, sarif.Options{}); !bytes.Equal(again, got) {
 				t.Error("written again: got other bytes")
 			}

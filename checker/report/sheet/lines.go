@@ -55,22 +55,7 @@ func point(l *facts.Line) []Cell {
 	if p == nil {
 		return []Cell{leaf(l.Line.Point.ID), text(""), text(""), text(""), text("")}
 	}
-	return []Cell{leaf(p.ID), leaf(p.Name), text(side(p)), text(on(&p.Body)), leaf(p.Thread)}
-}
-
-// nearMiddle is how near to the middle of the vehicle a point is on neither
-// side [m]. Common practice, no source.
-const nearMiddle = 0.1
-
-// side is the side on which the point lies, whatever its name says.
-func side(p *facts.Point) string {
-	switch {
-	case !p.LiesSide.Known || !p.OffCentre.Known:
-		return ""
-	case p.OffCentre.V <= nearMiddle:
-		return "middle"
-	}
-	return p.LiesSide.V
+	return []Cell{leaf(p.ID), leaf(p.Name), text(p.Side()), text(on(&p.Body)), leaf(p.Thread)}
 }
 
 func on(b *kit.Ref[kit.Body]) string {

@@ -8,6 +8,7 @@ package sheet
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"kitgauge/checker/facts"
@@ -50,6 +51,12 @@ type Book struct {
 	Block  Block
 	Family units.Family
 	Sheets []Sheet
+}
+
+// Sheet is the sheet of a name of [Names].
+func (b Book) Sheet(name string) Sheet {
+	i := slices.IndexFunc(b.Sheets, func(s Sheet) bool { return s.Name == name })
+	return b.Sheets[i]
 }
 
 // Block is what the title block says (ISO 7200).

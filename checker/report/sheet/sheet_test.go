@@ -1,13 +1,10 @@
-// The files in testdata are the sheets of the example kits. After a change
-// that is meant, write them anew and read the difference:
-//
-//	go test ./checker/report/sheet -update
+// The files in testdata are the sheets of the example kits. They are refreshed
+// by go generate ./..., and the difference is read.
 package sheet_test
 
 import (
 	"bytes"
 	"encoding/csv"
-	"flag"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -17,14 +14,13 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"kitgauge/checker/facts"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/report/sheet"
 	"kitgauge/checker/source"
 	"kitgauge/examples"
 )
-
-var update = flag.Bool("update", false, "write the files in testdata anew")
 
 // read works out a kit, each with the texts in pairs replaced in it.
 func read(t testing.TB, kitText, partsText []byte, pairs ...string) *facts.Kit {
@@ -45,7 +41,7 @@ func read(t testing.TB, kitText, partsText []byte, pairs ...string) *facts.Kit {
 	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
 	k, _ := kit.Read(parse("test.kit.yaml", kitText))
 	k.Resolve(catalogue)
-	return facts.Compute(k)
+	return facts.Compute(k, facts.Options{})
 }
 
 // example works out an example kit.
@@ -75,7 +71,7 @@ func TestGolden(t *testing.T) {
 			t.Run(name+"/"+s.Name, func(t *testing.T) {
 				got := asCSV(t, s)
 				file := filepath.Join("testdata", name+"-"+s.Name+".csv")
-				reporttest.Golden(t, file, []byte(got), *update)
+				golden.Compare(t, file, []byte(got))
 			})
 		}
 		var names []string

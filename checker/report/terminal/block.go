@@ -53,7 +53,7 @@ func (s *sheet) known(k *report.Kit, f *finding.Finding) {
 }
 
 // gone writes the known findings that were not found again.
-func (s *sheet) gone(list []report.Gone) {
+func (s *sheet) gone(list []finding.Entry) {
 	if len(list) == 0 {
 		return
 	}

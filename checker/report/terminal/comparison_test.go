@@ -10,6 +10,7 @@ import (
 	"github.com/rivo/uniseg"
 
 	"kitgauge/checker/compare"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report/terminal"
 )
@@ -23,7 +24,7 @@ func writeComparison(t testing.TB, c *compare.Comparison, o terminal.Options) st
 	return b.String()
 }
 
-func TestComparison(t *testing.T) {
+func TestGoldenComparison(t *testing.T) {
 	same := reporttest.Comparison()
 	same.Changes, same.Figures, same.Findings = nil, nil, nil
 	part := reporttest.Comparison()
@@ -44,7 +45,7 @@ func TestComparison(t *testing.T) {
 		t.Run(tt.file, func(t *testing.T) {
 			got := writeComparison(t, tt.c, tt.options)
 			name := filepath.Join("testdata", tt.file)
-			reporttest.Golden(t, name, []byte(got), *update)
+			golden.Compare(t, name, []byte(got))
 		})
 	}
 }

@@ -70,7 +70,7 @@ func TestNeverTooWide(t *testing.T) {
 			k.Findings = append(k.Findings, wildFinding(t))
 		}
 		run := report.Run{Kits: []report.Kit{k}, Gate: finding.Minor, On: wild().Draw(t, "day"),
-			Gone: []report.Gone{{Rule: wild().Draw(t, "gone rule"), Kit: wild().Draw(t, "gone kit"), Place: wild().Draw(t, "gone place")}}}
+			Gone: []finding.Entry{{Rule: wild().Draw(t, "gone rule"), Kit: wild().Draw(t, "gone kit"), Place: wild().Draw(t, "gone place")}}}
 		o := terminal.Options{Width: rapid.IntRange(40, 120).Draw(t, "width"), Colour: rapid.Bool().Draw(t, "colour"), Working: true}
 		check(t, run, o)
 	})

@@ -1,7 +1,6 @@
 package terminal
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -14,12 +13,8 @@ func (s *sheet) margins(list []engine.Margin) {
 	if len(list) == 0 {
 		return
 	}
-	list = slices.Clone(list)
-	slices.SortStableFunc(list, func(a, b engine.Margin) int {
-		return cmp.Or(cmp.Compare(a.Share, b.Share), cmp.Compare(a.Rule, b.Rule))
-	})
 	t := table{head: []string{"least margin of", "margin", "value", "limit", "at"}, left: []bool{true, false, false, false, true}}
-	for _, m := range list {
+	for _, m := range report.NearestFirst(list) {
 		t.rows = append(t.rows, []string{m.Rule, m.Margin.Text, m.Value.Text, m.Limit.Text, m.Place})
 	}
 	s.table(t)
@@ -39,18 +34,15 @@ func (s *sheet) figures(things []report.Figures) {
 }
 
 func (s *sheet) thingTable(things []report.Figures) {
-	t := table{head: []string{things[0].Kind}, left: []bool{true}}
-	column := map[string]int{}
-	for _, thing := range things {
-		for _, f := range thing.Figures {
-			if column[f.Name] == 0 {
-				column[f.Name] = len(t.head)
-				t.head, t.left = append(t.head, f.Name), append(t.left, false)
-			}
-		}
-	}
-	if len(t.head) == 1 {
+	names := report.Names(things)
+	if len(names) == 0 {
 		return
+	}
+	t := table{head: append([]string{things[0].Kind}, names...), left: make([]bool, len(names)+1)}
+	t.left[0] = true
+	column := map[string]int{}
+	for i, name := range names {
+		column[name] = i + 1
 	}
 	var reasons []string
 	for _, thing := range things {

@@ -71,7 +71,7 @@ func (s *sheet) kit(k *report.Kit, gate finding.Severity) {
 		s.unknown(k, group)
 		s.blank()
 	}
-	s.permitted(k)
+	s.settled(k)
 	s.sums(counts, gate)
 	s.blank()
 	s.tables(k)
@@ -97,8 +97,8 @@ func (s *sheet) header(k *report.Kit) {
 	s.paragraph(s.palette.plain, join(name, ": ", k.Title))
 }
 
-// permitted writes what does not hold and does not count against the gate.
-func (s *sheet) permitted(k *report.Kit) {
+// settled writes what does not hold and does not count against the gate.
+func (s *sheet) settled(k *report.Kit) {
 	for _, f := range report.BySeverity(k.Findings, finding.Conceded) {
 		s.conceded(k, &f)
 		s.blank()

@@ -1,13 +1,10 @@
-// The files in testdata are what the terminal shows. After a change that is
-// meant, write them anew and read the difference:
-//
-//	go test ./checker/report/terminal -update
+// The files in testdata are what the terminal shows. They are refreshed by go
+// generate ./..., and the difference is read.
 package terminal_test
 
 import (
 	"bytes"
 	"errors"
-	"flag"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -16,13 +13,12 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/terminal"
 	"kitgauge/checker/source"
 )
-
-var update = flag.Bool("update", false, "write the files in testdata anew")
 
 func write(t testing.TB, run report.Run, o terminal.Options) string {
 	t.Helper()
@@ -56,7 +52,7 @@ func TestGolden(t *testing.T) {
 		t.Run(tt.file, func(t *testing.T) {
 			got := write(t, tt.run, tt.options)
 			name := filepath.Join("testdata", tt.file)
-			reporttest.Golden(t, name, []byte(got), *update)
+			golden.Compare(t, name, []byte(got))
 		})
 	}
 }

@@ -9,12 +9,17 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report/terminal"
 )
 
 // The exit statuses.
@@ -93,6 +98,26 @@ func wrong(format string, args ...any) error {
 	return &failure{exitUsage, fmt.Errorf(format, args...)}
 }
 
+// failed gives an error of a check its exit status: rule packs that are broken
+// are wrong use, anything else is a file that cannot be read.
+func failed(err error) error {
+	var broken *checker.BrokenPacks
+	if errors.As(err, &broken) {
+		return &failure{exitUsage, err}
+	}
+	return &failure{exitUnread, err}
+}
+
+// faulty is failed for the file that an option names: what stands in it is
+// wrong use.
+func faulty(option string, err error) error {
+	var unread *files.Error
+	if errors.As(err, &unread) {
+		return &failure{exitUnread, fmt.Errorf("%s: %w", option, err)}
+	}
+	return wrong("%s: %s", option, err)
+}
+
 // Run runs the command line and returns the exit status. A file that is
 // standard output is closed, because only then it is known to be whole. Where a
 // signal ends the command, the program ends with it, and Run does not return.
@@ -107,15 +132,15 @@ func Run(args []string, s Streams) int {
 	err := root.Execute()
 	out.close()
 	s.during.over()
-	status := told(s, out, err)
+	status := conclude(s, out, err)
 	if s.during.caught != nil && status >= exitHungUp {
 		die(s.during.caught)
 	}
 	return status
 }
 
-// told says what went wrong, and returns the exit status.
-func told(s Streams, out *standardOut, err error) int {
+// conclude says what went wrong, and returns the exit status.
+func conclude(s Streams, out *standardOut, err error) int {
 	f := out.failure(err)
 	switch {
 	case f != nil:
@@ -180,6 +205,53 @@ and licensed practice come first.`,
 		}
 	}
 	return root
+}
+
+// needs refuses so many arguments that are not between the least and the most.
+func needs(least, most int, message string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) < least || len(args) > most {
+			return errors.New(message)
+		}
+		return nil
+	}
+}
+
+// words completes the values of an option.
+func words(c *cobra.Command, option string, words ...string) {
+	_ = c.RegisterFlagCompletionFunc(option, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+}
+
+// day is the day of an option, else today.
+func day(on string) (string, error) {
+	if on == "" {
+		return time.Now().Format(finding.Day), nil
+	}
+	if _, err := time.Parse(finding.Day, on); err != nil {
+		return "", wrong("--on: %q is no day: write it as in 2026-11-25", on)
+	}
+	return on, nil
+}
+
+// colours are the values of --colour.
+var colours = []string{"auto", "always", "never"}
+
+func colourFlag(c *cobra.Command, colour *string) {
+	c.Flags().StringVar(colour, "colour", "auto", "colour the text: auto, always or never")
+	words(c, "colour", colours...)
+}
+
+func checkColour(colour string) error {
+	if !slices.Contains(colours, colour) {
+		return wrong("--colour: %q is neither auto, always nor never", colour)
+	}
+	return nil
+}
+
+// look is how text is written to w.
+func look(w io.Writer, colour string) terminal.Options {
+	width, is := screen(w)
+	return terminal.Options{Width: width, Colour: colour == "always" || colour == "auto" && is && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 }
 
 // kitFiles completes the names of kit files and directories.

@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -55,12 +53,7 @@ Exit status:
   3  wrong use of the command, or a broken rule pack`,
 		Example: `  kitgauge compare HEAD:kits/gritter.kit.yaml kits/gritter.kit.yaml
   kitgauge compare --json gritter-b.kit.yaml gritter-c.kit.yaml > differences.json`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 2 {
-				return fmt.Errorf("compare needs two kits: OLD and NEW")
-			}
-			return nil
-		},
+		Args:              needs(2, 2, "compare needs two kits: OLD and NEW"),
 		ValidArgsFunction: kitFiles,
 		RunE:              func(_ *cobra.Command, args []string) error { return compareKits(s, o, args[0], args[1]) },
 	}
@@ -68,35 +61,38 @@ Exit status:
 	_ = c.Flags().MarkHidden("gate")
 	_ = c.Flags().MarkHidden("known")
 	c.Flags().BoolVar(&o.json, "json", false, "write the comparison as one JSON object (kitgauge schema compare)")
-	c.Flags().StringVar(&o.colour, "colour", "auto", "colour the text: auto, always or never")
+	colourFlag(c, &o.colour)
 	c.Flags().StringVar(&o.number, "number", "", "the `NUMBER` of the kit, where the files hold several")
-	_ = c.RegisterFlagCompletionFunc("colour", cobra.FixedCompletions([]string{"auto", "always", "never"}, cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
 func compareKits(s Streams, o compareOptions, old, new string) error {
-	if o.colour != "auto" && o.colour != "always" && o.colour != "never" {
-		return wrong("--colour: %q is neither auto, always nor never", o.colour)
+	if err := checkColour(o.colour); err != nil {
+		return err
 	}
 	if old == "-" && new == "-" {
 		return wrong("standard input can be one of the two, not both")
 	}
-	is, err := o.revision(s, new, nil)
+	options, err := o.options(s, checker.Options{})
 	if err != nil {
 		return err
 	}
-	was, err := o.revision(s, old, is.profile)
+	c, is, err := checkRevision(options, new, o.number)
 	if err != nil {
 		return err
 	}
-	c := compare.Of(was.Revision, is.Revision)
-	if err := o.write(s.Out, &c); err != nil {
+	was, err := olderRevision(c, is, old, o.number)
+	if err != nil {
+		return err
+	}
+	compared := compare.Of(was.RevisionAs(old), is.RevisionAs(new))
+	if err := o.write(s.Out, &compared); err != nil {
 		return unwritten("standard output", err)
 	}
 	switch {
-	case !c.Whole():
+	case !compared.Whole():
 		return exit(exitTrouble)
-	case !c.Same():
+	case !compared.Same():
 		return exit(exitDiffers)
 	}
 	return exit(exitSame)
@@ -106,83 +102,33 @@ func (o *compareOptions) write(w io.Writer, c *compare.Comparison) error {
 	if o.json {
 		return record.WriteComparison(w, c, version)
 	}
-	width, is := screen(w)
-	colour := o.colour == "always" || o.colour == "auto" && is && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
-	return terminal.WriteComparison(w, c, terminal.Options{Width: width, Colour: colour})
+	return terminal.WriteComparison(w, c, look(w, o.colour))
 }
 
-// checkedRevision is one of the two, with what it was judged by.
-type checkedRevision struct {
-	compare.Revision
-	profile *checker.Config
-	result  *checker.Result
-}
-
-// revision checks one of the two kits: by the settings of a profile, or by its
-// own where there is none yet.
-func (o *compareOptions) revision(s Streams, name string, by *checker.Config) (checkedRevision, error) {
-	file, from, err := kitIn(name)
+// checkRevision checks a kit of which there is something to compare.
+func checkRevision(o checker.Options, name, number string) (*checker.Checker, *checker.Result, error) {
+	c, results, err := affected.Check(context.Background(), o, name)
 	if err != nil {
-		return checkedRevision{}, &failure{exitTrouble, fmt.Errorf("%s: %w", report.Visible(name), err)}
+		return nil, nil, failed(err)
 	}
-	options := checker.Options{}
-	judged := o.checkFlags
-	if by != nil {
-		judged.settings, options.NoSettings = by.File, by.File == ""
-	}
-	if from != nil {
-		options.ReadFile = func(_, file string) ([]byte, error) { return from.ReadFile(context.Background(), file) }
-	}
-	c, err := judged.checker(options)
+	r, err := pick(results, number)
 	if err != nil {
-		return checkedRevision{}, err
-	}
-	results, err := o.check(s, c, file, from)
-	if err != nil {
-		return checkedRevision{}, err
-	}
-	r, err := oneKit(results, o.number)
-	if err != nil {
-		return checkedRevision{}, err
+		return nil, nil, err
 	}
 	if r.Facts == nil {
-		return checkedRevision{}, &failure{exitTrouble, fmt.Errorf("%s cannot be compared: %s", report.Visible(name), firstFault(r))}
+		return nil, nil, &failure{exitTrouble, fmt.Errorf("%s cannot be compared: %s", report.Visible(name), firstFault(r))}
 	}
-	profile, err := c.Config(r.File)
-	if err != nil {
-		return checkedRevision{}, &failure{exitUsage, err}
-	}
-	return checkedRevision{compare.Revision{File: name, Shaped: r.Shaped, Facts: r.Facts, Findings: r.Findings}, profile, r}, nil
+	return c, r, nil
 }
 
-// kitIn tells where a kit is: in a file of the name, or in a commit.
-func kitIn(name string) (file string, from *affected.Commit, err error) {
-	if _, err := os.Stat(name); err == nil || name == "-" {
-		return name, nil, nil
-	}
-	revision, file, found := strings.Cut(name, ":")
-	if !found || revision == "" || file == "" {
-		return name, nil, nil // and reading it says what is wrong
-	}
-	if from, err = affected.At(context.Background(), revision); err != nil {
-		return "", nil, err
-	}
-	return from.Beneath(file), from, nil
-}
-
-func (o *compareOptions) check(s Streams, c *checker.Checker, file string, from *affected.Commit) ([]*checker.Result, error) {
-	if from == nil {
-		return checkOne(s, c, file)
-	}
-	text, err := from.ReadFile(context.Background(), file)
+// olderRevision checks what a kit is compared with, judged as the kit was.
+func olderRevision(c *checker.Checker, is *checker.Result, name, number string) (*checker.Result, error) {
+	alike, err := c.Alike(is.File)
 	if err != nil {
-		return nil, &failure{exitTrouble, fmt.Errorf("%s in that commit: %s", report.Visible(file), checker.PlainError(err))}
+		return nil, failed(err)
 	}
-	results, err := c.Check(file, text)
-	if err != nil {
-		return nil, &failure{exitUsage, err}
-	}
-	return results, nil
+	_, was, err := checkRevision(alike, name, number)
+	return was, err
 }
 
 // firstFault says why there is nothing of a kit to compare.

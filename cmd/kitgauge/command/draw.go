@@ -9,18 +9,15 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
-	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
-	"kitgauge/checker/spelling"
 )
 
 type drawOptions struct {
 	checkFlags
-	span   string
-	out    string
-	number string
-	plain  bool
+	oneKit
+	span  string
+	plain bool
 }
 
 func drawCommand(s Streams) *cobra.Command {
@@ -43,36 +40,24 @@ Exit status:
   3  wrong use of the command, or a broken rule pack`,
 		Example: `  kitgauge draw --out gritter.svg examples/gritter/gritter.kit.yaml
   kitgauge draw --span "bundle FL, span chassis to front axle" examples/gritter/gritter.kit.yaml > span.svg`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return fmt.Errorf("draw needs one kit file, or -")
-			}
-			return nil
-		},
-		ValidArgsFunction: kitFiles,
-		RunE:              func(_ *cobra.Command, args []string) error { return draw(s, &o, args[0]) },
+		RunE: func(_ *cobra.Command, args []string) error { return draw(s, &o, args[0]) },
 	}
 	o.checkFlags.flags(c)
+	o.oneKit.flags(c, toFile)
 	_ = c.Flags().MarkHidden("gate") // a drawing does not gate
 	f := c.Flags()
 	f.StringVar(&o.span, "span", "", "draw the free span at this `PLACE`")
-	f.StringVar(&o.out, "out", "", "write to this `FILE` (default standard output)")
-	f.StringVar(&o.number, "number", "", "the `NUMBER` of the kit, where the file holds several")
 	f.BoolVar(&o.plain, "plain", false, "leave the findings out")
 	_ = c.RegisterFlagCompletionFunc("span", spanPlaces)
 	return c
 }
 
 func draw(s Streams, o *drawOptions, name string) error {
-	c, err := o.checker(checker.Options{})
+	c, err := o.checker(s, checker.Options{})
 	if err != nil {
 		return err
 	}
-	results, err := checkOne(s, c, name)
-	if err != nil {
-		return err
-	}
-	r, err := oneKit(results, o.number)
+	r, err := o.check(c, name)
 	if err != nil {
 		return err
 	}
@@ -97,39 +82,11 @@ func (o *drawOptions) writer(r *checker.Result) (func(io.Writer) error, error) {
 	if o.span == "" {
 		return func(w io.Writer) error { return drawing.Schematic(w, in) }, nil
 	}
-	span, err := spanAt(r.Facts, o.span)
+	span, err := drawing.SpanAt(r.Facts, o.span)
 	if err != nil {
-		return nil, err
+		return nil, wrong("--span: %s", err)
 	}
 	return func(w io.Writer) error { return drawing.Span(w, in, span) }, nil
-}
-
-// spanAt finds the span that a place names, or the JSON Pointer of the station
-// at which it arrives, which tells apart spans of one place.
-func spanAt(k *facts.Kit, place string) (*facts.Span, error) {
-	var found []*facts.Span
-	var places, pointers []string
-	for _, s := range k.Spans {
-		pointer := s.Source().Pointer()
-		if s.Place() == place || pointer == place {
-			found = append(found, s)
-			pointers = append(pointers, pointer)
-		}
-		places = append(places, s.Place())
-	}
-	switch {
-	case len(found) == 1:
-		return found[0], nil
-	case len(found) > 1:
-		return nil, wrong("--span: there are %d spans at %q: name one by %s", len(found), place, strings.Join(pointers, " or "))
-	case len(places) == 0:
-		return nil, wrong("--span: the kit has no free span")
-	}
-	if n := spelling.Nearest(place, places); n != "" {
-		return nil, wrong("--span: there is no span %q; nearest is %q", place, report.Visible(n))
-	}
-	slices.Sort(places)
-	return nil, wrong("--span: there is no span %q; the first of %d is %q", place, len(places), report.Visible(places[0]))
 }
 
 // spanPlaces completes the places of the spans of the kit named before.
@@ -137,11 +94,7 @@ func spanPlaces(_ *cobra.Command, args []string, prefix string) ([]string, cobra
 	if len(args) == 0 {
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
-	text, err := checker.ReadFile(args[0])
-	if err != nil {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	results, err := checker.New(checker.Options{NoSettings: true, Packs: []string{}}).Check(args[0], text)
+	results, err := checker.New(checker.Options{NoSettings: true, Packs: []string{}}).CheckFile(args[0])
 	if err != nil {
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}

@@ -3,11 +3,12 @@ package command
 import (
 	"fmt"
 	"io"
+	"math"
 
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
-	"kitgauge/checker/finding"
+	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 )
 
@@ -27,12 +28,7 @@ With --out the record takes the place of an older one only when it is whole, and
 every kit was checked in full.`,
 		Example: `  kitgauge known --out known.txt kits/
   kitgauge check --known known.txt kits/`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return fmt.Errorf("known needs a kit file, a directory or -")
-			}
-			return nil
-		},
+		Args:              needs(1, math.MaxInt, "known needs a kit file, a directory or -"),
 		ValidArgsFunction: kitFiles,
 		RunE:              func(_ *cobra.Command, args []string) error { return writeKnown(s, &j, out, args) },
 	}
@@ -44,33 +40,27 @@ every kit was checked in full.`,
 }
 
 func writeKnown(s Streams, j *checkFlags, out string, names []string) error {
-	files, faults := inputs(names)
-	c, err := j.checker(checker.Options{})
+	c, err := j.checker(s, checker.Options{})
 	if err != nil {
 		return err
 	}
-	results, err := checkAll(s, c, files, faults)
+	found, faults := files.Find(names)
+	results, err := checkAll(s, c, found, faults)
 	if err != nil {
 		return err
 	}
-	var entries []finding.Entry
 	unread := 0
 	for _, r := range results {
 		if !r.Shaped {
 			unread++
 			fmt.Fprintf(s.Err, "kitgauge: %s was not checked in full: correct it first (kitgauge check)\n", report.Visible(r.File))
 		}
-		for i := range r.Findings {
-			if f := &r.Findings[i]; f.Recordable() {
-				entries = append(entries, finding.Entry{Fingerprint: f.Fingerprint, Rule: f.Rule, Kit: r.Number, Place: f.Place})
-			}
-		}
 	}
 	if unread > 0 && out != "" {
 		return &failure{exitUnread, fmt.Errorf("%s stays as it is: the record would lack what is in %s", report.Visible(out), report.Count(unread, "kit", "kits"))}
 	}
 	err = writeWhole(s, out, func(w io.Writer) error {
-		_, err := w.Write(finding.WriteKnown(entries))
+		_, err := w.Write(checker.KnownFindings(results))
 		return err
 	})
 	if err == nil && unread > 0 {

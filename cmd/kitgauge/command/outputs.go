@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strings"
 
-	"kitgauge/checker"
 	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/annotations"
@@ -95,24 +94,24 @@ func outputs(asked []string) ([]output, error) {
 // writeAll writes the reports. No file is changed before all of them are whole,
 // and what goes to standard output comes last.
 func writeAll(s Streams, o checkOptions, list []output, run report.Run) error {
-	files := &s.during.files
-	defer files.Discard()
+	set := &s.during.files
+	defer set.Discard()
 	for _, out := range list {
 		if out.file == "" {
 			continue
 		}
-		if err := spare(out.file); err != nil {
+		if err := refuseKit(out.file); err != nil {
 			return err
 		}
 		var text bytes.Buffer
 		if err := out.write(&text, o, run); err != nil {
 			return unwritten(out.file, err)
 		}
-		if err := files.Add(out.file, text.Bytes()); err != nil {
+		if err := set.Add(out.file, text.Bytes()); err != nil {
 			return unwritten(out.file, err)
 		}
 	}
-	if err := files.Keep(); err != nil {
+	if err := set.Keep(); err != nil {
 		return unwritten("", err)
 	}
 	for _, out := range list {
@@ -134,7 +133,7 @@ func writeWhole(s Streams, file string, write func(io.Writer) error) error {
 		}
 		return nil
 	}
-	if err := spare(file); err != nil {
+	if err := refuseKit(file); err != nil {
 		return err
 	}
 	var text bytes.Buffer
@@ -147,10 +146,10 @@ func writeWhole(s Streams, file string, write func(io.Writer) error) error {
 	return nil
 }
 
-// spare refuses to write a report over a kit, which is what comes of two
+// refuseKit refuses to write a report over a kit, which is what comes of two
 // names in the wrong order.
-func spare(file string) error {
-	if checker.IsKitName(file) {
+func refuseKit(file string) error {
+	if files.IsKitName(file) {
 		return wrong("%s has the name of a kit file, which no report is written to", report.Visible(file))
 	}
 	return nil
@@ -163,7 +162,7 @@ func unwritten(file string, err error) error {
 	if errors.As(err, &fault) {
 		file, err = fault.File, fault.Err
 	}
-	why := checker.PlainError(err)
+	why := files.PlainError(err)
 	if errors.Is(err, fs.ErrNotExist) {
 		why = "there is no such directory"
 	}

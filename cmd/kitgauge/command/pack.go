@@ -1,13 +1,14 @@
 package command
 
 import (
+	"cmp"
 	"fmt"
 	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
 )
@@ -31,7 +32,7 @@ otherwise, 3 where a pack is faulty.`,
 				return fmt.Errorf("pack needs the file of a rule pack")
 			}
 			for _, name := range args {
-				if !checker.IsPackName(name) {
+				if !files.IsPackName(name) {
 					return fmt.Errorf("%s is not the name of a rule pack: it ends in .pack.yaml or .pack.yml", name)
 				}
 			}
@@ -45,17 +46,11 @@ otherwise, 3 where a pack is faulty.`,
 func checkPacks(s Streams, names []string) error {
 	status := exitWithin
 	for _, name := range names {
-		text, err := checker.ReadFile(name)
+		r, err := checker.CheckPack(name)
 		if err != nil {
-			return &failure{exitUsage, fmt.Errorf("%s: %s", name, err)}
+			return &failure{exitUsage, err}
 		}
-		cardsFile := checker.CardsBeside(name)
-		cards, err := checker.ReadFile(cardsFile)
-		if _, missing := os.Stat(cardsFile); err != nil && !os.IsNotExist(missing) {
-			return &failure{exitUsage, fmt.Errorf("%s: %s", cardsFile, err)}
-		}
-		r := checker.CheckPack(name, text, cardsFile, cards)
-		if err := writePack(s.Out, r, text); err != nil {
+		if err := writePack(s.Out, r); err != nil {
 			return err
 		}
 		switch {
@@ -68,12 +63,11 @@ func checkPacks(s Streams, names []string) error {
 	return exit(status)
 }
 
-func writePack(w io.Writer, r *checker.PackReport, text []byte) error {
+func writePack(w io.Writer, r *checker.PackReport) error {
 	p := &page{w: w}
-	p.line("%s", report.Visible(r.File))
-	doc := &source.Document{File: r.File, Text: text}
+	p.line("%s", report.Visible(r.Text.File))
 	for _, problem := range r.Problems {
-		writeProblem(p, "FAULT", doc, problem)
+		writeProblem(p, "FAULT", r.Text, problem)
 	}
 	failed := 0
 	for _, c := range r.Cards {
@@ -88,19 +82,12 @@ func writePack(w io.Writer, r *checker.PackReport, text []byte) error {
 		}
 	}
 	for _, remark := range r.Remarks {
-		writeProblem(p, "REMARK", doc, remark)
+		writeProblem(p, "REMARK", r.Text, remark)
 	}
-	p.line("%s: %s, %s: %d failed; %s, %s", nameOr(r.Name, "not read"),
+	p.line("%s: %s, %s: %d failed; %s, %s", cmp.Or(r.Name, "not read"),
 		report.Count(r.Rules, "rule", "rules"), report.Count(len(r.Cards), "card", "cards"), failed,
 		report.Count(len(r.Problems), "fault", "faults"), report.Count(len(r.Remarks), "remark", "remarks"))
 	return p.err
-}
-
-func nameOr(name, otherwise string) string {
-	if name == "" {
-		return otherwise
-	}
-	return name
 }
 
 // writeProblem shows a problem of a pack with the line and a caret.

@@ -49,3 +49,12 @@ func (p *progress) clear() {
 		fmt.Fprint(p.w, "\r\x1b[K")
 	}
 }
+
+// watched does something for so many files, and shows on a terminal how far it
+// has come; do calls done after each.
+func watched(s Streams, total int, do func(done func(file string)) error) error {
+	p := newProgress(s.Err, total)
+	defer s.during.onEnd(p.clear)()
+	defer p.clear()
+	return do(p.done)
+}

@@ -15,12 +15,11 @@ import (
 )
 
 type sheetsOptions struct {
-	sheet  string
-	out    string
-	sort   string
-	paper  string
-	number string
-	bom    bool
+	oneKit
+	sheet string
+	sort  string
+	paper string
+	bom   bool
 }
 
 func sheetsCommand(s Streams) *cobra.Command {
@@ -47,28 +46,17 @@ Exit status:
   3  wrong use of the command`,
 		Example: `  kitgauge sheets --sheet cut examples/gritter/gritter.kit.yaml
   kitgauge sheets --out gritter.xlsx examples/gritter/gritter.kit.yaml`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return fmt.Errorf("sheets needs one kit file, or -")
-			}
-			return nil
-		},
-		ValidArgsFunction: kitFiles,
-		RunE:              func(c *cobra.Command, args []string) error { return writeSheets(s, o, args[0], c.Flags().Changed) },
+		RunE: func(c *cobra.Command, args []string) error { return writeSheets(s, o, args[0], c.Flags().Changed) },
 	}
+	o.oneKit.flags(c, "write to this `FILE`.csv or FILE.xlsx")
 	f := c.Flags()
 	f.StringVar(&o.sheet, "sheet", "call-out", "the sheet to write as CSV: call-out, cut or parts")
-	f.StringVar(&o.out, "out", "", "write to this `FILE`.csv or FILE.xlsx")
 	f.StringVar(&o.sort, "sort", "length", "order of the tubes of one part on the cut list: length (the longest first) or bundle")
 	f.StringVar(&o.paper, "paper", "", "paper of the XLSX file: a4 or letter (default a4 for a metric kit, letter for one in inches)")
-	f.StringVar(&o.number, "number", "", "the `NUMBER` of the kit, where the file holds several")
 	f.BoolVar(&o.bom, "bom", false, "begin the CSV with the mark (U+FEFF) by which some spreadsheets know UTF-8")
-	words := func(flag string, words ...string) {
-		_ = c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
-	}
-	words("sheet", sheet.Names()...)
-	words("sort", "length", "bundle")
-	words("paper", "a4", "letter")
+	words(c, "sheet", sheet.Names()...)
+	words(c, "sort", "length", "bundle")
+	words(c, "paper", "a4", "letter")
 	return c
 }
 
@@ -105,11 +93,7 @@ func writeSheets(s Streams, o sheetsOptions, name string, changed func(string) b
 		return err
 	}
 	// no rule has a say in what the sheets show
-	results, err := checkOne(s, checker.New(checker.Options{Packs: []string{}, NoSettings: true}), name)
-	if err != nil {
-		return err
-	}
-	r, err := oneKit(results, o.number)
+	r, err := o.check(checker.New(checker.Options{Stdin: s.In, Packs: []string{}, NoSettings: true}), name)
 	if err != nil {
 		return err
 	}
@@ -121,30 +105,7 @@ func writeSheets(s Streams, o sheetsOptions, name string, changed func(string) b
 		if filepath.Ext(o.out) == ".xlsx" {
 			return sheet.WriteXLSX(w, book, sheet.XLSX{Paper: papers[o.paper]})
 		}
-		i := slices.IndexFunc(book.Sheets, func(s sheet.Sheet) bool { return s.Name == o.sheet })
-		return sheet.WriteCSV(w, book.Sheets[i], sheet.CSV{BOM: o.bom})
+		return sheet.WriteCSV(w, book.Sheet(o.sheet), sheet.CSV{BOM: o.bom})
 	}
 	return writeWhole(s, o.out, write)
-}
-
-// oneKit picks the kit with the number, or the only one.
-func oneKit(results []*checker.Result, number string) (*checker.Result, error) {
-	var found []*checker.Result
-	var numbers []string
-	for _, r := range results {
-		if number == "" || r.Number == number {
-			found = append(found, r)
-		}
-		numbers = append(numbers, report.Visible(r.Number))
-	}
-	file := report.Visible(results[0].File)
-	switch {
-	case len(found) == 1:
-		return found[0], nil
-	case number != "" && len(found) == 0:
-		return nil, wrong("--number: %s holds no kit %q: there is %s", file, number, strings.Join(numbers, ", "))
-	case number != "":
-		return nil, &failure{exitUnread, fmt.Errorf("%s holds %d kits with the number %q", file, len(found), number)}
-	}
-	return nil, wrong("%s holds %d kits (%s): choose one with --number", file, len(results), strings.Join(numbers, ", "))
 }

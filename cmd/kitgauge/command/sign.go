@@ -4,13 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"time"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
 	"kitgauge/checker"
-	"kitgauge/checker/finding"
+	"kitgauge/checker/files"
 	"kitgauge/checker/release"
 	"kitgauge/checker/report"
 )
@@ -84,7 +83,7 @@ func signOff(s Streams, o signOptions, file string) error {
 	if o.as == "" && o.signers == "" {
 		return wrong("sign needs to know who signs: --as, or --signers with one name for the key")
 	}
-	on, err := dayOr(o.on)
+	on, err := day(o.on)
 	if err != nil {
 		return err
 	}
@@ -94,7 +93,7 @@ func signOff(s Streams, o signOptions, file string) error {
 	}
 	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, Known: o.known})
 	if err != nil {
-		return checkFailure(err)
+		return failed(err)
 	}
 	key, err := release.LoadKey(o.key, passphrase(s, o.key))
 	if err != nil {
@@ -105,35 +104,21 @@ func signOff(s Streams, o signOptions, file string) error {
 	if err != nil {
 		return wrong("--as: %s", err)
 	}
-	refused := false
-	for _, c := range list {
-		for _, why := range c.Refusals(key, signer, signers) {
-			refused = true
-			fmt.Fprintf(s.Err, "kitgauge: %s is not signed off: %s\n", kitName(file, c.Result.Document, len(list)), why)
-		}
-	}
-	if refused {
-		return exit(exitOutside)
-	}
-	return signAll(s, list, key, signer)
-}
-
-// signAll signs every kit of the file before the first record is written, and
-// writes all records or none.
-func signAll(s Streams, list []*release.Candidate, key *release.Key, signer string) error {
-	var all []*release.Signed
-	for _, c := range list {
-		signed, err := c.Sign(key, signer)
-		if err != nil {
-			return &failure{exitUnread, err}
-		}
-		all = append(all, signed)
-	}
-	if err := release.Write(&s.during.files, all); err != nil {
+	signed, refused, err := release.SignAll(list, key, signer, signers)
+	if err != nil {
 		return &failure{exitUnread, err}
 	}
-	for _, signed := range all {
-		if err := writeSigned(s, signed, key); err != nil {
+	for _, why := range refused {
+		fmt.Fprintf(s.Err, "kitgauge: %s\n", why)
+	}
+	if len(refused) > 0 {
+		return exit(exitOutside)
+	}
+	if err := release.Write(&s.during.files, signed); err != nil {
+		return &failure{exitUnread, err}
+	}
+	for _, one := range signed {
+		if err := writeSigned(s, one, key); err != nil {
 			return err
 		}
 	}
@@ -154,7 +139,7 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	for _, f := range r.Findings {
 		p.entry("below the gate", fmt.Sprintf("%s at %s (%s, %s)", f.Rule, f.Place, f.Severity, f.Status))
 	}
-	p.entry("went in", wentIn(r))
+	p.entry("went in", r.WentIn())
 	p.entry("record", report.Visible(signed.File()))
 	p.entry("signature", report.Visible(release.SignatureName(signed.File())))
 	p.line("")
@@ -162,62 +147,16 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	return p.err
 }
 
-// wentIn counts what the sign-off rests on.
-func wentIn(r *release.Record) string {
-	text, built, n := "", 0, 0
-	for _, in := range r.Inputs {
-		if in.BuiltIn {
-			built++
-			continue
-		}
-		if n++; n > 1 {
-			text += ", "
-		}
-		text += in.Name
-	}
-	return fmt.Sprintf("%s and %s of the program", text, report.Count(built, "rule pack", "rule packs"))
-}
-
-func kitName(file string, document, of int) string {
-	if of > 1 {
-		return fmt.Sprintf("%s, kit %d", report.Visible(file), document+1)
-	}
-	return report.Visible(file)
-}
-
-// dayOr is the day given, else today.
-func dayOr(on string) (string, error) {
-	if on == "" {
-		return time.Now().Format(finding.Day), nil
-	}
-	if _, err := time.Parse(finding.Day, on); err != nil {
-		return "", wrong("--on: %q is no day: write it as in 2026-11-25", on)
-	}
-	return on, nil
-}
-
+// readSigners reads the file that --signers names, if it names one.
 func readSigners(file string) (*release.Signers, error) {
 	if file == "" {
 		return nil, nil
 	}
-	text, err := checker.ReadFile(file)
+	signers, err := release.ReadSigners(file)
 	if err != nil {
-		return nil, &failure{exitUnread, fmt.Errorf("--signers: %s: %s", file, err)}
-	}
-	signers, err := release.ParseSigners(file, text, time.Local)
-	if err != nil {
-		return nil, wrong("--signers: %s", err)
+		return nil, faulty("--signers", err)
 	}
 	return signers, nil
-}
-
-// checkFailure tells a broken rule pack from a file that cannot be read.
-func checkFailure(err error) error {
-	var broken *checker.BrokenPacks
-	if errors.As(err, &broken) {
-		return &failure{exitUsage, err}
-	}
-	return &failure{exitUnread, err}
 }
 
 // passphrase asks for one at the terminal; nil where there is none.
@@ -234,7 +173,7 @@ func passphrase(s Streams, key string) func() ([]byte, error) {
 		text, err := term.ReadPassword(int(in.Fd()))
 		fmt.Fprintln(s.Err)
 		if err != nil {
-			return nil, fmt.Errorf("the passphrase cannot be read: %s", checker.PlainError(err))
+			return nil, fmt.Errorf("the passphrase cannot be read: %s", files.PlainError(err))
 		}
 		return text, nil
 	}

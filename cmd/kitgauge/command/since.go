@@ -48,17 +48,17 @@ func (o *checkOptions) limit(s Streams, c *cobra.Command, names, files []string)
 		return nil, &failure{exitUnread, fmt.Errorf("--since: %w", err)}
 	}
 	if !o.brief {
-		tellChanged(s.Err, o.since, found)
+		writeAffected(s.Err, o.since, found)
 	}
-	kept := []string{}
+	changed := []string{}
 	for _, k := range found.Kits {
-		kept = append(kept, k.File)
+		changed = append(changed, k.File)
 	}
-	return kept, nil
+	return changed, nil
 }
 
-// tellChanged says which kits are checked, and why.
-func tellChanged(w io.Writer, revision string, found *affected.Result) {
+// writeAffected says which kits are checked, and why.
+func writeAffected(w io.Writer, revision string, found *affected.Result) {
 	all := len(found.Kits) + found.Unchanged
 	fmt.Fprintf(w, "%d of %s changed since %s (%.10s)\n", len(found.Kits), report.Count(all, "kit", "kits"), report.Visible(revision), found.Base)
 	for _, k := range found.Kits {

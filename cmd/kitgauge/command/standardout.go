@@ -6,7 +6,7 @@ import (
 	"os"
 	"syscall"
 
-	"kitgauge/checker"
+	"kitgauge/checker/files"
 )
 
 // standardOut is standard output. It keeps its first error and takes nothing
@@ -47,5 +47,5 @@ func (o *standardOut) failure(err error) *failure {
 	case errors.As(err, &said) && said.status == exitUnread && said.err != nil:
 		return said
 	}
-	return &failure{exitUnread, errors.New("standard output cannot be written: " + checker.PlainError(o.err))}
+	return &failure{exitUnread, errors.New("standard output cannot be written: " + files.PlainError(o.err))}
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/stream"
@@ -45,12 +46,7 @@ error says of how many lines they are, so that one can go on after them.
 ` + exitHelp,
 		Example: `  kitgauge stream < kits.jsonl > results.jsonl
   kitgauge stream --base fleet/kits --gate critical < kits.jsonl`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return fmt.Errorf("stream takes no arguments: it reads standard input")
-			}
-			return nil
-		},
+		Args: needs(0, 0, "stream takes no arguments: it reads standard input"),
 		RunE: func(*cobra.Command, []string) error { return checkStream(s, &o) },
 	}
 	f := c.Flags()
@@ -64,69 +60,34 @@ error says of how many lines they are, so that one can go on after them.
 
 func checkStream(s Streams, o *streamOptions) error {
 	if info, err := os.Stat(o.base); err != nil {
-		return &failure{exitUnread, fmt.Errorf("--base: %s: %s", o.base, checker.PlainError(err))}
+		return &failure{exitUnread, fmt.Errorf("--base: %s: %s", o.base, files.PlainError(err))}
 	} else if !info.IsDir() {
 		return &failure{exitUnread, fmt.Errorf("--base: %s is not a directory", o.base)}
 	}
-	c, err := o.checker(checker.Options{Margins: o.margins})
+	c, err := o.checker(s, checker.Options{Margins: o.margins, Figures: o.figures})
 	if err != nil {
 		return err
 	}
 	name := path.Join(filepath.ToSlash(o.base), "standard input")
-	gate, err := o.gateOf(c, name)
+	gate, err := c.GateFor(name)
 	if err != nil {
-		return err
+		return failed(err)
 	}
-
 	ctx := s.during.gently()
-	check := func(l stream.Line) ([]report.Kit, error) { return o.line(c, name, l) }
-	counts, err := stream.Run(ctx, s.In, s.Out, stream.Options{Check: check, Gate: gate})
-	return o.ended(ctx, s, counts, gate, err)
-}
-
-// gateOf is the gate for all lines: they stand in one place, so that one
-// settings file applies to them all.
-func (o *streamOptions) gateOf(c *checker.Checker, name string) (finding.Severity, error) {
-	profile, err := c.Config(name)
-	if err != nil {
-		return 0, &failure{exitUsage, err}
-	}
-	if o.gate != "" {
-		return finding.ParseSeverity(o.gate)
-	}
-	return profile.Gate(finding.Major), nil
-}
-
-// line checks one line of the stream.
-func (o *streamOptions) line(c *checker.Checker, name string, l stream.Line) ([]report.Kit, error) {
-	if l.Fault != nil {
-		l.Fault.Pos.File = name
-		return []report.Kit{reported(checker.Unread(name, nil, l.Fault), c)}, nil
-	}
-	results, err := c.CheckAt(name, l.Number, l.Text)
-	if err != nil {
-		return nil, &failure{exitUsage, err}
-	}
-	kits := make([]report.Kit, len(results))
-	for i, r := range results {
-		kits[i] = reported(r, c)
-		if o.figures && r.Facts != nil {
-			kits[i].Figures = figuresOf(r.Facts)
-		}
-	}
-	return kits, nil
+	counts, err := stream.Run(ctx, s.In, s.Out, stream.Options{Check: stream.By(c, name), Gate: gate})
+	return ended(ctx, s, counts, gate, err)
 }
 
 // ended sums up, and turns the way in which the stream ended into a status.
-func (o *streamOptions) ended(ctx context.Context, s Streams, counts stream.Counts, gate finding.Severity, err error) error {
+func ended(ctx context.Context, s Streams, counts stream.Counts, gate finding.Severity, err error) error {
 	written := report.Count(counts.Lines, "line", "lines")
 	switch {
 	case errors.Is(err, stream.ErrWrite):
-		return &failure{exitUnread, fmt.Errorf("%w: %s; the results of %s are whole", stream.ErrWrite, checker.PlainError(err), written)}
+		return &failure{exitUnread, fmt.Errorf("%w: %s; the results of %s are whole", stream.ErrWrite, files.PlainError(err), written)}
 	case errors.Is(err, stream.ErrRead):
 		return &failure{exitUnread, fmt.Errorf("%w; the results of %s are written", err, written)}
 	case err != nil && ctx.Err() == nil:
-		return err
+		return failed(err)
 	}
 	status := exit(counts.Exit())
 	if err != nil {

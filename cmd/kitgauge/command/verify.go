@@ -1,15 +1,14 @@
 package command
 
 import (
-	"encoding/json"
-	"errors"
 	"fmt"
-	"slices"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/release"
 	"kitgauge/checker/report"
 )
@@ -47,12 +46,7 @@ Exit status:
   3  wrong use of the command`,
 		Example: `  kitgauge verify --signers allowed_signers kits/
   kitgauge verify --signers allowed_signers --format json kits/gritter.kit.yaml`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return errors.New("verify needs a kit file or a directory")
-			}
-			return nil
-		},
+		Args:              needs(1, math.MaxInt, "verify needs a kit file or a directory"),
 		ValidArgsFunction: kitFiles,
 		RunE:              func(_ *cobra.Command, args []string) error { return verify(s, o, args) },
 	}
@@ -60,20 +54,15 @@ Exit status:
 	f.StringVar(&o.signers, "signers", "", "the allowed_signers file: who may sign, with which key")
 	f.StringVar(&o.on, "on", "", "the day as of which keys and concessions are judged, as in 2026-11-25 (default today)")
 	f.StringVar(&o.format, "format", "text", "how to report: text or json")
-	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json"}, cobra.ShellCompDirectiveNoFileComp))
+	words(c, "format", "text", "json")
 	return c
 }
 
 func verify(s Streams, o verifyOptions, names []string) error {
-	write := writeVerifications
-	switch o.format {
-	case "text":
-	case "json":
-		write = writeVerificationsJSON
-	default:
+	if o.format != "text" && o.format != "json" {
 		return wrong("--format: %q is no format: it is text or json", o.format)
 	}
-	on, err := dayOr(o.on)
+	on, err := day(o.on)
 	if err != nil {
 		return err
 	}
@@ -81,61 +70,49 @@ func verify(s Streams, o verifyOptions, names []string) error {
 	if err != nil {
 		return err
 	}
-	files, faults := checker.Find(names)
 	v := &release.Verifier{Checker: checker.New(checker.Options{}), Signers: signers, Version: version, On: on}
-	list, err := verifyAll(s, v, files, faults)
+	list, err := verifyAll(s, v, names)
 	if err != nil {
 		return err
 	}
-	status := exitWithin
-	for _, one := range list {
-		switch {
-		case one.Unread():
-			status = exitUnread
-		case !one.Verified():
-			status = max(status, exitOutside)
-		}
+	if o.format == "json" {
+		err = v.WriteJSON(s.Out, list)
+	} else {
+		err = writeVerifications(s, list)
 	}
-	if err := write(s, on, status, list); err != nil {
-		return &failure{exitUnread, fmt.Errorf("the result cannot be written: %s", checker.PlainError(err))}
+	if err != nil {
+		return &failure{exitUnread, fmt.Errorf("the result cannot be written: %s", files.PlainError(err))}
 	}
-	return exit(status)
+	return exit(release.Exit(list))
 }
 
-// verifyAll verifies as many at once as can run, and keeps their order. What
-// cannot be read hides no other kit; where nothing can there is no result.
-func verifyAll(s Streams, v *release.Verifier, files []string, faults []checker.Fault) ([]*release.Verification, error) {
-	lists := make([][]*release.Verification, len(files))
-	errs := make([]error, len(files))
-	watched(s, files, func(i int) { lists[i], errs[i] = v.Verify(files[i]) })
-	read := 0
-	for i, err := range errs {
-		var broken *checker.BrokenPacks
-		switch {
-		case errors.As(err, &broken):
-			return nil, &failure{exitUsage, err}
-		case err != nil:
-			lists[i] = []*release.Verification{cannotVerify(s, files[i], err)}
-		default:
-			read++
+// verifyAll verifies every kit, and shows on a terminal how far it has come.
+// What cannot be read is said on standard error; where nothing can be there is
+// no result.
+func verifyAll(s Streams, v *release.Verifier, names []string) ([]*release.Verification, error) {
+	found, faults := files.Find(names)
+	var list []*release.Verification
+	err := watched(s, len(found), func(done func(string)) (err error) {
+		list, err = v.VerifyFiles(found, faults, done)
+		return err
+	})
+	if err != nil {
+		return nil, failed(err)
+	}
+	read := false
+	for _, one := range list {
+		read = read || !one.Unread()
+		if one.Unread() {
+			fmt.Fprintf(s.Err, "kitgauge: %s\n", one.Problems[0].Message)
 		}
 	}
-	for _, fault := range faults {
-		lists = append(lists, []*release.Verification{cannotVerify(s, fault.File, fault)})
-	}
-	if read == 0 {
+	if !read {
 		return nil, exit(exitUnread)
 	}
-	return slices.Concat(lists...), nil
+	return list, nil
 }
 
-// cannotVerify tells of a kit whose file or record cannot be read.
-func cannotVerify(s Streams, file string, err error) *release.Verification {
-	fmt.Fprintf(s.Err, "kitgauge: %s\n", report.Visible(err.Error()))
-	return release.Unread(file, err)
-}
-
-func writeVerifications(s Streams, _ string, _ int, list []*release.Verification) error {
+func writeVerifications(s Streams, list []*release.Verification) error {
 	p := &page{w: s.Out}
 	good := 0
 	for i, one := range list {
@@ -184,65 +161,4 @@ func sentence(p release.Problem) string {
 		places = places[:most]
 	}
 	return p.Message + ": " + report.Visible(strings.Join(places, ", ")) + more
-}
-
-// The names of the format of the JSON output, and its version.
-const (
-	verificationFormat  = "kitgauge-verification"
-	verificationVersion = 1
-)
-
-type verificationRecord struct {
-	Format        string              `json:"format"`
-	FormatVersion int                 `json:"format_version"`
-	ToolVersion   string              `json:"tool_version"`
-	On            string              `json:"on"`
-	Exit          int                 `json:"exit"`
-	Kits          []verifiedKitRecord `json:"kits"`
-}
-
-type verifiedKitRecord struct {
-	File     string          `json:"file"`
-	Document int             `json:"document"`
-	Number   string          `json:"number"`
-	Revision string          `json:"revision"`
-	Title    string          `json:"title"`
-	Verified bool            `json:"verified"`
-	Record   string          `json:"record"`
-	Signer   string          `json:"signer"`
-	SignedOn string          `json:"signed_on"`
-	Key      string          `json:"key"`
-	Problems []problemRecord `json:"problems"`
-	Notes    []string        `json:"notes"`
-}
-
-type problemRecord struct {
-	Kind    string   `json:"kind"`
-	Message string   `json:"message"`
-	Places  []string `json:"places"`
-}
-
-func writeVerificationsJSON(s Streams, on string, status int, list []*release.Verification) error {
-	out := verificationRecord{Format: verificationFormat, FormatVersion: verificationVersion, ToolVersion: version, On: on, Exit: status, Kits: []verifiedKitRecord{}}
-	for _, one := range list {
-		k := verifiedKitRecord{
-			File: report.Visible(one.File), Document: one.Document, Number: one.Number, Revision: one.Revision, Title: one.Title,
-			Verified: one.Verified(), Record: report.Visible(one.RecordFile), Key: one.Key, Problems: []problemRecord{}, Notes: append([]string{}, one.Notes...),
-		}
-		if one.Signed != nil {
-			k.Signer, k.SignedOn = one.Signed.Signer, one.Signed.On
-		}
-		for _, p := range one.Problems {
-			places := []string{}
-			for _, place := range p.Places {
-				places = append(places, report.Visible(place))
-			}
-			k.Problems = append(k.Problems, problemRecord{string(p.Kind), p.Message, places})
-		}
-		out.Kits = append(out.Kits, k)
-	}
-	e := json.NewEncoder(s.Out)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(out)
 }

@@ -1,0 +1,292 @@
+package engine
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	celast "github.com/google/cel-go/common/ast"
+	"github.com/google/cel-go/common/types"
+	"github.com/google/cel-go/common/types/ref"
+	"github.com/google/cel-go/common/types/traits"
+
+	"kitgauge/checker/source"
+	"kitgauge/checker/units"
+)
+
+// Limit is a named number that rules compare with.
+type Limit struct {
+	Name  string // "sag"; "least_slack.steered" for one of a group
+	SI    float64
+	Dim   units.Dimension
+	Text  string // as written: "30 mm"
+	Basis string
+	About string
+	Node  *source.Node
+}
+
+// limitGroup is a group of limits, one of which is chosen by its key:
+// limit.least_slack[span.kind].
+type limitGroup struct {
+	name string
+	node *source.Node
+	keys []string
+	of   []int // the limit of each key, by its place in the pack
+}
+
+// limits reads the limits of a pack, and then the groups, which may take
+// their values from the other limits.
+func (r *packReader) limits(n *source.Node) {
+	if n == nil {
+		return
+	}
+	for i, m := range n.Members[:r.most(n, len(n.Members), MostLimits)] {
+		item := n.Items[i]
+		l := Limit{Basis: r.text(item, "basis", true), About: r.text(item, "about", true), Node: item}
+		is := item.Get("is")
+		if is == nil || is.Kind != source.Map {
+			l.Name = m.Key
+			r.limit(l, is, r.text(item, "is", true))
+			continue
+		}
+		g := &limitGroup{name: m.Key, node: item}
+		r.pack.groups = append(r.pack.groups, g)
+		for k, member := range is.Members[:r.most(is, len(is.Members), MostLimits)] {
+			if text := r.text(is, member.Key, true); text != "" && !nameForm.MatchString(text) {
+				l.Name, l.Node = m.Key+"."+member.Key, is.Items[k]
+				r.limit(l, is.Items[k], text)
+			}
+		}
+	}
+	for _, g := range r.pack.groups {
+		r.group(g)
+	}
+}
+
+func (r *packReader) limit(l Limit, is *source.Node, text string) {
+	if text == "" {
+		return
+	}
+	l.Text = text
+	var err error
+	if l.SI, l.Dim, err = measure(text); err != nil {
+		r.fail(is, err.Error(), "write a number with its unit, as in 30 mm, or a bare number for a ratio")
+		return
+	}
+	r.pack.Limits = append(r.pack.Limits, &l)
+}
+
+// group finds the limits of a group.
+func (r *packReader) group(g *limitGroup) {
+	is := g.node.Get("is")
+	for i, m := range is.Members {
+		name := is.Items[i].Scalar
+		other := nameForm.MatchString(name)
+		if !other {
+			name = g.name + "." + m.Key
+		}
+		at := slices.IndexFunc(r.pack.Limits, func(l *Limit) bool { return l.Name == name })
+		switch {
+		case at < 0 && other:
+			r.fail(is.Items[i], fmt.Sprintf("there is no limit %q in this pack", name)+didYouMean(name, r.names()), "write a number with its unit, or the name of another limit")
+		case at < 0: // reported where it was read
+		case len(g.of) > 0 && r.pack.Limits[g.of[0]].Dim != r.pack.Limits[at].Dim:
+			r.fail(is.Items[i], fmt.Sprintf("this is %s, and %s is %s", article(r.pack.Limits[at].Dim.String()), g.keys[0], article(r.pack.Limits[g.of[0]].Dim.String())), "give all values of a group one dimension")
+		default:
+			g.keys, g.of = append(g.keys, m.Key), append(g.of, at)
+		}
+	}
+	if len(is.Members) == 0 {
+		r.fail(is, "this group of limits is empty", "write a value for each key, as in steered: 30 mm")
+	}
+}
+
+func (r *packReader) names() []string {
+	var names []string
+	for _, l := range r.pack.Limits {
+		names = append(names, l.Name)
+	}
+	return names
+}
+
+// measure reads a value whose dimension is told by its own unit.
+func measure(text string) (float64, units.Dimension, error) {
+	symbol := strings.TrimLeft(text, "+-0123456789./ ")
+	dim := units.Plain
+	if symbol != "" {
+		u, ok := units.Lookup(symbol)
+		if !ok {
+			return 0, dim, fmt.Errorf("%q has no unit that is known", text)
+		}
+		dim = u.Dim
+	}
+	si, err := units.Parse(text, dim)
+	return si, dim, err
+}
+
+// UsedLimits lists the limits of the pack that the rule's expressions name.
+func (r *Rule) UsedLimits() []*Limit {
+	used := map[int]bool{}
+	for i, l := range r.pack.Limits {
+		used[i] = r.uses("limit." + l.Name)
+	}
+	for _, g := range r.pack.groups {
+		for k, i := range g.of {
+			used[i] = used[i] || r.uses("limit."+g.name+"."+g.keys[k]) || r.choosesFrom(g)
+		}
+	}
+	var list []*Limit
+	for i, l := range r.pack.Limits {
+		if used[i] {
+			list = append(list, l)
+		}
+	}
+	return list
+}
+
+// choosesFrom reports whether an expression names the group as a whole.
+func (r *Rule) choosesFrom(g *limitGroup) bool {
+	return slices.ContainsFunc(r.expressions(), func(e *expression) bool {
+		return slices.Contains(words.FindAllString(e.text, -1), "limit."+g.name)
+	})
+}
+
+const limitType = "limits"
+
+// with returns the types together with the limits of a pack.
+func (v *Types) with(p *Pack) *Types {
+	o := &object{name: limitType, cel: types.NewObjectType(limitType), fields: map[string]*field{}}
+	add := func(name string, f *field, get func(v *limitValues) any) {
+		o.keys = append(o.keys, name)
+		f.key, f.hasDim = name, true
+		f.cel.IsSet = func(any) bool { return true }
+		f.cel.GetFrom = func(target any) (any, error) { return get(target.(*limitValues)), nil }
+		o.fields[name] = f
+	}
+	for i, l := range p.Limits {
+		if !strings.Contains(l.Name, ".") {
+			add(l.Name, &field{dim: l.Dim, cel: &types.FieldType{Type: types.DoubleType}}, func(v *limitValues) any { return v.si[i] })
+		}
+	}
+	for i, g := range p.groups {
+		if len(g.of) > 0 {
+			f := &field{dim: p.Limits[g.of[0]].Dim, group: g, cel: &types.FieldType{Type: types.NewMapType(types.StringType, types.DoubleType)}}
+			add(g.name, f, func(v *limitValues) any { return v.groups[i] })
+		}
+	}
+	with := *v
+	with.objects = maps.Clone(v.objects)
+	with.objects[limitType] = o
+	return &with
+}
+
+// limitValues are the limits' values in force, in the order of the pack.
+type limitValues struct {
+	si     []float64
+	groups []*limitMap
+}
+
+// inForce works out the limits, with what the options change.
+func (p *Pack) inForce(o Options) *limitValues {
+	v := &limitValues{si: make([]float64, len(p.Limits))}
+	for i, l := range p.Limits {
+		v.si[i] = l.SI
+		if si, changed := o.Limits[p.Name+"/"+l.Name]; changed {
+			v.si[i] = si
+		}
+	}
+	for _, g := range p.groups {
+		values := map[string]float64{}
+		for k, key := range g.keys {
+			values[key] = v.si[g.of[k]]
+		}
+		v.groups = append(v.groups, &limitMap{types.NewDynamicMap(types.DefaultTypeAdapter, values), g})
+	}
+	return v
+}
+
+// limitMap is a group of limits as a CEL value: a map that tells its keys
+// where one is not there, and lists them in the order of the pack.
+type limitMap struct {
+	traits.Mapper
+	group *limitGroup
+}
+
+// Find implements traits.Mapper.
+func (m *limitMap) Find(key ref.Val) (ref.Val, bool) {
+	if v, found := m.Mapper.Find(key); found {
+		return v, true
+	}
+	return types.WrapErr(&Missing{why: m.group.lacks(fmt.Sprint(key.Value()))}), false
+}
+
+// Get implements traits.Indexer.
+func (m *limitMap) Get(key ref.Val) ref.Val {
+	v, _ := m.Find(key)
+	return v
+}
+
+// Iterator implements traits.Iterable.
+func (m *limitMap) Iterator() traits.Iterator {
+	return types.NewStringList(types.DefaultTypeAdapter, m.group.keys).Iterator()
+}
+
+func (m *limitMap) show(dim dimension, family units.Family) string {
+	parts := make([]string, len(m.group.keys))
+	for i, key := range m.group.keys {
+		parts[i] = key + " " + show(m.Get(types.String(key)), dim, family)
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (g *limitGroup) lacks(key string) string {
+	return fmt.Sprintf("limit.%s has no value for %q; it has one for %s", g.name, key, strings.Join(g.keys, ", "))
+}
+
+// group is the group of limits that an expression reads: limit.least_slack.
+func (c *dimensionChecker) group(e celast.Expr) *limitGroup {
+	if e.Kind() != celast.SelectKind {
+		return nil
+	}
+	if f := c.field(e); f != nil {
+		return f.group
+	}
+	return nil
+}
+
+// key checks a key that stands in the expression.
+func (c *dimensionChecker) key(e celast.Expr, g *limitGroup, key string) {
+	if !slices.Contains(g.keys, key) {
+		c.report(e, fmt.Sprintf("limit.%s has no value for %q", g.name, key)+didYouMean(key, g.keys), "it has one for "+strings.Join(g.keys, ", "))
+	}
+}
+
+// unusedLimits remarks on limits that no rule uses.
+func (p *Pack) unusedLimits() []*source.Problem {
+	var out []*source.Problem
+	used := map[*Limit]bool{}
+	chosen := map[*limitGroup]bool{}
+	for _, r := range p.Rules {
+		for _, l := range r.UsedLimits() {
+			used[l] = true
+		}
+		for _, g := range p.groups {
+			chosen[g] = chosen[g] || r.uses("limit."+g.name)
+		}
+	}
+	remark := func(n *source.Node, name string) {
+		out = append(out, &source.Problem{Pos: n.KeyPos(), Node: n, Message: "no rule uses limit." + name, Remedy: "use it or take it out"})
+	}
+	for _, l := range p.Limits {
+		if !used[l] {
+			remark(l.Node, l.Name)
+		}
+	}
+	for _, g := range p.groups {
+		if !chosen[g] {
+			remark(g.node, g.name)
+		}
+	}
+	return out
+}

@@ -1,7 +1,0 @@
-package checker
-
-// What the tests need of the inside.
-var (
-	ReadSteady = readSteady
-	ErrChanged = errChanged
-)

@@ -1,0 +1,134 @@
+package files
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+)
+
+// The endings of the names of files. No file is opened because another names
+// it unless its own name ends so.
+var (
+	kitEndings       = []string{".kit.yaml", ".kit.yml", ".kit.json"}
+	catalogueEndings = []string{".parts.yaml", ".parts.yml", ".parts.json"}
+	packEndings      = []string{".pack.yaml", ".pack.yml"}
+)
+
+// ConcessionsEnding ends the name of the file of concessions beside a kit.
+const ConcessionsEnding = ".concessions.yaml"
+
+// stem is a name without the one of the endings that it has.
+func stem(name string, endings []string) (string, bool) {
+	for _, e := range endings {
+		if s, is := strings.CutSuffix(name, e); is {
+			return s, true
+		}
+	}
+	return name, false
+}
+
+// IsKitName reports whether a file's name is that of a kit.
+func IsKitName(name string) bool {
+	_, is := stem(name, kitEndings)
+	return is
+}
+
+// KitStem is the name of a kit file without its ending.
+func KitStem(name string) string {
+	s, _ := stem(name, kitEndings)
+	return s
+}
+
+// ConcessionsBeside is the name of the file of concessions that belongs to a
+// kit file, "" where the kit is not a file with the name of one.
+func ConcessionsBeside(kit string) string {
+	if s, is := stem(kit, kitEndings); is {
+		return s + ConcessionsEnding
+	}
+	return ""
+}
+
+// IsPackName reports whether a file's name is that of a rule pack.
+func IsPackName(name string) bool {
+	_, is := stem(name, packEndings)
+	return is
+}
+
+// CardsBeside is the name of the fault cards that belong to a pack file.
+func CardsBeside(pack string) string {
+	s, _ := stem(pack, packEndings)
+	return s + ".cards.yaml"
+}
+
+// CatalogueBeside joins the name of a catalogue with the place of the file
+// that names it; why says what is wrong with the name.
+func CatalogueBeside(from, name string) (file, why string) {
+	name = filepath.ToSlash(name)
+	if _, is := stem(name, catalogueEndings); !is {
+		return "", fmt.Sprintf("%q is not the name of a parts catalogue: it ends in %s", name, strings.Join(catalogueEndings, ", "))
+	}
+	if path.IsAbs(name) || filepath.VolumeName(name) != "" {
+		return "", fmt.Sprintf("%q is an absolute path", name)
+	}
+	return path.Join(path.Dir(filepath.ToSlash(from)), name), ""
+}
+
+// Find lists the kit files for the names given: a file stands for itself, a
+// directory for every kit file below it. The order is that of the names, and
+// alphabetical within a directory; - is standard input. A file that is named twice is listed once.
+// What cannot be looked at is among the faults, and hides no other file.
+func Find(names []string) (files []string, faults []*Error) {
+	seen := map[string]bool{}
+	add := func(name string) {
+		name = filepath.ToSlash(filepath.Clean(name))
+		if !seen[name] {
+			seen[name] = true
+			files = append(files, name)
+		}
+	}
+	for _, name := range names {
+		info, err := os.Stat(name)
+		switch {
+		case name == "-":
+			add(name)
+		case err != nil:
+			faults = append(faults, plain(name, err))
+		case !info.IsDir():
+			add(name)
+		default:
+			faults = append(faults, findBelow(name, add)...)
+		}
+	}
+	return files, faults
+}
+
+// findBelow adds the kit files of a directory.
+func findBelow(dir string, add func(string)) (faults []*Error) {
+	found := false
+	err := filepath.WalkDir(dir, func(p string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			faults = append(faults, plain(filepath.ToSlash(p), err))
+			return nil
+		case d.IsDir() && p != dir && strings.HasPrefix(d.Name(), "."):
+			return filepath.SkipDir
+		case !d.IsDir() && IsKitName(d.Name()):
+			found = true
+			add(p)
+		}
+		return nil
+	})
+	if err != nil {
+		faults = append(faults, plain(dir, err))
+	}
+	if !found && len(faults) == 0 {
+		faults = append(faults, &Error{dir, errors.New("no kit file below this directory: their names end in " + strings.Join(kitEndings, ", "))})
+	}
+	return faults
+}
+
+func plain(file string, err error) *Error { return &Error{file, errors.New(PlainError(err))} }

@@ -1,0 +1,436 @@
+package checker
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+
+	"kitgauge/checker/engine"
+	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/kit"
+	"kitgauge/checker/settings"
+	"kitgauge/checker/source"
+	"kitgauge/checker/value"
+	"kitgauge/rules"
+	"kitgauge/schema"
+)
+
+// Role says what part a text has in a check.
+type Role string
+
+// The roles, in the order in which they are listed.
+const (
+	RoleKit         Role = "kit"
+	RoleConcessions Role = "concessions"
+	RoleCatalogue   Role = "catalogue"
+	RoleSettings    Role = "settings"
+	RolePack        Role = "rule pack"
+	RoleKnown       Role = "known findings"
+)
+
+// Input is a text that went into the check of a kit.
+type Input struct {
+	Role Role
+	// Name is that of the file, with forward slashes, relative to Dir of the
+	// options where that is set; of a pack of the program it is the pack's name.
+	Name    string
+	BuiltIn bool   // part of the program
+	Text    []byte // as it was read; not to be changed
+}
+
+// Known is a record of known findings.
+type Known struct {
+	Input
+	Entries []finding.Entry
+}
+
+// ReadKnown reads a record of known findings. The error is a *files.Error
+// where it cannot be read.
+func ReadKnown(file string) (*Known, error) {
+	text, err := files.ReadFile(file)
+	if err != nil {
+		return nil, &files.Error{File: file, Err: err}
+	}
+	return ParseKnown(file, text)
+}
+
+// ParseKnown reads the text of a record of known findings.
+func ParseKnown(name string, text []byte) (*Known, error) {
+	entries, problems := finding.ParseKnown(name, text)
+	if len(problems) > 0 {
+		return nil, problems[0]
+	}
+	return &Known{Input{Role: RoleKnown, Name: name, Text: text}, entries}, nil
+}
+
+// inputs is everything that the check of one kit rests on. It is gathered
+// before anything is computed.
+type inputs struct {
+	kit      *kit.Kit // resolved in its catalogues, with the concessions beside it
+	config   *Config
+	texts    []Input
+	problems problems
+	shape    func() []*source.Problem   // what the schema says of the kit, once it is known
+	shapes   []func() []*source.Problem // and of the catalogues
+}
+
+// gather reads all that a kit names: catalogues, concessions, settings, packs.
+// The error is a *BrokenPacks.
+func (c *Checker) gather(text Input, doc *source.Document, syntax []*source.Problem) (*inputs, error) {
+	in := &inputs{texts: []Input{text}}
+	in.problems.add("file/syntax", syntax...)
+	doc, long := kit.Truncate(doc)
+	in.problems.add("file/shape", long...)
+	in.shape = sync.OnceValue(func() []*source.Problem { return schema.Validate("kit", doc.Root) })
+	go in.shape() // nothing waits for it before the findings are collected
+	model, faults := kit.Read(doc)
+	in.kit = model
+	in.problems.add("file/value", faults...)
+	catalogue, walked := c.catalogue(model)
+	in.shapes = walked.shapes
+	in.texts = append(in.texts, walked.inputs...)
+	in.problems.add("file/catalogue", walked.problems...)
+	in.problems.add("file/reference", model.Resolve(catalogue)...)
+	in.concessions(c, text.Name)
+	config, err := c.Config(text.Name)
+	if err != nil {
+		in.shape() // nothing goes on behind the caller's back
+		return nil, err
+	}
+	in.config = config
+	in.texts = append(in.texts, config.inputs...)
+	return in, nil
+}
+
+// faults waits for the schemas, and returns all that is wrong with the files.
+func (in *inputs) faults() problems {
+	in.problems.add("file/shape", in.shape()...)
+	for _, shape := range in.shapes {
+		in.problems.add("file/catalogue", shape()...)
+	}
+	return in.problems
+}
+
+// concessions adds the concessions of the file beside a kit to those that the
+// kit states itself.
+func (in *inputs) concessions(c *Checker, file string) {
+	name := files.ConcessionsBeside(file)
+	if name == "" || c.options.On == "" {
+		return
+	}
+	text, err := c.options.ReadFile(file, name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return
+	case err != nil:
+		in.problems.add("file/concessions", &source.Problem{Pos: source.Pos{File: name}, Message: "the concessions cannot be read: " + files.PlainError(err)})
+		return
+	}
+	in.texts = append(in.texts, Input{Role: RoleConcessions, Name: c.options.beneath(name), Text: text})
+	docs, faults := source.Parse(name, text)
+	in.problems.add("file/concessions", faults...)
+	if len(docs) == 0 {
+		return
+	}
+	doc, long := kit.Truncate(docs[0])
+	in.problems.add("file/concessions", long...)
+	in.problems.add("file/concessions", schema.Validate("concessions", doc.Root)...)
+	more, faults := kit.ReadConcessions(doc)
+	in.kit.Concessions = append(in.kit.Concessions, more...)
+	in.problems.add("file/concessions", faults...)
+}
+
+// Config is what a kit is checked with: the packs in use, and what the
+// settings that apply to it change.
+type Config struct {
+	Settings *settings.Settings // nil where no settings apply
+	File     string             // of the settings, "" where none apply
+	Packs    []*engine.Pack
+
+	options engine.Options
+	inputs  []Input // settings and packs
+}
+
+// configRead is a Config with what is wrong with it.
+type configRead struct {
+	config   *Config
+	problems []*source.Problem
+}
+
+// Config returns what the kit in a file is checked with. The error is a
+// *BrokenPacks where the settings or a pack are faulty.
+func (c *Checker) Config(file string) (*Config, error) {
+	name := c.settingsFor(file)
+	read := c.configs.Get(name, func() configRead {
+		config, problems := c.readConfig(name)
+		return configRead{config, problems}
+	})
+	if len(read.problems) > 0 {
+		return nil, &BrokenPacks{read.problems}
+	}
+	return read.config, nil
+}
+
+// settingsFor looks for the settings of a kit, from its directory upwards to
+// the top of its tree.
+func (c *Checker) settingsFor(file string) string {
+	switch {
+	case c.options.Settings != "":
+		return c.options.Settings
+	case c.options.NoSettings:
+		return ""
+	}
+	dir := filepath.Join(c.options.Dir, filepath.Dir(file))
+	return c.settings.Get(dir, func() string { return files.FindUpwards(dir, settings.FileName) })
+}
+
+func (c *Checker) readConfig(name string) (*Config, []*source.Problem) {
+	packs, problems := c.packs()
+	p := &Config{File: name, Packs: packs, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
+	defer func() { p.inputs = append(c.options.named(p.inputs), builtIn(p.Packs)...) }()
+	if name == "" || len(problems) > 0 {
+		return p, problems
+	}
+	text, err := files.ReadFile(name)
+	if err != nil {
+		return p, []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + err.Error()}}
+	}
+	p.inputs = []Input{{Role: RoleSettings, Name: name, Text: text}}
+	docs, problems := source.Parse(name, text)
+	if len(docs) == 0 {
+		return p, problems
+	}
+	problems = append(problems, schema.Validate("settings", docs[0].Root)...)
+	read, more := settings.Read(docs[0])
+	p.Settings = read
+	problems = append(source.Unsaid(problems, more), p.choose(c.options.Packs == nil)...)
+	return p, append(problems, p.apply()...)
+}
+
+// choose leaves packs out and adds those of the organisation. Packs that the
+// caller chose by name stay as chosen.
+func (p *Config) choose(free bool) []*source.Problem {
+	var problems []*source.Problem
+	for _, out := range p.Settings.LeaveOut {
+		if !slices.Contains(rules.Names(), out.Scalar) {
+			problems = append(problems, &source.Problem{Pos: out.Pos(), Node: out, Message: fmt.Sprintf("there is no rule pack %q", out.Scalar), Remedy: "the packs are " + strings.Join(rules.Names(), ", ")})
+		}
+	}
+	if !free {
+		return problems
+	}
+	p.Packs = slices.DeleteFunc(slices.Clone(p.Packs), func(pack *engine.Pack) bool {
+		return slices.ContainsFunc(p.Settings.LeaveOut, func(n *source.Node) bool { return n.Scalar == pack.Name })
+	})
+	for _, add := range p.Settings.Add {
+		pack, why := p.own(add)
+		problems = append(problems, why...)
+		if pack != nil {
+			p.Packs = append(p.Packs, pack)
+		}
+	}
+	return problems
+}
+
+// own reads a pack of the organisation, and checks all of it.
+func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
+	fail := func(message, remedy string) (*engine.Pack, []*source.Problem) {
+		return nil, []*source.Problem{{Pos: name.Pos(), Node: name, Message: message, Remedy: remedy}}
+	}
+	if !files.IsPackName(name.Scalar) {
+		return fail(fmt.Sprintf("%q is not the name of a rule pack", name.Scalar), "it ends in .pack.yaml or .pack.yml")
+	}
+	file := path.Join(path.Dir(p.File), filepath.ToSlash(name.Scalar))
+	text, err := files.ReadInTree(p.File, file)
+	if err != nil {
+		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, files.PlainError(err)), "correct the name, relative to the settings")
+	}
+	p.inputs = append(p.inputs, Input{Role: RolePack, Name: file, Text: text})
+	pack, problems := ReadPack(file, text)
+	if pack == nil || len(problems) > 0 {
+		return nil, problems
+	}
+	for _, other := range p.Packs {
+		if other.Name == pack.Name {
+			return fail(fmt.Sprintf("the pack %q has the name of another pack in use (%s)", pack.Name, other.File), "give it a name of its own")
+		}
+	}
+	return pack, pack.Compile()
+}
+
+// apply works out the limits and severities that the settings change.
+func (p *Config) apply() []*source.Problem {
+	var limits []settings.Limit
+	var ids []string
+	for _, pack := range p.Packs {
+		for _, l := range pack.Limits {
+			limits = append(limits, settings.Limit{Name: pack.Name + "/" + l.Name, Dim: l.Dim, Text: l.Text})
+		}
+		for _, r := range pack.Rules {
+			ids = append(ids, r.ID)
+		}
+	}
+	values, problems := p.Settings.LimitValues(limits)
+	severities, more := p.Settings.RuleSeverities(ids)
+	p.options.Limits, p.options.Severities = values, severities
+	return append(problems, more...)
+}
+
+// Limit is the value in force of a limit, "power/fuse_share", in SI. A pack
+// that is not in use lends its own value: what is computed does not depend on
+// which rules look at it.
+func (p *Config) Limit(id string) value.Number {
+	if si, changed := p.options.Limits[id]; changed {
+		return value.Known(si)
+	}
+	for _, packs := range [][]*engine.Pack{p.Packs, allBuiltIn()} {
+		for _, pack := range packs {
+			for _, l := range pack.Limits {
+				if pack.Name+"/"+l.Name == id {
+					return value.Known(l.SI)
+				}
+			}
+		}
+	}
+	return value.Unknown[float64]("no rule pack sets the limit " + id)
+}
+
+var allBuiltIn = sync.OnceValue(func() []*engine.Pack {
+	packs, _ := readPacks(rules.Names())
+	return packs
+})
+
+// Change is a limit or a severity that the settings set otherwise than the
+// rule pack does.
+type Change struct {
+	Name, Was, Is, Reason string
+	Pos                   source.Pos
+}
+
+// Changes lists what the settings change in the packs in use.
+func (p *Config) Changes() []Change {
+	var list []Change
+	for _, pack := range p.Packs {
+		for _, l := range pack.Limits {
+			if set := p.limitSet(pack.Name + "/" + l.Name); set != nil {
+				list = append(list, Change{set.Name, l.Text, set.Is, set.Reason, set.Pos()})
+			}
+		}
+		for _, rule := range pack.Rules {
+			if set := p.severitySet(rule.ID); set != nil {
+				list = append(list, Change{set.Name, rule.Severity.String(), set.Is, set.Reason, set.Pos()})
+			}
+		}
+	}
+	return list
+}
+
+// limitSet is what the settings make of a limit; nil where they do not.
+func (p *Config) limitSet(id string) *settings.Override {
+	if p.Settings != nil {
+		if set, changed := p.Settings.ForLimit(id); changed {
+			return &set
+		}
+	}
+	return nil
+}
+
+// severitySet is what the settings make of a rule's severity.
+func (p *Config) severitySet(rule string) *settings.Override {
+	if p.Settings != nil {
+		if set, changed := p.Settings.ForRule(rule); changed {
+			return &set
+		}
+	}
+	return nil
+}
+
+// inDir is the path of a file that is named relative to Dir.
+func (o *Options) inDir(file string) string {
+	if o.Dir == "" || filepath.IsAbs(file) {
+		return file
+	}
+	return filepath.Join(o.Dir, filepath.FromSlash(file))
+}
+
+// readInTree reads a file for the file that names it, both relative to Dir.
+func (o *Options) readInTree(from, file string) ([]byte, error) {
+	return files.ReadInTree(o.inDir(from), o.inDir(file))
+}
+
+// beneath is the name of a file that is named relative to Dir, in the one
+// form that does not depend on the way that led to it.
+func (o *Options) beneath(file string) string { return o.relative(o.inDir(file)) }
+
+// relative is the name, relative to Dir, of a file that is named relative to
+// the working directory.
+func (o *Options) relative(file string) string {
+	if o.Dir != "" {
+		if rel, err := files.Relative(o.Dir, file); err == nil {
+			return rel
+		}
+	}
+	return filepath.ToSlash(file)
+}
+
+// named gives inputs their names relative to Dir.
+func (o *Options) named(list []Input) []Input {
+	for i := range list {
+		list[i].Name = o.relative(list[i].Name)
+	}
+	return list
+}
+
+// builtIn lists the packs in use that are part of the program.
+func builtIn(packs []*engine.Pack) []Input {
+	var list []Input
+	for _, p := range packs {
+		if file, text, found := rules.Pack(p.Name); found && file == p.File {
+			list = append(list, Input{Role: RolePack, Name: p.Name, BuiltIn: true, Text: text})
+		}
+	}
+	return list
+}
+
+// With returns a Checker with other options that uses the built-in packs of
+// c, so that they are read once. The Packs of the options are not looked at.
+func (c *Checker) With(o Options) *Checker {
+	o.Packs, o.added = c.options.Packs, c.options.added
+	if o.ReadFile == nil {
+		o.ReadFile = o.readInTree
+	}
+	return &Checker{options: o, packs: c.packs}
+}
+
+// Alike returns options that judge every kit as c judges the kit of a file: by
+// the same settings.
+func (c *Checker) Alike(file string) (Options, error) {
+	config, err := c.Config(file)
+	if err != nil {
+		return Options{}, err
+	}
+	o := c.options
+	o.ReadFile, o.Settings, o.NoSettings = nil, config.File, config.File == ""
+	return o, nil
+}
+
+// ReadBeside reads a file as catalogues are read: for the file that names it,
+// and no further than its tree.
+func (c *Checker) ReadBeside(from, file string) ([]byte, error) {
+	return c.options.ReadFile(from, file)
+}
+
+// BuiltInPack is the text of a pack that is part of the program.
+func BuiltInPack(name string) ([]byte, error) {
+	_, text, found := rules.Pack(name)
+	if !found {
+		return nil, fmt.Errorf("there is no built-in rule pack %q", name)
+	}
+	return text, nil
+}

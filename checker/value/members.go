@@ -1,0 +1,66 @@
+package value
+
+import (
+	"reflect"
+	"sync"
+
+	"kitgauge/checker/units"
+)
+
+// Member is a field of a struct that a file or a rule can name, as its tags
+// say: `key` is the name, `dim` the dimension of the numbers in it. Instead of
+// a dimension, dim can say
+//
+//   - inherit: that of the field that holds the struct;
+//   - any: that which another member of the struct decides;
+//   - temperature_difference: in K, and never a temperature.
+type Member struct {
+	Index    int // of the field
+	Type     reflect.Type
+	Key      string
+	Dim      units.Dimension
+	HasDim   bool
+	Inherit  bool
+	Varies   bool   // dim is any
+	Spread   bool   // Dim is a difference of temperatures
+	Need     string // the tag of that name: the remedy where a file lacks it
+	Embedded bool   // its members are those of the struct, which win
+}
+
+var members sync.Map // reflect.Type -> []Member
+
+// Members lists the members of a struct in the order of its fields. It panics
+// on a dimension that there is not, which is a mistake of the program.
+func Members(t reflect.Type) []Member {
+	if list, ok := members.Load(t); ok {
+		return list.([]Member)
+	}
+	var list []Member
+	for i := range t.NumField() {
+		f := t.Field(i)
+		m := Member{Index: i, Type: f.Type, Key: f.Tag.Get("key"), Need: f.Tag.Get("need"), Embedded: f.Anonymous}
+		if m.Key == "" && !m.Embedded {
+			continue
+		}
+		m.measure(f.Tag.Get("dim"))
+		list = append(list, m)
+	}
+	members.Store(t, list)
+	return list
+}
+
+func (m *Member) measure(dim string) {
+	switch dim {
+	case "":
+	case "inherit":
+		m.Inherit = true
+	case "any":
+		m.Varies = true
+	case "temperature_difference":
+		m.Dim, m.HasDim, m.Spread = units.Temperature, true, true
+	default:
+		if m.Dim, m.HasDim = units.Named(dim); !m.HasDim {
+			panic("value: member " + m.Key + " has a dimension that is not known: " + dim)
+		}
+	}
+}

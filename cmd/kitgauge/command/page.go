@@ -1,0 +1,52 @@
+package command
+
+import (
+	"fmt"
+	"io"
+	"strings"
+)
+
+// page writes labelled, wrapped text.
+type page struct {
+	w   io.Writer
+	err error
+}
+
+const (
+	pageWidth  = 84
+	labelWidth = 15
+)
+
+func (p *page) line(format string, args ...any) {
+	if p.err == nil {
+		_, p.err = fmt.Fprintln(p.w, strings.TrimRight(fmt.Sprintf(format, args...), " "))
+	}
+}
+
+// entry writes a label and its text, wrapped beside it.
+func (p *page) entry(label, text string) {
+	if len(label) >= labelWidth {
+		p.line("  %s", label)
+		label = ""
+	}
+	for _, line := range wrap(text, pageWidth-labelWidth-2) {
+		p.line("  %-*s%s", labelWidth, label, line)
+		label = ""
+	}
+}
+
+func wrap(text string, width int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && len(line)+1+len(word) > width {
+			lines = append(lines, line)
+			line = ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(lines, line)
+}
