@@ -63,6 +63,11 @@ type Options struct {
 	On string
 	// Known is the record of known findings; nil where none is used.
 	Known *Known
+	// Slips is how often a kit in which much or something grave is found may be
+	// checked again to look for the one slip that explains it ([slip.Usual]); 0
+	// looks for none. EverySlip looks for one behind any finding.
+	Slips     int
+	EverySlip bool
 	// Time is how long the check of one kit may take before it is given up; 0
 	// sets no limit.
 	Time time.Duration
@@ -283,6 +288,8 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	header := &in.kit.Header
 	r.Number, r.Revision, r.Title, r.Status = header.Number.V, header.Revision.V, header.Title.V, header.Status.V
 	r.collect(in.faults(), outcome)
+	c.relate(r, in, w)
+	c.slips(r, in, w)
 	r.judge(&c.options, in.kit.Concessions)
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate

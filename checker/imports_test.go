@@ -18,7 +18,7 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/engine", "checker/files", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/source", "checker/spelling", "checker/stream", "checker/units", "rules", "schema"},
+	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/engine", "checker/files", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/units", "rules", "schema"},
 
 	"checker":                   {"checker/compare", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/faultcard":         {"checker/decode", "checker/finding", "checker/source", "checker/value"},
@@ -59,14 +59,14 @@ var imports = map[string][]string{
 	"checker/quantities/ranges":      {},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 
-	"checker/report":              {"checker/engine", "checker/finding", "checker/source"},
+	"checker/report":              {"checker/engine", "checker/finding", "checker/slip", "checker/source"},
 	"checker/report/annotations":  {"checker/finding", "checker/report"},
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
 	"checker/report/sarif":        {"checker/finding", "checker/report", "checker/source"},
 	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/source", "rules"},
 	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
-	"checker/report/record":       {"checker/compare", "checker/engine", "checker/finding", "checker/report"},
+	"checker/report/record":       {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/slip"},
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
 	"checker/report/sheet":        {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/units", "checker/value"},

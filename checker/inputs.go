@@ -72,12 +72,14 @@ func ParseKnown(name string, text []byte) (*Known, error) {
 // inputs is everything that the check of one kit rests on. It is gathered
 // before anything is computed.
 type inputs struct {
-	kit      *kit.Kit // resolved in its catalogues, with the concessions beside it
-	config   *Config
-	texts    []Input
-	problems problems
-	shape    func() []*source.Problem   // what the schema says of the kit, once it is known
-	shapes   []func() []*source.Problem // and of the catalogues
+	kit        *kit.Kit // resolved in its catalogues, with the concessions beside it
+	catalogue  *kit.Catalogue
+	catalogues []*kit.File // that it joins
+	config     *Config
+	texts      []Input
+	problems   problems
+	shape      func() []*source.Problem   // what the schema says of the kit, once it is known
+	shapes     []func() []*source.Problem // and of the catalogues
 }
 
 // gather reads all that a kit names: catalogues, concessions, settings, packs.
@@ -93,6 +95,7 @@ func (c *Checker) gather(text Input, doc *source.Document, syntax []*source.Prob
 	in.kit = model
 	in.problems.add("file/value", faults...)
 	catalogue, walked := c.catalogue(model)
+	in.catalogue, in.catalogues = catalogue, walked.files
 	in.shapes = walked.shapes
 	in.texts = append(in.texts, walked.inputs...)
 	in.problems.add("file/catalogue", walked.problems...)

@@ -1,6 +1,10 @@
 package checker
 
 import (
+	"runtime"
+	"slices"
+	"strings"
+
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
@@ -8,37 +12,172 @@ import (
 	"kitgauge/checker/source"
 )
 
-// Slips looks for the one slip that explains most of what was found in a kit.
-func (c *Checker) Slips(r *Result, o slip.Options) slip.Report {
-	if r.Facts == nil {
-		return slip.Report{}
-	}
-	newTree := func() *source.Document {
-		docs, _ := source.Parse(r.File, r.Text.Text)
-		return docs[r.Document]
-	}
-	o.Choices = c.choices(r)
-	return slip.Search(newTree, r.Findings, func(doc *source.Document) []finding.Finding { return c.trial(r.File, doc) }, o)
+// trials checks one kit again and again, with values of its own or of its
+// catalogues changed or taken away: it tells what hangs on what.
+type trials struct {
+	in         *inputs
+	file       string
+	document   int
+	text       []byte
+	catalogues []*kit.File // as they are, in the order in which they were read
+	joined     *kit.Catalogue
+	watch      *watch
 }
 
-// trial is the check of a tree alone: without its shape, its concessions and
-// what is known.
-func (c *Checker) trial(file string, doc *source.Document) []finding.Finding {
-	r := &Result{File: file, Shaped: true, Text: doc}
-	model, problems := kit.Read(doc)
-	r.fault("file/value", problems...)
-	catalogue, read := c.catalogue(model)
-	r.fault("file/catalogue", read.problems...)
-	r.fault("file/reference", model.Resolve(catalogue)...)
-	r.Facts = facts.Compute(model)
-	if err := c.evaluate(r, newWatch(0)); err != nil {
+func (c *Checker) trials(r *Result, in *inputs, w *watch) *trials {
+	return &trials{in: in, file: r.File, document: r.Document, text: r.Text.Text, catalogues: in.catalogues, joined: in.catalogue, watch: w}
+}
+
+// tree reads the kit and its catalogues anew, for a caller who changes them.
+func (t *trials) tree() slip.Tree {
+	docs, _ := source.Parse(t.file, t.text)
+	tree := slip.Tree{docs[t.document]}
+	for _, f := range t.catalogues {
+		old := f.Node.Document()
+		docs, _ := source.Parse(old.File, old.Text)
+		tree = append(tree, docs[0])
+	}
+	return tree
+}
+
+// check is the check of a tree alone, of which one document was changed:
+// without its shape, its concessions and what is known.
+func (t *trials) check(tree slip.Tree, changed int) []finding.Finding {
+	var found problems
+	model, faults := kit.Read(tree[0])
+	found.add("file/value", faults...)
+	joined := t.joined
+	if changed > 0 {
+		files := slices.Clone(t.catalogues)
+		files[changed-1], faults = kit.ReadFile(tree[changed])
+		found.add("file/catalogue", faults...)
+		joined, _ = kit.NewCatalogue(files)
+	}
+	found.add("file/reference", model.Resolve(joined)...)
+	known := facts.Compute(model, facts.Options{Limit: t.in.config.Limit, Stop: t.watch.over})
+	outcome, err := evaluate(known, t.in.config, t.watch)
+	if err != nil {
 		return nil
 	}
-	return r.Findings
+	return append(found.findings, outcome.Findings...)
 }
 
-// choices lists the parts of the same kind for the number of a part.
-func (c *Checker) choices(r *Result) slip.Choices {
-	catalogue, _ := c.catalogue(r.Facts.Kit)
-	return func(n *source.Node) []string { return catalogue.Kin(n.Scalar) }
+// slips looks for the one slip that explains most of what was found, where
+// that is much or grave.
+func (c *Checker) slips(r *Result, in *inputs, w *watch) {
+	open, grave := 0, false
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.AtOrAbove(finding.Minor) {
+			open++
+			grave = grave || f.Severity == finding.Critical
+		}
+	}
+	if c.options.Slips == 0 || open == 0 || open < many && !grave && !c.options.EverySlip {
+		return
+	}
+	t := c.trials(r, in, w)
+	o := slip.Options{
+		Trials: c.options.Slips * usualSize / max(usualSize, len(r.Text.Text)), Workers: runtime.GOMAXPROCS(0), Stop: w.over,
+		Choices: func(n *source.Node) []string { return in.catalogue.Kin(n.Scalar) },
+	}
+	report := slip.Search(t.tree, r.Findings, t.check, o)
+	r.Slips = &report
+}
+
+// usualSize is that of a kit of 34 points, in bytes. A larger one is checked
+// again as much less often as it is larger.
+const usualSize = 40_000
+
+// many is how many findings make it likely that one slip is behind them:
+// common practice, no source.
+const many = 4
+
+// mostCauses is how many findings are looked at as the cause of others.
+const mostCauses = 20
+
+// relate says which findings follow from another: those that can no longer be
+// made when the value of which a cause says that it is wrong is taken away,
+// and those that were not evaluated for the same reason.
+func (c *Checker) relate(r *Result, in *inputs, w *watch) {
+	r.relateReasons()
+	var t *trials
+	var tree slip.Tree
+	looked := 0
+	for i := range r.Findings {
+		cause := &r.Findings[i]
+		if !cause.Cause || cause.Status != finding.Violated || cause.Follows != "" || !r.othersBeside(cause) {
+			continue
+		}
+		if looked++; looked > mostCauses || w.over() {
+			return
+		}
+		if t == nil {
+			t = c.trials(r, in, w)
+			tree = t.tree()
+		}
+		r.relateTo(cause, t, tree)
+	}
+}
+
+// othersBeside reports whether there is a finding that may follow from one.
+func (r *Result) othersBeside(cause *finding.Finding) bool {
+	return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return mayFollow(&f, cause) })
+}
+
+func mayFollow(f, cause *finding.Finding) bool {
+	return f.Status == finding.Violated && !f.Cause && f.Follows == "" && f.Fingerprint != cause.Fingerprint
+}
+
+// relateTo takes away what the cause is about, and looks what goes with it.
+func (r *Result) relateTo(cause *finding.Finding, t *trials, tree slip.Tree) {
+	at := slices.IndexFunc(tree, func(d *source.Document) bool { return d.File == cause.Pos.File })
+	if at < 0 {
+		return
+	}
+	n := tree[at].Root.Lookup(cause.Pointer)
+	if n == nil || n.Parent() == nil || at == 0 && cause.Pointer == "" {
+		return
+	}
+	undo := slip.Without(n)
+	defer undo()
+	still := map[string]int{}
+	for _, f := range t.check(tree, at) {
+		if f.Status == finding.Violated {
+			still[f.Rule+"\x00"+f.Identity+"\x00"+f.Place]++
+		}
+	}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		key := f.Rule + "\x00" + f.Identity + "\x00" + f.Place
+		if still[key] > 0 {
+			still[key]--
+			continue
+		}
+		if mayFollow(f, cause) {
+			f.Follows = cause.Fingerprint
+		}
+	}
+}
+
+// relateReasons relates what was not evaluated to the fault that is the
+// reason, or to the first that was not evaluated for the same.
+func (r *Result) relateReasons() {
+	first := map[string]string{} // fingerprints, by reason
+	for _, f := range r.Findings {
+		if strings.HasPrefix(f.Rule, "file/") && f.Status == finding.Violated && first[f.Message] == "" {
+			first[f.Message] = f.Fingerprint
+		}
+	}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		reason, is := strings.CutPrefix(f.Message, "not evaluated: ")
+		if f.Status != finding.NotEvaluated || !is {
+			continue
+		}
+		if of, known := first[reason]; known {
+			f.Follows = of
+			continue
+		}
+		first[reason] = f.Fingerprint
+	}
 }

@@ -20,6 +20,7 @@ type Pack struct {
 	// the time: for packs whose cost a test has measured.
 	Unbudgeted bool
 
+	causes     bool // its rules are causes unless one says otherwise
 	budget     budget
 	groups     []*limitGroup
 	vocabulary *Types            // with the limits
@@ -34,10 +35,13 @@ type Rule struct {
 	Title    string
 	Of       string // the kind of thing it looks at
 	Severity finding.Severity
-	At       []string // the member at which a finding stands
-	Basis    string
-	Why      string
-	Node     *source.Node
+	// Cause says that a finding is about a value on which others may rest: what
+	// hangs on that value is shown as following from it.
+	Cause bool
+	At    []string // the member at which a finding stands
+	Basis string
+	Why   string
+	Node  *source.Node
 
 	with    []*named    // values that the expressions after it can use by name
 	given   *expression // applies only where this is true; may be nil
@@ -118,6 +122,7 @@ func ReadPack(doc *source.Document, v *Types) (*Pack, []*source.Problem) {
 	root := doc.Root
 	p := &Pack{File: doc.File, text: doc.Text, budget: budget{costLimit, packCostLimit}}
 	r := &packReader{pack: p, types: v}
+	p.causes = root.Get("causes") != nil && root.Get("causes").Scalar == "true"
 	p.Name, p.Title, p.About = r.text(root, "pack", true), r.text(root, "title", true), r.text(root, "about", false)
 	r.limits(root.Get("limits"))
 	p.vocabulary = v.with(p)
@@ -190,6 +195,10 @@ func (r *packReader) rule(n *source.Node) *Rule {
 		r.fail(n.Get("of"), fmt.Sprintf("a rule cannot look at %q", rule.Of), "it can look at "+strings.Join(r.types.names, ", "))
 	}
 	rule.Severity = r.severity(n, "severity")
+	rule.Cause = r.pack.causes
+	if m := n.Get("cause"); m != nil {
+		rule.Cause = m.Scalar == "true"
+	}
 	rule.given = r.expression(n, "given", wantBool, rule) // before there are names: it cannot use them
 	r.with(n.Get("with"), rule)
 	if m := n.Get("raise"); m != nil {

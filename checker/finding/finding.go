@@ -92,6 +92,8 @@ type Finding struct {
 	Basis       string
 	Fingerprint string
 	Concession  *Concession // the permission, where the status is Conceded
+	Cause       bool        // of others: it is about a value on which they rest
+	Follows     string      // the fingerprint of the finding from which it follows, "" where it stands for itself
 	Edit        *Edit       // a change of the file that removes it; nil where none is certain
 }
 
@@ -143,6 +145,9 @@ func Fingerprint(kit string, list []Finding) {
 		f.Fingerprint = hex.EncodeToString(sum[:16])
 	}
 }
+
+// Open reports whether it is neither conceded nor known.
+func (f *Finding) Open() bool { return f.Status.open() }
 
 // AtOrAbove reports whether the finding is outside the gate. A rule that could
 // not be evaluated counts with its own severity; what is conceded or known

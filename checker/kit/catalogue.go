@@ -82,15 +82,14 @@ func ReadFile(doc *source.Document) (*File, []*source.Problem) {
 
 // Catalogue is the parts of several files, by number.
 type Catalogue struct {
-	files   []string
-	numbers []string
-	parts   map[string]holder
-	byKind  map[string][]string // the numbers, once they were asked for
+	files  []string
+	parts  map[string]holder
+	byKind map[string][]string // the numbers
 }
 
 // NewCatalogue joins files; a part number given twice is a problem.
 func NewCatalogue(files []*File) (*Catalogue, []*source.Problem) {
-	c := &Catalogue{parts: map[string]holder{}}
+	c := &Catalogue{parts: map[string]holder{}, byKind: map[string][]string{}}
 	var problems []*source.Problem
 	for _, f := range files {
 		c.files = append(c.files, shortName(f.Node.Pos().File))
@@ -108,7 +107,8 @@ func NewCatalogue(files []*File) (*Catalogue, []*source.Problem) {
 				continue
 			}
 			c.parts[number.V] = p
-			c.numbers = append(c.numbers, number.V)
+			of := p.base().Kind.V
+			c.byKind[of] = append(c.byKind[of], number.V)
 		}
 	}
 	return c, problems
@@ -153,16 +153,7 @@ func article(noun string) string {
 }
 
 // ofKind lists the part numbers of one kind.
-func (c *Catalogue) ofKind(kind string) []string {
-	if c.byKind == nil {
-		c.byKind = map[string][]string{}
-		for _, n := range c.numbers {
-			of := c.parts[n].base().Kind.V
-			c.byKind[of] = append(c.byKind[of], n)
-		}
-	}
-	return c.byKind[kind]
-}
+func (c *Catalogue) ofKind(kind string) []string { return c.byKind[kind] }
 
 // Kin lists the numbers of the parts of the same kind as a part, in the order
 // of the files; nil where there is no such part.

@@ -11,6 +11,7 @@ import (
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
 )
 
@@ -34,6 +35,7 @@ type Kit struct {
 	NotEvaluated int             // of the checks
 	Margins      []engine.Margin // the least of each rule; nil where not asked for
 	Figures      []Figures       // the computed quantities; nil where not asked for
+	Slips        *slip.Report    // what one slip may explain; nil where none was looked for
 	// Line gives the text of a line of the kit or of one of its catalogues,
 	// without its end; "" where it is not known. Nil knows no line.
 	Line func(pos source.Pos) string
@@ -257,16 +259,56 @@ func Count(n int, one, many string) string {
 }
 
 // BySeverity returns the findings with the given status, the most severe
-// first, and within a severity in the order of [finding.Sort]. The list given
-// is left as it is.
+// first, and within a severity causes first, then in the order of
+// [finding.Sort]. A cause is as severe here as the gravest of what follows from
+// it. The list given is left as it is.
 func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding {
+	grave := map[string]finding.Severity{}
 	var out []finding.Finding
 	for _, f := range list {
 		if f.Status == status {
 			out = append(out, f)
 		}
+		grave[f.Fingerprint] = max(grave[f.Fingerprint], f.Severity)
+		if f.Follows != "" && f.Open() {
+			grave[f.Follows] = max(grave[f.Follows], f.Severity)
+		}
 	}
 	finding.Sort(out)
-	slices.SortStableFunc(out, func(a, b finding.Finding) int { return cmp.Compare(b.Severity, a.Severity) })
+	cause := func(f finding.Finding) int {
+		if f.Cause {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(out, func(a, b finding.Finding) int {
+		return cmp.Or(cmp.Compare(grave[b.Fingerprint], grave[a.Fingerprint]), cmp.Compare(cause(a), cause(b)))
+	})
+	return out
+}
+
+// Standing returns the findings of BySeverity that stand for themselves: those
+// that follow from another, which is open too, are shown with it.
+func Standing(list []finding.Finding, status finding.Status) []finding.Finding {
+	open := map[string]bool{}
+	for _, f := range list {
+		if f.Follows == "" && f.Open() {
+			open[f.Fingerprint] = true
+		}
+	}
+	return slices.DeleteFunc(BySeverity(list, status), func(f finding.Finding) bool { return open[f.Follows] && f.Status == status })
+}
+
+// Following returns the findings that follow from another, the most severe
+// first.
+func Following(list []finding.Finding, cause *finding.Finding) []finding.Finding {
+	var out []finding.Finding
+	for _, status := range []finding.Status{finding.Violated, finding.NotEvaluated} {
+		for _, f := range BySeverity(list, status) {
+			if f.Follows == cause.Fingerprint && f.Follows != "" {
+				out = append(out, f)
+			}
+		}
+	}
 	return out
 }

@@ -17,17 +17,18 @@ type Choices func(n *source.Node) []string
 
 // candidates lists the changes that would take one slip back in a part of a
 // file, in the order of the file.
-func candidates(part, root *source.Node, choices Choices) []Change {
-	g := generator{root: root, choices: choices}
-	g.below(part)
+func candidates(p part, kit *source.Node, choices Choices) []Change {
+	g := generator{document: p.document, kit: kit, choices: choices}
+	g.below(p.node)
 	return g.out
 }
 
 type generator struct {
-	root    *source.Node
-	choices Choices
-	out     []Change
-	seen    map[string]bool
+	document int
+	kit      *source.Node
+	choices  Choices
+	out      []Change
+	seen     map[string]bool
 }
 
 func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) {
@@ -35,8 +36,14 @@ func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) {
 	if len(edits) == 0 {
 		return
 	}
+	for _, item := range at.Items {
+		if len(edits) == 1 && item.Pointer() == edits[0].Pointer {
+			at = item
+		}
+	}
 	key := ""
-	for _, e := range edits {
+	for i, e := range edits {
+		edits[i].Document, edits[i].File = g.document, at.Pos().File
 		key += e.Pointer + "\x00" + e.To + "\x00"
 	}
 	if g.seen == nil {
@@ -49,7 +56,7 @@ func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) {
 	g.out = append(g.out, Change{Kind: kind, Place: placeOf(at), Edits: edits})
 }
 
-func edit(n *source.Node, to string) Edit { return Edit{n.Pointer(), n.Scalar, to} }
+func edit(n *source.Node, to string) Edit { return Edit{Pointer: n.Pointer(), From: n.Scalar, To: to} }
 
 func (g *generator) below(n *source.Node) {
 	switch n.Kind {
@@ -206,7 +213,7 @@ func negated(m []string) string {
 
 // bodies tries the other bodies of the kit; a joint's ends are exchanged too.
 func (g *generator) bodies(n *source.Node) {
-	list := g.root.Get("bodies")
+	list := g.kit.Get("bodies")
 	if list == nil {
 		return
 	}

@@ -32,8 +32,13 @@ const (
 // common. Common practice, no source.
 var rarity = map[Kind]int{Sign: 0, Point: 1, Unit: 1, Body: 1, Twin: 1, Axis: 2, Exchange: 2, Places: 2, Word: 2}
 
+// Tree is a kit with the catalogues that it draws on. A worker changes its own.
+type Tree []*source.Document // the kit first
+
 // Edit sets one scalar of a file.
 type Edit struct {
+	Document int    // in the Tree
+	File     string // its name
 	Pointer  string // JSON Pointer (RFC 6901)
 	From, To string // as written, without quotes
 }
@@ -48,21 +53,21 @@ type Change struct {
 // String says what stands in the file and what may be meant.
 func (c *Change) String() string {
 	if c.Kind == Exchange && len(c.Edits) == 2 {
-		return fmt.Sprintf("%s: %s and %s in each other's place", c.Place, c.Edits[0].From, c.Edits[1].From)
+		return fmt.Sprintf("%s: %s and %s may stand in each other's place", c.Place, c.Edits[0].From, c.Edits[1].From)
 	}
 	from, to := make([]string, len(c.Edits)), make([]string, len(c.Edits))
 	for i, e := range c.Edits {
 		from[i], to[i] = e.From, e.To
 	}
-	return fmt.Sprintf("%s is %s; %s", c.Place, strings.Join(from, ", "), strings.Join(to, ", "))
+	return fmt.Sprintf("%s is %s, and %s may be meant", c.Place, strings.Join(from, ", "), strings.Join(to, ", "))
 }
 
-// apply makes the edits in a tree that is the caller's own, and returns what
+// Apply makes the edits in a tree that is the caller's own, and returns what
 // undoes them.
-func (c *Change) apply(root *source.Node) (undo func(), ok bool) {
+func (c *Change) Apply(tree Tree) (undo func(), ok bool) {
 	nodes := make([]*source.Node, len(c.Edits))
 	for i, e := range c.Edits {
-		if nodes[i] = root.Lookup(e.Pointer); nodes[i] == nil {
+		if nodes[i] = tree[e.Document].Root.Lookup(e.Pointer); nodes[i] == nil {
 			return nil, false
 		}
 	}

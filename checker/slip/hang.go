@@ -2,7 +2,6 @@ package slip
 
 import (
 	"slices"
-	"sync/atomic"
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
@@ -10,26 +9,33 @@ import (
 
 // part is a part of the file on which findings hang.
 type part struct {
-	node *source.Node // of the first tree
-	hang int
+	document int
+	node     *source.Node // of the first tree
+	hang     int
 }
 
 // parts finds those on which findings hang, from the sections down to the
 // items of their lists: it takes the values of a part away and looks which
 // findings can then no longer be made.
 func (s *search) parts() []part {
-	level := s.trees[0].Root.Items
-	var out []part
+	var level, out []part
+	for d, doc := range s.trees[0] {
+		for _, n := range doc.Root.Items {
+			level = append(level, part{document: d, node: n})
+		}
+	}
 	for depth := 0; len(level) > 0; depth++ {
-		hang := s.hang(level)
-		var next []*source.Node
-		for i, n := range level {
-			switch below := finer(n); {
-			case hang[i] == 0:
+		s.hang(level)
+		var next []part
+		for _, p := range level {
+			switch below := finer(p.node); {
+			case p.hang*2 <= total(s.violated): // it cannot explain more than half
 			case len(below) > 0 && depth < deepest:
-				next = append(next, below...)
+				for _, n := range below {
+					next = append(next, part{document: p.document, node: n})
+				}
 			default:
-				out = append(out, part{n, hang[i]})
+				out = append(out, p)
 			}
 		}
 		level = next
@@ -56,22 +62,15 @@ func finer(n *source.Node) []*source.Node {
 }
 
 // hang counts, for each part, the findings that hang on it.
-func (s *search) hang(level []*source.Node) []int {
-	out := make([]int, len(level))
-	pointers := make([]string, len(level))
-	for i, n := range level {
-		pointers[i] = n.Pointer()
-	}
-	var used atomic.Int64
-	s.each(min(len(level), s.left), func(tree *source.Document, i int) {
-		used.Add(1)
-		n := tree.Root.Lookup(pointers[i])
-		undo := Without(n)
+func (s *search) hang(level []part) {
+	level = level[:min(len(level), s.left)]
+	s.left -= len(level)
+	s.each(len(level), func(tree Tree, i int) {
+		p := &level[i]
+		undo := Without(tree[p.document].Root.Lookup(p.node.Pointer()))
 		defer undo()
-		out[i] = s.gone(s.trial(tree))
+		p.hang = s.gone(s.trial(tree, p.document))
 	})
-	s.left -= int(used.Load())
-	return out
 }
 
 // gone counts the findings that are no longer violations.
@@ -84,8 +83,12 @@ func (s *search) gone(list []finding.Finding) int {
 	return n
 }
 
+// names are the members by which a thing is known: they stay when its values
+// are taken away.
+var names = []string{"id", "number", "step", "kind"}
+
 // Without takes the values of a part of a tree away, and returns what brings
-// them back. What is named by them (id, number) stays.
+// them back. Its names stay.
 func Without(n *source.Node) (undo func()) {
 	type old struct {
 		node *source.Node
@@ -96,7 +99,7 @@ func Without(n *source.Node) (undo func()) {
 	walk = func(n *source.Node) {
 		if n.Kind == source.List || n.Kind == source.Map {
 			for _, item := range n.Items {
-				if k := item.Key(); n.Kind == source.Map && (k == "id" || k == "number" || k == "step") {
+				if k := item.Key(); n.Kind == source.Map && slices.Contains(names, k) {
 					continue
 				}
 				walk(item)

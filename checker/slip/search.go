@@ -2,15 +2,15 @@ package slip
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"sync"
 
 	"kitgauge/checker/finding"
-	"kitgauge/checker/source"
 )
 
-// Trial checks a kit whose tree may have been changed.
-type Trial func(doc *source.Document) []finding.Finding
+// Trial checks a kit whose tree may have been changed in one of its documents.
+type Trial func(tree Tree, changed int) []finding.Finding
 
 // Options says how a search goes.
 type Options struct {
@@ -22,9 +22,9 @@ type Options struct {
 	Stop    func() bool // ends the search early; nil never does
 }
 
-// Usual is how many trials take some two seconds for a kit of 34 points on
-// two cores.
-const Usual = 1200
+// Usual is how many trials take some one to two seconds for a kit of 34 points
+// on two cores.
+const Usual = 800
 
 // Explanation is a change with what it leaves.
 type Explanation struct {
@@ -41,13 +41,29 @@ type Report struct {
 	Untried  int           // changes for which the trials did not suffice
 }
 
+// Says tells in a sentence for each of the best what it would clear.
+func (r *Report) Says() []string {
+	if r == nil {
+		return nil
+	}
+	var out []string
+	for _, e := range r.Best {
+		left := "that leaves nothing"
+		if e.Left > 0 {
+			left = fmt.Sprintf("that leaves %d", e.Left)
+		}
+		out = append(out, fmt.Sprintf("one slip may explain %d of %d: %s; %s", e.Cleared, r.Findings, e.Change.String(), left))
+	}
+	return out
+}
+
 // mostEqual is how many equally good changes are shown: of more than that
 // none is more likely meant than another.
 const mostEqual = 3
 
 // Search looks for the one change that clears most of the findings and adds
 // none. New makes trees of the kit, one for each worker.
-func Search(newTree func() *source.Document, findings []finding.Finding, trial Trial, o Options) Report {
+func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Options) Report {
 	s := search{
 		open: keys(findings, finding.Violated, finding.NotEvaluated), violated: keys(findings, finding.Violated),
 		trial: trial, options: o,
@@ -64,7 +80,7 @@ func Search(newTree func() *source.Document, findings []finding.Finding, trial T
 	list = list[:len(list)-r.Untried]
 	r.Tried = len(list)
 	results := make([]outcome, len(list))
-	s.each(len(list), func(tree *source.Document, i int) { results[i] = s.try(tree, &list[i].Change) })
+	s.each(len(list), func(tree Tree, i int) { results[i] = s.try(tree, &list[i].Change) })
 	r.Best = s.best(list, results)
 	return r
 }
@@ -95,12 +111,12 @@ type search struct {
 	open, violated map[key]int
 	trial          Trial
 	options        Options
-	trees          []*source.Document
+	trees          []Tree
 	left           int // trials
 }
 
 // each does something for every index, on as many trees as there are.
-func (s *search) each(n int, do func(tree *source.Document, i int)) {
+func (s *search) each(n int, do func(tree Tree, i int)) {
 	var wg sync.WaitGroup
 	next := make(chan int, n)
 	for i := range n {
@@ -126,13 +142,13 @@ type outcome struct {
 	left, added int
 }
 
-func (s *search) try(tree *source.Document, c *Change) outcome {
-	undo, ok := c.apply(tree.Root)
+func (s *search) try(tree Tree, c *Change) outcome {
+	undo, ok := c.Apply(tree)
 	if !ok {
 		return outcome{}
 	}
 	defer undo()
-	return s.compare(s.trial(tree))
+	return s.compare(s.trial(tree, c.Edits[0].Document))
 }
 
 func (s *search) compare(list []finding.Finding) outcome {
@@ -156,12 +172,9 @@ type ranked struct {
 func (s *search) ordered() []ranked {
 	s.left = s.options.Trials
 	var list []ranked
-	root := s.trees[0].Root
+	root := s.trees[0][0].Root
 	for _, p := range s.parts() {
-		if p.hang*2 <= total(s.violated) {
-			continue // it cannot explain more than half
-		}
-		for _, c := range candidates(p.node, root, s.options.Choices) {
+		for _, c := range candidates(p, root, s.options.Choices) {
 			list = append(list, ranked{c, p.hang, len(list)})
 		}
 	}

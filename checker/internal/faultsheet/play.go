@@ -153,7 +153,7 @@ func (p *Player) check(c *Case, v version) ([]finding.Finding, error) {
 // printed puts findings into the order of the terminal's sheet, where those
 // that could not be evaluated for one reason make one entry.
 func printed(list []finding.Finding) []finding.Finding {
-	out := report.BySeverity(list, finding.Violated)
+	out := report.Standing(list, finding.Violated)
 	seen := map[string]bool{}
 	for _, f := range report.BySeverity(list, finding.NotEvaluated) {
 		if !seen[f.Message] {

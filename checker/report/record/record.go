@@ -14,6 +14,7 @@ import (
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/slip"
 )
 
 // The name of the format, and its version.
@@ -120,6 +121,29 @@ type kitRecord struct {
 	Findings []findingRecord `json:"findings"`
 	Margins  []marginRecord  `json:"margins"`
 	Figures  []thingRecord   `json:"figures"`
+	Slips    *slipsRecord    `json:"slips,omitempty"`
+}
+
+type slipsRecord struct {
+	Findings int          `json:"findings"`
+	Tried    int          `json:"tried"`
+	Untried  int          `json:"untried"`
+	Best     []slipRecord `json:"best"`
+}
+
+type slipRecord struct {
+	Kind    string       `json:"kind"`
+	Says    string       `json:"says"`
+	Cleared int          `json:"cleared"`
+	Left    int          `json:"left"`
+	Edits   []editRecord `json:"edits"`
+}
+
+type editRecord struct {
+	File    string `json:"file"`
+	Pointer string `json:"pointer"`
+	From    string `json:"from"`
+	To      string `json:"to"`
 }
 
 type thingRecord struct {
@@ -153,6 +177,7 @@ type findingRecord struct {
 	Working     []termRecord      `json:"working"`
 	Basis       string            `json:"basis"`
 	Fingerprint string            `json:"fingerprint"`
+	Follows     string            `json:"follows,omitempty"`
 	Concession  *concessionRecord `json:"concession,omitempty"`
 }
 
@@ -231,6 +256,22 @@ func kit(k *report.Kit, gate finding.Severity) kitRecord {
 	for i := range k.Figures {
 		out.Figures = append(out.Figures, figuresOf(&k.Figures[i]))
 	}
+	out.Slips = slipsOf(k.Slips)
+	return out
+}
+
+func slipsOf(s *slip.Report) *slipsRecord {
+	if s == nil {
+		return nil
+	}
+	out := &slipsRecord{Findings: s.Findings, Tried: s.Tried, Untried: s.Untried, Best: []slipRecord{}}
+	for _, e := range s.Best {
+		r := slipRecord{Kind: string(e.Kind), Says: e.Change.String(), Cleared: e.Cleared, Left: e.Left, Edits: []editRecord{}}
+		for _, edit := range e.Edits {
+			r.Edits = append(r.Edits, editRecord{edit.File, edit.Pointer, edit.From, edit.To})
+		}
+		out.Best = append(out.Best, r)
+	}
 	return out
 }
 
@@ -260,7 +301,7 @@ func findingOf(f *finding.Finding) findingRecord {
 		File: f.Pos.File, Line: f.Pos.Line, Column: f.Pos.Column, Pointer: f.Pointer, Identity: f.Identity,
 		Place: f.Place, Message: f.Message, Remedy: f.Remedy,
 		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
-		Working: []termRecord{}, Basis: f.Basis, Fingerprint: f.Fingerprint,
+		Working: []termRecord{}, Basis: f.Basis, Fingerprint: f.Fingerprint, Follows: f.Follows,
 	}
 	if c := f.Concession; c != nil {
 		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Pos.File, c.Pos.Line, c.Pos.Column}

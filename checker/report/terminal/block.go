@@ -31,6 +31,38 @@ func (s *sheet) violated(k *report.Kit, f *finding.Finding) {
 	}
 }
 
+// slips writes what one slip may explain, above all that is found.
+func (s *sheet) slips(k *report.Kit) {
+	says := k.Slips.Says()
+	for _, text := range says {
+		s.row("slip", s.palette.heading, text)
+	}
+	if len(says) > 0 {
+		s.row("", s.palette.plain, "look at the vehicle before anything is changed")
+		s.blank()
+	}
+}
+
+// following writes what follows from a finding, a line a rule.
+func (s *sheet) following(k *report.Kit, cause *finding.Finding) {
+	list := report.Following(k.Findings, cause)
+	if len(list) == 0 || s.unfold {
+		return
+	}
+	s.row("follow", s.palette.plain, report.Count(len(list), "finding rests on this value, and may go with it:", "findings rest on this value, and may go with it:"))
+	rules := gather(list, func(f *finding.Finding) string { return f.Rule })
+	for _, of := range rules[:atMost(len(rules), mostRules)] {
+		text := of[0].Severity.String() + " " + of[0].Rule + " at " + of[0].Place
+		if len(of) > 1 {
+			text += " and " + report.Count(len(of)-1, "other place", "other places")
+		}
+		s.row("", s.palette.plain, text)
+	}
+	if rest := len(rules) - atMost(len(rules), mostRules); rest > 0 {
+		s.row("", s.palette.plain, "and "+report.Count(rest, "other rule", "other rules"))
+	}
+}
+
 // conceded writes a rule that does not hold, with the permission.
 func (s *sheet) conceded(k *report.Kit, f *finding.Finding) {
 	s.stamp("CONCEDED", s.palette.good)

@@ -18,6 +18,7 @@ type sheet struct {
 	text    strings.Builder
 	width   int
 	working bool
+	unfold  bool
 	palette *palette
 }
 

@@ -18,6 +18,7 @@ type Options struct {
 	Width   int  // cells in a line; 0 stands for 80, less than 40 for 40, more than 120 for 120
 	Colour  bool // colour by ANSI escape sequences
 	Working bool // every part of a rule that does not hold, with its value
+	Unfold  bool // what follows from another finding in full, too
 }
 
 const (
@@ -45,7 +46,7 @@ func newSheet(o Options) *sheet {
 	if o.Width == 0 {
 		o.Width = usualWidth
 	}
-	return &sheet{width: min(max(o.Width, leastWidth), mostWidth), palette: newPalette(o.Colour), working: o.Working}
+	return &sheet{width: min(max(o.Width, leastWidth), mostWidth), palette: newPalette(o.Colour), working: o.Working, unfold: o.Unfold}
 }
 
 // kit writes one kit: its header, what does not hold, what is not known, and
@@ -61,9 +62,15 @@ func (s *sheet) kit(k *report.Kit, gate finding.Severity) {
 	}
 	s.dashes()
 	s.blank()
-	violated := report.BySeverity(k.Findings, finding.Violated)
+	s.slips(k)
+	shown := report.Standing
+	if s.unfold {
+		shown = report.BySeverity
+	}
+	violated := shown(k.Findings, finding.Violated)
 	for i := range violated {
 		s.violated(k, &violated[i])
+		s.following(k, &violated[i])
 		s.blank()
 	}
 	unknown := report.BySeverity(k.Findings, finding.NotEvaluated)

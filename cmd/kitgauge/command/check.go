@@ -14,6 +14,7 @@ import (
 	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/terminal"
+	"kitgauge/checker/slip"
 )
 
 type checkOptions struct {
@@ -22,6 +23,8 @@ type checkOptions struct {
 	since   string
 	colour  string
 	brief   bool
+	unfold  bool
+	slips   string
 	margins bool
 	figures bool
 }
@@ -54,10 +57,13 @@ documents. The catalogues that a kit names are read from beside it.
 	f.StringArrayVar(&o.reports, "report", nil, "a `NAME` or NAME=FILE, as often as wanted: text, json, sarif, junit, annotations or markdown (default text)")
 	sinceFlag(c, &o.since)
 	colourFlag(c, &o.colour)
+	f.BoolVar(&o.unfold, "unfold", false, "show in full what follows from another finding")
+	f.StringVar(&o.slips, "slips", "auto", "look for the one slip that explains what is found: auto (one kit, in which much or something grave is found), always or never")
 	f.BoolVar(&o.brief, "brief", false, "leave out the working of each finding")
 	f.BoolVar(&o.figures, "figures", false, "show the computed figures: lengths, pressures, amounts, voltages")
 	f.BoolVar(&o.margins, "margins", false, "show how near each rule came to its limit")
 	words(c, "report", writerNames()...)
+	words(c, "slips", "auto", "always", "never")
 	return c
 }
 
@@ -76,7 +82,14 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if len(found) == 1 && small(found[0]) {
 		debug.SetGCPercent(1000) // one kit is done before a collection pays
 	}
-	c, err := o.checker(s, checker.Options{Margins: o.margins, Figures: o.figures})
+	options := checker.Options{Margins: o.margins, Figures: o.figures}
+	switch {
+	case o.slips != "auto" && o.slips != "always" && o.slips != "never":
+		return wrong("--slips: %q is neither auto, always nor never", o.slips)
+	case o.slips == "always" || o.slips == "auto" && len(found) == 1:
+		options.Slips, options.EverySlip = slip.Usual, o.slips == "always"
+	}
+	c, err := o.checker(s, options)
 	if err != nil {
 		return err
 	}
@@ -127,7 +140,7 @@ func checkAll(s Streams, c *checker.Checker, names []string, faults []*files.Err
 
 func writeText(w io.Writer, o checkOptions, run report.Run) error {
 	options := look(w, o.colour)
-	options.Working = !o.brief
+	options.Working, options.Unfold = !o.brief, o.unfold
 	if err := terminal.Write(w, run, options); err != nil {
 		return err
 	}
