@@ -1,0 +1,146 @@
+package slip_test
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"kitgauge/checker/finding"
+	"kitgauge/checker/slip"
+	"kitgauge/checker/source"
+)
+
+const vehicle = `
+bodies:
+  - {id: chassis}
+  - {id: axle}
+points:
+  - {id: FL3, name: kingpin left, body: axle, position: [-20 mm, 880 mm, 630 mm], thread: M10x1}
+  - {id: FR3, name: kingpin right, body: axle, position: [-20 mm, -880 mm, 630 mm], thread: M10x1}
+  - {id: RL1, name: spring left, body: chassis, position: [-3180 mm, 440 mm, 700 mm], thread: M10x1}
+joints:
+  - {id: kingpin-left, axis: [0, -0.1, 1], range: {from: -38 deg, to: 44 deg}}
+  - {id: kingpin-right, axis: [0, 0.1, 1], range: {from: -44 deg, to: 38 deg}}
+pump:
+  timer: {pause: 58 min, run: 2 min}
+  position: [-1600 mm, 620 mm, 1050 mm]
+`
+
+func parse(t *testing.T, text string) *source.Document {
+	t.Helper()
+	docs, problems := source.Parse("a.kit.yaml", []byte(text))
+	if len(problems) > 0 {
+		t.Fatal(problems[0])
+	}
+	return docs[0]
+}
+
+// differs finds as much wrong as there are values that differ from the right
+// ones, once more for every thing that depends on the value: a check whose
+// truth is known. A value taken away cannot be judged.
+func differs(right *source.Document, times int) slip.Trial {
+	return func(tree slip.Tree, _ int) []finding.Finding {
+		var out []finding.Finding
+		var walk func(a, b *source.Node)
+		walk = func(a, b *source.Node) {
+			if b.Kind != source.Null && a.Scalar != b.Scalar {
+				for i := range times {
+					out = append(out, finding.Finding{Rule: fmt.Sprintf("r/%d", i), Identity: a.Pointer(), Status: finding.Violated})
+				}
+			}
+			for i := range a.Items {
+				walk(a.Items[i], b.Items[i])
+			}
+		}
+		walk(right.Root, tree[0].Root)
+		return out
+	}
+}
+
+// Each way to slip is found again, as the first or as one of the equally good.
+func TestSearch(t *testing.T) {
+	right := parse(t, vehicle)
+	for _, tt := range []struct{ name, was, is, want string }{
+		{"a sign lost", "[-20 mm, 880 mm", "[-20 mm, -880 mm", "point FL3, position y is -880 mm, and 880 mm may be meant"},
+		{"the minus of x forgotten", "[-3180 mm, 440", "[3180 mm, 440", "point RL1, position x is 3180 mm, and -3180 mm may be meant"},
+		{"a nought too many", "440 mm, 700 mm", "440 mm, 7000 mm", "point RL1, position z is 7000 mm, and 700 mm may be meant"},
+		{"h for min", "pause: 58 min", "pause: 58 h", "pump, timer pause is 58 h, and 58 min may be meant"},
+		{"in for mm", "[-1600 mm, 620 mm, 1050 mm]", "[-1600 in, 620 in, 1050 in]", "pump, position is -1600 in, 620 in, 1050 in, and -1600 mm, 620 mm, 1050 mm may be meant"},
+		{"the body of the neighbour", "body: chassis", "body: axle", "point RL1, body is axle, and chassis may be meant"},
+		{"the range of the twin copied", "{from: -44 deg, to: 38 deg}", "{from: -38 deg, to: 44 deg}", "joint kingpin-right, range is -38 deg, 44 deg, and -44 deg, 38 deg may be meant"},
+		{"the signs of a range exchanged", "{from: -38 deg, to: 44 deg}", "{from: -44 deg, to: 38 deg}", "joint kingpin-left, range is -44 deg, 38 deg, and -38 deg, 44 deg may be meant"},
+		{"components of an axis exchanged", "axis: [0, 0.1, 1]", "axis: [0, 1, 0.1]", "joint kingpin-right, axis is 1, 0.1, and 0.1, 1 may be meant"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			text := strings.Replace(vehicle, tt.was, tt.is, 1)
+			if text == vehicle {
+				t.Fatalf("%q does not stand in the kit", tt.was)
+			}
+			tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
+			trial := differs(right, 3)
+			report := slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 2000, Workers: 2})
+			if !slices.ContainsFunc(report.Best, func(e slip.Explanation) bool { return e.Change.String() == tt.want && e.Left == 0 }) {
+				t.Errorf("got %v, want %q", report.Says(), tt.want)
+			}
+		})
+	}
+}
+
+// Two mistakes that have nothing to do with each other are not explained by
+// one slip, and a kit without findings is not searched.
+func TestSearchDoesNotGuess(t *testing.T) {
+	right := parse(t, vehicle)
+	trial := differs(right, 2)
+	text := strings.Replace(strings.Replace(vehicle, "pause: 58 min", "pause: 58 h", 1), "[-3180 mm, 440", "[3180 mm, 440", 1)
+	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
+	if report := slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 2000}); len(report.Best) > 0 {
+		t.Errorf("got %v, want none: each of two mistakes is half of what is found", report.Says())
+	}
+	clean := func() slip.Tree { return slip.Tree{parse(t, vehicle)} }
+	if report := slip.Search(clean, nil, trial, slip.Options{Trials: 2000}); report.Tried > 0 || report.Says() != nil {
+		t.Errorf("got %+v of a kit without findings", report)
+	}
+}
+
+// The same kit gets the same answer however many trials go on at once.
+func TestSearchIsSteady(t *testing.T) {
+	right := parse(t, vehicle)
+	trial := differs(right, 3)
+	text := strings.Replace(vehicle, "440 mm, 700 mm", "440 mm, 70 mm", 1)
+	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
+	want := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 60, Workers: 1}))
+	for workers := 2; workers < 6; workers++ {
+		got := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 60, Workers: workers}))
+		if got != want {
+			t.Errorf("%d at once: got %s, want %s", workers, got, want)
+		}
+	}
+}
+
+// What is taken away or changed for a trial comes back to the byte. The bodies
+// have nothing but their names, which stay.
+func TestUndo(t *testing.T) {
+	doc := parse(t, vehicle)
+	before := doc.Root.JSON()
+	for _, n := range doc.Root.Items {
+		undo := slip.Without(n)
+		if n.Key() != "bodies" && bytes.Equal(before, doc.Root.JSON()) {
+			t.Errorf("%s was not taken away", n.Pointer())
+		}
+		undo()
+	}
+	c := slip.Change{Edits: []slip.Edit{{Pointer: "/pump/timer/pause", From: "58 min", To: "58 h"}}}
+	undo, ok := c.Apply(slip.Tree{doc})
+	if !ok || doc.Root.Lookup("/pump/timer/pause").Scalar != "58 h" {
+		t.Errorf("the change was not made")
+	}
+	undo()
+	if !bytes.Equal(before, doc.Root.JSON()) {
+		t.Errorf("got %s, want %s", doc.Root.JSON(), before)
+	}
+	if _, ok := (&slip.Change{Edits: []slip.Edit{{Pointer: "/nowhere"}}}).Apply(slip.Tree{doc}); ok {
+		t.Error("a change of what is not there was made")
+	}
+}
