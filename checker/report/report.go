@@ -296,7 +296,7 @@ func Standing(list []finding.Finding, status finding.Status) []finding.Finding {
 			open[f.Fingerprint] = true
 		}
 	}
-	return slices.DeleteFunc(BySeverity(list, status), func(f finding.Finding) bool { return open[f.Follows] && f.Status == status })
+	return slices.DeleteFunc(BySeverity(list, status), func(f finding.Finding) bool { return f.Follows != "" && open[f.Follows] })
 }
 
 // Following returns the findings that follow from another, the most severe
