@@ -25,8 +25,13 @@ again. Equally good changes are all told, up to three; what cannot be told is
 not guessed. Nothing is changed: look at the vehicle first.
 
 ` + exitHelp,
-		Example:           "  kitgauge slips examples/gritter-faulty/gritter-faulty.kit.yaml",
-		Args:              cobra.MinimumNArgs(1),
+		Example: "  kitgauge slips examples/gritter-faulty/gritter-faulty.kit.yaml",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return fmt.Errorf("slips needs a kit file, a directory or -")
+			}
+			return nil
+		},
 		ValidArgsFunction: kitFiles,
 		RunE: func(_ *cobra.Command, names []string) error {
 			if trials < 1 {
