@@ -107,5 +107,5 @@ func (b PlainBearing) Demand() (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return GreaseFilmRate * math.Pi * b.Diameter * b.Width, nil
+	return GreaseFilmRate * (math.Pi * b.Diameter * b.Width), nil
 }
