@@ -24,7 +24,7 @@ var imports = map[string][]string{
 	"checker/decode":            {"checker/source", "checker/units", "checker/value"},
 	"checker/faultcard":         {"checker/decode", "checker/finding", "checker/source", "checker/value"},
 	"checker/files":             {"checker/source"},
-	"checker/engine":            {"checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/engine":            {"checker/decode", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
 	"checker/finding":           {"checker/source"},
 	"checker/affected":          {"checker", "checker/files", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/source", "schema"},
