@@ -47,27 +47,31 @@ type Comparison struct {
 
 // Title names a revision.
 type Title struct {
-	File, Number, Revision, Title, Status string
-	Shaped                                bool
+	File     string `json:"file"`
+	Number   string `json:"number"`
+	Revision string `json:"revision"`
+	Title    string `json:"title"`
+	Status   string `json:"status"`
+	Shaped   bool   `json:"shaped"`
 }
 
 // Change is one difference of the kit file or of a part that it uses. Texts
 // from a kit stand in it as they are written there.
 type Change struct {
-	Kind    Kind
-	Section string // of the kit file: "lines"; "parts" for a figure of the catalogue
-	Place   string // "line 7"; "" for what belongs to the kit as a whole
-	Member  string // "cut length"; "" where the thing itself was added, removed or moved
-	Old     *State // nil where it was not stated
-	New     *State // nil where it is not stated
-	Text    string // "line 7 now 55 mm longer (2655 mm to 2710 mm)"
+	Kind    Kind   `json:"kind"`
+	Section string `json:"section"`       // of the kit file: "lines"; "parts" for a figure of the catalogue
+	Place   string `json:"place"`         // "line 7"; "" for what belongs to the kit as a whole
+	Member  string `json:"member"`        // "cut length"; "" where the thing itself was added, removed or moved
+	Text    string `json:"text"`          // "line 7 now 55 mm longer (2655 mm to 2710 mm)"
+	Old     *State `json:"old,omitempty"` // nil where it was not stated
+	New     *State `json:"new,omitempty"` // nil where it is not stated
 }
 
 // State is what was stated, and where.
 type State struct {
-	Text    string
-	Pos     source.Pos
-	Pointer string // JSON Pointer (RFC 6901) in its file
+	Text string `json:"text"`
+	source.Pos
+	Pointer string `json:"pointer"` // JSON Pointer (RFC 6901) in its file
 }
 
 // Of compares two revisions. Values are shown in the unit family of the new

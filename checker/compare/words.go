@@ -102,37 +102,21 @@ func (d *differ) character(s shown) string {
 	if !found {
 		return ""
 	}
-	v := reflect.ValueOf(to)
-	key, after := "", ""
-	switch to.(type) {
-	case *kit.Pump:
-		key, after = "outlets", " outlets"
-	case *kit.Element:
-		key, after = "stroke_volume", " a stroke"
-	case *kit.Tube:
-		key = "outer"
-	case *kit.Conduit:
-		key = "inner"
-	case *kit.Fitting:
-		key = "thread"
-	case *kit.Fuse:
-		key = "rating"
-	case *kit.Cable:
-		key = "area"
-	case *kit.Connector:
-		key = "enclosure"
-	case *kit.Grease:
-		key = "designation"
-	case *kit.Bolt:
-		key = "size"
-	default:
-		return ""
-	}
-	c := d.leafOf(v.Elem(), key)
+	by := characters[reflect.TypeOf(to).Elem().Name()]
+	c := d.leafOf(reflect.ValueOf(to).Elem(), by.key)
 	if !c.stated {
 		return ""
 	}
-	return c.exact + after // as its maker writes it
+	return c.exact + by.after // as its maker writes it
+}
+
+// characters are the members of [differ.character], by the type of the part.
+var characters = map[string]struct{ key, after string }{
+	"Pump":    {key: "outlets", after: " outlets"},
+	"Element": {key: "stroke_volume", after: " a stroke"},
+	"Tube":    {key: "outer"}, "Conduit": {key: "inner"}, "Fitting": {key: "thread"},
+	"Fuse": {key: "rating"}, "Cable": {key: "area"}, "Connector": {key: "enclosure"},
+	"Grease": {key: "designation"}, "Bolt": {key: "size"},
 }
 
 // changedItems says what was added to a list and what was removed.

@@ -30,7 +30,7 @@ import (
 
 // Decoder fills structs and keeps what is wrong.
 type Decoder struct {
-	problems []*source.Problem
+	Problems []*source.Problem
 }
 
 // Reader is a member that reads itself.
@@ -48,7 +48,7 @@ type Finisher interface {
 func Into(n *source.Node, p any) []*source.Problem {
 	var d Decoder
 	d.Value(n, p, value.Member{})
-	return d.problems
+	return d.Problems
 }
 
 // Value fills what p points to as the member would be.
@@ -58,7 +58,7 @@ func (d *Decoder) Value(n *source.Node, p any, m value.Member) {
 
 // Fail notes a problem and returns its message, for the value that has none.
 func (d *Decoder) Fail(n *source.Node, message, remedy string) string {
-	d.problems = append(d.problems, &source.Problem{Pos: n.Pos(), Message: message, Remedy: remedy, Node: n})
+	d.Problems = append(d.Problems, &source.Problem{Pos: n.Pos(), Message: message, Remedy: remedy, Node: n})
 	return message
 }
 
@@ -148,7 +148,7 @@ func (d *Decoder) field(n *source.Node, v reflect.Value, m value.Member) {
 	case *value.Flag:
 		*p = d.flag(n)
 	case *string:
-		*p = d.text(n).V
+		*p = strings.TrimSpace(d.text(n).V)
 	case **source.Node:
 		*p = n
 	case Reader:

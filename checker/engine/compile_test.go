@@ -187,7 +187,7 @@ func TestPackProblems(t *testing.T) {
 	tests := []struct{ old, new, want string }{
 		{"pack: p\n", "", "pack.yaml:1:1: pack is missing; write pack: and its text"},
 		{"title: P\n", "title: [x]\n", "pack.yaml:2:8: title is a list; text is needed"},
-		{"rules:", "rulez:", "pack.yaml:1:1: the pack has no list of rules; write rules: with an item for each"},
+		{"rules:", "rulez:", "pack.yaml:1:1: rules is missing; write rules: with an item for each"},
 		{"of: rod", "of: rope", `pack.yaml:9:9: a rule cannot look at "rope"; it can look at kit, rod`},
 		{"severity: major", "severity: bad", "pack.yaml:10:15: severity is no severity; write critical, major or minor"},
 		{"severity: major", "severity: none", "severity is no severity"},
@@ -201,7 +201,7 @@ func TestPackProblems(t *testing.T) {
 		{"    says: s\n", "", "says is missing"},
 		{"is: 30 mm", "is: 30 furlong", `"30 furlong" has no unit that is known`},
 		{"is: 30 mm", "is: mm", `"mm"`},
-		{"basis: b, about: a}\n  share", "about: a}\n  share", "basis is missing"},
+		{"basis: b, about: a}\n  share", "about: a}\n  share", "least has no basis"},
 	}
 	for _, tt := range tests {
 		if !strings.Contains(good, tt.old) {

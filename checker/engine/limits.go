@@ -17,12 +17,12 @@ import (
 
 // Limit is a named number that rules compare with.
 type Limit struct {
-	Name  string // "sag"; "least_slack.steered" for one of a group
+	Name  string `key:"*"` // "sag"; "least_slack.steered" for one of a group
 	SI    float64
 	Dim   units.Dimension
 	Text  string // as written: "30 mm"
-	Basis string
-	About string
+	Basis string `key:"basis" need:"write basis: and its text"`
+	About string `key:"about" need:"write about: and its text"`
 	Node  *source.Node
 }
 
@@ -35,27 +35,28 @@ type limitGroup struct {
 	of   []int // the limit of each key, by its place in the pack
 }
 
-// limits reads the limits of a pack, and then the groups, which may take
-// their values from the other limits.
-func (r *packReader) limits(n *source.Node) {
-	if n == nil {
-		return
-	}
-	for i, m := range n.Members[:r.most(n, len(n.Members), MostLimits)] {
-		item := n.Items[i]
-		l := Limit{Basis: r.text(item, "basis", true), About: r.text(item, "about", true), Node: item}
-		is := item.Get("is")
-		if is == nil || is.Kind != source.Map {
-			l.Name = m.Key
-			r.limit(l, is, r.text(item, "is", true))
+// limits reads what the limits of a pack are, and then the groups, which may
+// take their values from the other limits.
+func (r *packReader) limits() {
+	list := r.pack.Limits
+	r.pack.Limits = nil
+	for _, l := range list[:r.most(r.root.Get("limits"), len(list), MostLimits)] {
+		is := l.Node.Get("is")
+		switch {
+		case is == nil:
+			r.Fail(l.Node, l.Name+" has no is", "write is: and a number with its unit")
+			continue
+		case is.Kind != source.Map:
+			r.limit(*l, is, r.text(l.Node, "is"))
 			continue
 		}
-		g := &limitGroup{name: m.Key, node: item}
+		g := &limitGroup{name: l.Name, node: l.Node}
 		r.pack.groups = append(r.pack.groups, g)
 		for k, member := range is.Members[:r.most(is, len(is.Members), MostLimits)] {
-			if text := r.text(is, member.Key, true); text != "" && !nameForm.MatchString(text) {
-				l.Name, l.Node = m.Key+"."+member.Key, is.Items[k]
-				r.limit(l, is.Items[k], text)
+			if text := r.text(is, member.Key); !nameForm.MatchString(text) {
+				one := *l
+				one.Name, one.Node = g.name+"."+member.Key, is.Items[k]
+				r.limit(one, is.Items[k], text)
 			}
 		}
 	}
@@ -71,7 +72,7 @@ func (r *packReader) limit(l Limit, is *source.Node, text string) {
 	l.Text = text
 	var err error
 	if l.SI, l.Dim, err = measure(text); err != nil {
-		r.fail(is, err.Error(), "write a number with its unit, as in 30 mm, or a bare number for a ratio")
+		r.Fail(is, err.Error(), "write a number with its unit, as in 30 mm, or a bare number for a ratio")
 		return
 	}
 	r.pack.Limits = append(r.pack.Limits, &l)
@@ -89,16 +90,16 @@ func (r *packReader) group(g *limitGroup) {
 		at := slices.IndexFunc(r.pack.Limits, func(l *Limit) bool { return l.Name == name })
 		switch {
 		case at < 0 && other:
-			r.fail(is.Items[i], fmt.Sprintf("there is no limit %q in this pack", name)+didYouMean(name, r.names()), "write a number with its unit, or the name of another limit")
+			r.Fail(is.Items[i], fmt.Sprintf("there is no limit %q in this pack", name)+didYouMean(name, r.names()), "write a number with its unit, or the name of another limit")
 		case at < 0: // reported where it was read
 		case len(g.of) > 0 && r.pack.Limits[g.of[0]].Dim != r.pack.Limits[at].Dim:
-			r.fail(is.Items[i], fmt.Sprintf("this is %s, and %s is %s", article(r.pack.Limits[at].Dim.String()), g.keys[0], article(r.pack.Limits[g.of[0]].Dim.String())), "give all values of a group one dimension")
+			r.Fail(is.Items[i], fmt.Sprintf("this is %s, and %s is %s", article(r.pack.Limits[at].Dim.String()), g.keys[0], article(r.pack.Limits[g.of[0]].Dim.String())), "give all values of a group one dimension")
 		default:
 			g.keys, g.of = append(g.keys, m.Key), append(g.of, at)
 		}
 	}
 	if len(is.Members) == 0 {
-		r.fail(is, "this group of limits is empty", "write a value for each key, as in steered: 30 mm")
+		r.Fail(is, "this group of limits is empty", "write a value for each key, as in steered: 30 mm")
 	}
 }
 

@@ -20,8 +20,8 @@ type part struct {
 	expr *expression // nil for plain text
 }
 
-func (r *packReader) message(n *source.Node, key string, needed bool, rule *Rule) *message {
-	text := r.text(n, key, needed)
+func (r *packReader) message(n *source.Node, key string, rule *Rule) *message {
+	text := r.text(n, key)
 	if text == "" {
 		return nil
 	}
@@ -40,7 +40,7 @@ func (r *packReader) message(n *source.Node, key string, needed bool, rule *Rule
 		i += open + 1
 		end := strings.IndexByte(text[i:], '}')
 		if end < 0 {
-			r.fail(node, "a brace { in "+key+" is not closed", "close it with }")
+			r.Fail(node, "a brace { in "+key+" is not closed", "close it with }")
 			break
 		}
 		m.parts = append(m.parts, part{expr: &expression{text: text[i : i+end], node: node, offset: lead + i, rule: rule, names: rule.with}})

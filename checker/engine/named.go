@@ -50,7 +50,7 @@ func (r *packReader) with(n *source.Node, rule *Rule) {
 		return
 	}
 	if n.Kind != source.Map {
-		r.fail(n, fmt.Sprintf("with is %s; a group of names is needed", n.Kind), "write each name with its expression below it")
+		r.Fail(n, fmt.Sprintf("with is %s; a group of names is needed", n.Kind), "write each name with its expression below it")
 		return
 	}
 	for i, m := range n.Members[:r.most(n, len(n.Members), MostNames)] {

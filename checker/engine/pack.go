@@ -4,18 +4,20 @@ import (
 	"fmt"
 	"strings"
 
+	"kitgauge/checker/decode"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
+	"kitgauge/checker/value"
 )
 
 // Pack is a set of rules with the limits they share.
 type Pack struct {
-	Name   string
-	Title  string
-	About  string
+	Name   string `key:"pack" need:"write pack: and its text"`
+	Title  string `key:"title" need:"write title: and its text"`
+	About  string `key:"about"`
 	File   string
-	Limits []*Limit
-	Rules  []*Rule
+	Limits []*Limit `key:"limits"`
+	Rules  []*Rule  `key:"rules" need:"write rules: with an item for each"`
 	// Unbudgeted turns the cost budget off, which counting costs a third of
 	// the time: for packs whose cost a test has measured.
 	Unbudgeted bool
@@ -31,16 +33,16 @@ type Pack struct {
 
 // Rule is one check, as data.
 type Rule struct {
-	ID       string // with its pack: "slack/steered"
-	Title    string
-	Of       string // the kind of thing it looks at
+	ID       string `key:"id" need:"write id: and its text"` // with its pack: "slack/steered"
+	Title    string `key:"title" need:"write title: and its text"`
+	Of       string `key:"of" need:"write of: and a kind of thing"` // the kind of thing it looks at
 	Severity finding.Severity
 	// Cause says that a finding is about a value on which others may rest: what
 	// hangs on that value is shown as following from it.
 	Cause bool
 	At    []string // the member at which a finding stands
-	Basis string
-	Why   string
+	Basis string   `key:"basis" need:"write basis: and its text"`
+	Why   string   `key:"why" need:"write why: and its text"`
 	Node  *source.Node
 
 	with    []*named    // values that the expressions after it can use by name
@@ -111,37 +113,34 @@ func (r *Rule) expressions() []*expression {
 
 // packReader reads the shape of a pack; types are checked by Compile.
 type packReader struct {
-	pack     *Pack
-	types    *Types
-	problems []*source.Problem
+	decode.Decoder
+	root  *source.Node
+	pack  *Pack
+	types *Types
 }
 
 // ReadPack reads a rule pack. Its expressions are not compiled yet: Compile
 // does that for all of them, Evaluate for those that it needs.
 func ReadPack(doc *source.Document, v *Types) (*Pack, []*source.Problem) {
-	root := doc.Root
 	p := &Pack{File: doc.File, text: doc.Text, budget: budget{costLimit, packCostLimit}}
-	r := &packReader{pack: p, types: v}
-	p.causes = root.Get("causes") != nil && root.Get("causes").Scalar == "true"
-	p.Name, p.Title, p.About = r.text(root, "pack", true), r.text(root, "title", true), r.text(root, "about", false)
-	r.limits(root.Get("limits"))
+	p.causes = doc.Root.Get("causes") != nil && doc.Root.Get("causes").Scalar == "true"
+	r := &packReader{root: doc.Root, pack: p, types: v}
+	r.Value(r.root, p, value.Member{})
+	r.limits()
 	p.vocabulary = v.with(p)
-	rules := root.Get("rules")
-	if rules == nil || rules.Kind != source.List {
-		r.fail(root, "the pack has no list of rules", "write rules: with an item for each")
-		return p, r.problems
-	}
+	rules := p.Rules
+	p.Rules = nil
 	seen := map[string]bool{}
-	for _, n := range rules.Items[:r.most(rules, len(rules.Items), MostRules)] {
-		rule := r.rule(n)
+	for _, rule := range rules[:r.most(r.root.Get("rules"), len(rules), MostRules)] {
+		r.rule(rule)
 		if seen[rule.ID] {
-			r.fail(n, fmt.Sprintf("rule %q stands twice in this pack", rule.ID), "give it an id of its own")
+			r.Fail(rule.Node, fmt.Sprintf("rule %q stands twice in this pack", rule.ID), "give it an id of its own")
 			continue
 		}
 		seen[rule.ID] = true
 		p.Rules = append(p.Rules, rule)
 	}
-	return p, r.problems
+	return p, r.Problems
 }
 
 // What a pack may hold; the schema says the same.
@@ -153,46 +152,39 @@ const (
 // most is how many of so many items are read.
 func (r *packReader) most(n *source.Node, count, most int) int {
 	if count > most {
-		r.fail(n, fmt.Sprintf("%s has %d items; at most %d are possible", n.Key(), count, most), "leave out what is not needed, or make two packs")
+		r.Fail(n, fmt.Sprintf("%s has %d items; at most %d are possible", n.Key(), count, most), "leave out what is not needed, or make two packs")
 	}
 	return min(count, most)
 }
 
-func (r *packReader) fail(n *source.Node, message, remedy string) {
-	r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: message, Remedy: remedy, Node: n})
-}
-
 // failKey is fail for the key under which a value stands.
 func (r *packReader) failKey(n *source.Node, message, remedy string) {
-	r.problems = append(r.problems, &source.Problem{Pos: n.KeyPos(), Message: message, Remedy: remedy, Node: n})
+	r.Problems = append(r.Problems, &source.Problem{Pos: n.KeyPos(), Message: message, Remedy: remedy, Node: n})
 }
 
-func (r *packReader) text(n *source.Node, key string, needed bool) string {
+// text is a member with an expression, whose length has a limit of its own; ""
+// where there is none.
+func (r *packReader) text(n *source.Node, key string) string {
 	m := n.Get(key)
 	switch {
-	case m == nil && needed:
-		r.fail(n, key+" is missing", "write "+key+": and its text")
 	case m == nil:
+		return ""
 	case m.Kind == source.List || m.Kind == source.Map:
-		r.fail(m, fmt.Sprintf("%s is %s; text is needed", key, m.Kind), "")
-	default:
-		return strings.TrimSpace(m.Scalar)
+		r.Fail(m, fmt.Sprintf("%s is %s; text is needed", key, m.Kind), "")
+		return ""
 	}
-	return ""
+	return strings.TrimSpace(m.Scalar)
 }
 
-func (r *packReader) rule(n *source.Node) *Rule {
-	rule := &Rule{
-		ID:    r.pack.Name + "/" + r.text(n, "id", true),
-		Title: r.text(n, "title", true), Of: r.text(n, "of", true),
-		Basis: r.text(n, "basis", true), Why: r.text(n, "why", true),
-		Node: n, pack: r.pack,
-	}
-	if at := r.text(n, "at", false); at != "" {
+// rule adds what the members of a rule make together.
+func (r *packReader) rule(rule *Rule) {
+	n := rule.Node
+	rule.ID, rule.pack = r.pack.Name+"/"+rule.ID, r.pack
+	if at := r.text(n, "at"); at != "" {
 		rule.At = strings.Split(at, ".")
 	}
 	if _, known := r.types.kinds[rule.Of]; !known && rule.Of != "" {
-		r.fail(n.Get("of"), fmt.Sprintf("a rule cannot look at %q", rule.Of), "it can look at "+strings.Join(r.types.names, ", "))
+		r.Fail(n.Get("of"), fmt.Sprintf("a rule cannot look at %q", rule.Of), "it can look at "+strings.Join(r.types.names, ", "))
 	}
 	rule.Severity = r.severity(n, "severity")
 	rule.Cause = r.pack.causes
@@ -212,21 +204,24 @@ func (r *packReader) rule(n *source.Node) *Rule {
 	}
 	if rule.must == nil {
 		rule.derived = false
-		r.fail(n, "the rule has no condition", "write must: or compare:")
+		r.Fail(n, "the rule has no condition", "write must: or compare:")
 		rule.must = &expression{text: "true", node: n, want: wantBool, rule: rule}
 	}
-	rule.says, rule.remedy = r.message(n, "says", true, rule), r.message(n, "remedy", false, rule)
-	return rule
+	rule.says, rule.remedy = r.message(n, "says", rule), r.message(n, "remedy", rule)
+	if n.Get("says") == nil {
+		r.Fail(n, "says is missing", "write says: and its text")
+	}
 }
 
 func (r *packReader) severity(n *source.Node, key string) finding.Severity {
-	s, err := finding.ParseSeverity(r.text(n, key, true))
+	m := n.Get(key)
+	if m == nil {
+		r.Fail(n, key+" is missing", "write critical, major or minor")
+		return finding.None
+	}
+	s, err := finding.ParseSeverity(strings.TrimSpace(m.Scalar))
 	if err != nil || s == finding.None {
-		at := n.Get(key)
-		if at == nil {
-			at = n
-		}
-		r.fail(at, key+" is no severity", "write critical, major or minor")
+		r.Fail(m, key+" is no severity", "write critical, major or minor")
 	}
 	return s
 }
@@ -236,9 +231,9 @@ func (r *packReader) expression(n *source.Node, key string, want wanted, rule *R
 	if m == nil {
 		return nil
 	}
-	text := r.text(n, key, false)
+	text := r.text(n, key)
 	if text == "" {
-		r.fail(m, key+" is empty", "write an expression or leave it out")
+		r.Fail(m, key+" is empty", "write an expression or leave it out")
 		return nil
 	}
 	return &expression{text: text, node: m, offset: strings.Index(m.Scalar, text), want: want, rule: rule, names: rule.with}
@@ -255,7 +250,7 @@ func (r *packReader) comparison(n *source.Node, rule *Rule) *comparison {
 		c.limit, c.atMost = r.expression(m, "at_most", wantNumber, rule), true
 	}
 	if c.value == nil || c.limit == nil || m.Get("at_least") != nil && m.Get("at_most") != nil {
-		r.fail(m, "compare needs value and either at_least or at_most", "write two rules for a number with two limits")
+		r.Fail(m, "compare needs value and either at_least or at_most", "write two rules for a number with two limits")
 		return nil
 	}
 	return c

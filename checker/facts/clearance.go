@@ -10,12 +10,12 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/quantities/routing"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
 // Approach is a segment of a route near a zone.
 type Approach struct {
+	spot
 	Kind          value.Text   `key:"kind"` // of the zone
 	Zone          value.Text   `key:"zone"`
 	Clearance     value.Number `key:"clearance" dim:"length"` // the zone's own
@@ -28,15 +28,7 @@ type Approach struct {
 	Nearest       value.Flag   `key:"nearest"`               // of its run to that zone
 	TubeRating    value.Number `key:"tube_rating" dim:"temperature"`
 	ConduitRating value.Number `key:"conduit_rating" dim:"temperature"`
-	place         string
-	node          *source.Node
 }
-
-// Place names segment and zone.
-func (a *Approach) Place() string { return a.place }
-
-// Source is the stop at which the segment arrives.
-func (a *Approach) Source() *source.Node { return a.node }
 
 // How near a segment comes to a zone to be looked at at least: heat reaches
 // farther than a part that moves [m]. A limit in force that is greater, and
@@ -247,7 +239,7 @@ func (z *zoneShape) approach() *Approach {
 		Kind: z.Kind, Zone: value.Known(z.name), Clearance: z.Clearance,
 		Shielded: value.Known(z.Shielded.V), Temperature: z.Temperature, When: value.Known(""),
 		Grommet: value.Known(false), Covered: value.Known(false), Nearest: value.Known(false),
-		place: "zone " + z.name, node: z.Node,
+		spot: spot{"zone " + z.name, z.Node},
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/environment"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
@@ -48,9 +47,6 @@ type EarlierGrease struct {
 
 // Place names the grease by its designation.
 func (e *EarlierGrease) Place() string { return e.place }
-
-// Source is the grease's place in the file.
-func (e *EarlierGrease) Source() *source.Node { return e.Node }
 
 // designation reads what the grease in the pump is designated as.
 func designation(k *kit.Kit) value.Maybe[environment.Designation] {

@@ -26,6 +26,7 @@ type PumpFittings struct {
 // LineEnd is one end of a line: the fitting, and the hole for it in the pump
 // or at the point.
 type LineEnd struct {
+	spot
 	At           value.Text           `key:"at"` // pump or point
 	Fitting      kit.Ref[kit.Fitting] `key:"fitting"`
 	Problem      value.Text           `key:"problem"` // why the fitting is not known, or ""
@@ -40,15 +41,7 @@ type LineEnd struct {
 	PitchApart   value.Number         `key:"pitch_apart" dim:"plain_number"`
 	TubeApart    value.Number         `key:"tube_apart" dim:"length"` // the tube's outer diameter from the fitting's
 	Tight        value.Flag           `key:"tight"`                   // little room for a straight fitting
-	place        string
-	node         *source.Node
 }
-
-// Place names the end by its line.
-func (e *LineEnd) Place() string { return e.place }
-
-// Source is where the fitting is named, or the line.
-func (e *LineEnd) Source() *source.Node { return e.node }
 
 // FittingKind is a kind of fitting that the kit uses.
 type FittingKind struct {
@@ -117,7 +110,7 @@ func lineEnd(l *kit.Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
 	e := &LineEnd{
 		At: value.Known(at), Fitting: fitting, Tube: l.Tube, Hole: value.Known("the " + at),
 		Problem: value.Known(""), Tight: value.Known(false),
-		place: l.Label() + ", at the " + at, node: fitting.Source(),
+		spot: spot{l.Label() + ", at the " + at, fitting.Source()},
 	}
 	if e.node == nil {
 		e.node = l.Node

@@ -34,6 +34,18 @@ func of[T any, S interface {
 	}}
 }
 
+// spot is what a thing is called, and where it stands in the file.
+type spot struct {
+	place string
+	node  *source.Node
+}
+
+// Place names the thing.
+func (s *spot) Place() string { return s.place }
+
+// Source is the thing's place in the file.
+func (s *spot) Source() *source.Node { return s.node }
+
 var kinds = []kindOf{
 	of("kit", "the whole kit", func(k *Kit) []*Kit { return []*Kit{k} }),
 	of("joint", "a joint between two bodies of the vehicle", func(k *Kit) []*Joint { return k.Joints }),
@@ -115,9 +127,6 @@ type Kit struct {
 
 // Place names the kit.
 func (k *Kit) Place() string { return "the kit" }
-
-// Source is the root of the kit file.
-func (k *Kit) Source() *source.Node { return k.Node }
 
 // Options is what a computation is handed in.
 type Options struct {
@@ -208,9 +217,6 @@ type Joint struct {
 // Place names the joint.
 func (j *Joint) Place() string { return "joint " + j.Label() }
 
-// Source is the joint's place in the file.
-func (j *Joint) Source() *source.Node { return j.Node }
-
 // joints lists the joints with the number of spans that cross each.
 func joints(k *kit.Kit, spans []*Span) []*Joint {
 	crossings := map[*kit.Joint]int64{}
@@ -260,9 +266,6 @@ func pointPlace(p *kit.Point) string {
 // says: left, right or middle; "" where that is not known.
 func (p *Point) Side() string { return sideOf(p.Position.Y) }
 
-// Source is the point's place in the file.
-func (p *Point) Source() *source.Node { return p.Node }
-
 // Outlet is an outlet of the pump: those of the file, and those that the pump
 // has beside.
 type Outlet struct {
@@ -306,9 +309,6 @@ type Line struct {
 // Place names the line.
 func (l *Line) Place() string { return l.Label() }
 
-// Source is the line's place in the file.
-func (l *Line) Source() *source.Node { return l.Node }
-
 // Bundle is a bundle with its lines.
 type Bundle struct {
 	*kit.Bundle
@@ -318,6 +318,3 @@ type Bundle struct {
 
 // Place names the bundle.
 func (b *Bundle) Place() string { return "bundle " + b.ID.Or("without an id") }
-
-// Source is the bundle's place in the file.
-func (b *Bundle) Source() *source.Node { return b.Node }

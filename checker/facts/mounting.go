@@ -12,7 +12,6 @@ import (
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/quantities/mounting"
 	"kitgauge/checker/quantities/routing"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
@@ -49,9 +48,6 @@ type PumpZone struct {
 
 // Place names the zone.
 func (z *PumpZone) Place() string { return "the pump, zone " + z.Name.Or(z.ID.Or("without a name")) }
-
-// Source is the zone's place in the file.
-func (z *PumpZone) Source() *source.Node { return z.Node }
 
 // pumpMounting works out the loads on the bolts and where the pump sits.
 func pumpMounting(k *kit.Kit) PumpMounting {

@@ -72,9 +72,6 @@ type CallOutRow struct {
 // Place names the row by its number from the top.
 func (r *CallOutRow) Place() string { return fmt.Sprintf("call-out sheet, row %d", r.number) }
 
-// Source is the row's place in the file.
-func (r *CallOutRow) Source() *source.Node { return r.Node }
-
 // GrantedConcession is a concession with what it leaves open. Whether it
 // matches anything, and whether it has run out, depends on findings and on a
 // day, which are not the kit's.
@@ -88,9 +85,6 @@ type GrantedConcession struct {
 
 // Place names the concession by its number from the top.
 func (c *GrantedConcession) Place() string { return fmt.Sprintf("concession %d", c.number) }
-
-// Source is the concession's place in the file.
-func (c *GrantedConcession) Source() *source.Node { return c.Node }
 
 // paperwork compares the documents with the kit.
 func paperwork(k *kit.Kit) KitPaperwork {

@@ -2,7 +2,6 @@ package facts
 
 import (
 	"kitgauge/checker/kit"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
@@ -23,9 +22,6 @@ type ListRow struct {
 
 // Place names the row by its part.
 func (r *ListRow) Place() string { return "parts list, " + r.Part.Or("a part without a number") }
-
-// Source is the row's place in the file.
-func (r *ListRow) Source() *source.Node { return r.Node }
 
 // partsList joins the rows of the parts list with the parts in use, and marks
 // those that it lists.

@@ -4,7 +4,6 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/environment"
 	"kitgauge/checker/quantities/power"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
@@ -39,17 +38,11 @@ type NominalCable struct {
 // Place names the feed.
 func (f *Feed) Place() string { return "the feed" }
 
-// Source is the feed's place in the file.
-func (f *Feed) Source() *source.Node { return f.Node }
-
 // Passage is a passage of the feed.
 type Passage struct{ *kit.Passage }
 
 // Place names the passage.
 func (p *Passage) Place() string { return "the feed, passage " + p.Name.Or("without a name") }
-
-// Source is the passage's place in the file.
-func (p *Passage) Source() *source.Node { return p.Node }
 
 // ConnectorFit is a connector of the feed.
 type ConnectorFit struct {
@@ -60,9 +53,6 @@ type ConnectorFit struct {
 
 // Place names the connector.
 func (c *ConnectorFit) Place() string { return "the feed, connector " + c.Name.Or("without a name") }
-
-// Source is the connector's place in the file.
-func (c *ConnectorFit) Source() *source.Node { return c.Node }
 
 // feed works out currents and voltages.
 func feed(k *kit.Kit, o *Options) Feed {

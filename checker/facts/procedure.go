@@ -6,7 +6,6 @@ import (
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/procedure"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
@@ -24,9 +23,6 @@ type Step struct {
 func (s *Step) Place() string {
 	return fmt.Sprintf("step %d (%s)", s.Number.V, s.Kind.Or("of no kind"))
 }
-
-// Source is the step's place in the file.
-func (s *Step) Source() *source.Node { return s.Node }
 
 // Breach is one required order that a step does not keep.
 type Breach struct {

@@ -3,7 +3,6 @@ package facts
 import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/dosing"
-	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
 
@@ -36,9 +35,6 @@ type PumpReservoir struct {
 
 // Place names the pump.
 func (p *PumpFit) Place() string { return "the pump" }
-
-// Source is the pump's place in the file.
-func (p *PumpFit) Source() *source.Node { return p.Node }
 
 // reservoir works out what the pump delivers and how long its grease lasts.
 func reservoir(k *kit.Kit, outlets []*Outlet, cycle value.Maybe[dosing.Cycle]) PumpReservoir {

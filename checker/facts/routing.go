@@ -7,7 +7,6 @@ import (
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/routing"
-	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
@@ -46,58 +45,34 @@ type StationFit struct {
 // Place names the station.
 func (s *StationFit) Place() string { return s.place }
 
-// Source is the station's place in the file.
-func (s *StationFit) Source() *source.Node { return s.Node }
-
 // Segment is a piece of a route from one stop to the next.
 type Segment struct {
+	spot
 	From      value.Text   `key:"from"`
 	To        value.Text   `key:"to"`
 	Length    value.Number `key:"length" dim:"length"` // straight, at rest
 	AfterLong value.Flag   `key:"after_long"`          // so was the one before it longer than the vehicle
-	place     string
-	node      *source.Node
 }
-
-// Place names the segment by its ends.
-func (s *Segment) Place() string { return s.place }
-
-// Source is the stop at which the segment arrives.
-func (s *Segment) Source() *source.Node { return s.node }
 
 // Stretch is a run on one body between two stops that hold the tubes.
 type Stretch struct {
+	spot
 	From    value.Text   `key:"from"`
 	To      value.Text   `key:"to"`
 	Length  value.Number `key:"length" dim:"length"`
 	Ties    value.Count  `key:"ties"` // between its ends
 	Gap     value.Number `key:"gap" dim:"length"`
 	GapFrom value.Text   `key:"gap_from"` // where it begins
-	place   string
-	node    *source.Node
 }
-
-// Place names the stretch by its ends.
-func (s *Stretch) Place() string { return s.place }
-
-// Source is the stop at which the stretch ends.
-func (s *Stretch) Source() *source.Node { return s.node }
 
 // Corner is a turn of a route on one body.
 type Corner struct {
+	spot
 	Radius     value.Number `key:"radius" dim:"length"` // stated, or the largest that fits
 	Stated     value.Flag   `key:"stated"`
 	Turn       value.Number `key:"turn" dim:"angle"`
 	BendRadius value.Number `key:"bend_radius" dim:"length"` // the least that its tubes and conduit take
-	place      string
-	node       *source.Node
 }
-
-// Place names the corner by its station.
-func (c *Corner) Place() string { return c.place }
-
-// Source is the station at which the route turns.
-func (c *Corner) Source() *source.Node { return c.node }
 
 // routeFacts takes every route apart.
 func routeFacts(g *kit.Graph, o *Options) KitRouting {
@@ -149,7 +124,7 @@ func (k *KitRouting) segments(r *kit.Route) {
 			k.Segments = append(k.Segments, &Segment{
 				From: value.Known(r.Names[i-1]), To: value.Known(r.Names[i]), Length: value.Known(d),
 				AfterLong: value.Known(i > r.First && r.Astray(i-1)),
-				place:     r.From(i-1, i), node: r.Stops[i].Node,
+				spot:      spot{r.From(i-1, i), r.Stops[i].Node},
 			})
 		}
 	}
@@ -181,7 +156,7 @@ func (k *KitRouting) stretches(r *kit.Route, family units.Family) {
 func stretch(r *kit.Route, from, to int, family units.Family) *Stretch {
 	s := &Stretch{
 		From: value.Known(r.Names[from]), To: value.Known(r.Names[to]), GapFrom: value.Known(r.Names[from]),
-		place: r.From(from, to), node: r.Stops[to].Node,
+		spot: spot{r.From(from, to), r.Stops[to].Node},
 	}
 	length, ties := 0.0, 0
 	for i := from + 1; i <= to; i++ {
@@ -223,7 +198,7 @@ func (k *KitRouting) corner(r *kit.Route, i int, at [3]r3.Vec) {
 	c := &Corner{
 		Radius: value.Result(kit.Settled(turn.Radius), err), Turn: value.Result(turn.Turn, err), Stated: value.Known(false),
 		BendRadius: value.Compute(func(n *value.Need) (float64, error) { return tightest(n, r.Lines(i+1), r.Conduit(i+1)), nil }),
-		place:      fmt.Sprintf("%s, at %s", r.Place, r.Names[i]), node: r.Stops[i].Node,
+		spot:       spot{fmt.Sprintf("%s, at %s", r.Place, r.Names[i]), r.Stops[i].Node},
 	}
 	if s := r.Stops[i].Station; s != nil && s.BendRadius.Node != nil {
 		c.Radius, c.Stated = s.BendRadius, value.Known(true)

@@ -7,7 +7,6 @@ import (
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/motion"
-	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
@@ -15,6 +14,7 @@ import (
 // Span is a free length of a bundle or of a single tube between two stations
 // on different bodies.
 type Span struct {
+	spot
 	Kind       value.Text   `key:"kind"` // steered, articulated, sprung, or "" where no joint lies between
 	From       value.Text   `key:"from"`
 	To         value.Text   `key:"to"`
@@ -44,16 +44,8 @@ type Span struct {
 	Spread     value.Number `key:"member_spread" dim:"length"`
 	Strangers  []string     `key:"not_members"` // lines with a length of their own that are not in it
 	InBundle   value.Flag   `key:"in_bundle"`
-	place      string
-	node       *source.Node
 	chain      kit.Chain
 }
-
-// Place names the span by the bodies at its ends.
-func (s *Span) Place() string { return s.place }
-
-// Source is the station at which the span arrives.
-func (s *Span) Source() *source.Node { return s.node }
 
 // unplaced names the stops that state no body, each once.
 func unplaced(g *kit.Graph) []string {
@@ -92,7 +84,7 @@ func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget) *Span {
 		From: value.Known(a.Body.Label()), To: value.Known(b.Body.Label()),
 		FreeLength: b.FreeLength, SagRoom: b.SagRoom, StatedAs: value.Known(b.StatedAs),
 		Ties: value.Known(int64(len(b.Ties))), InBundle: value.Known(r.Bundle != nil),
-		node: b.Node, chain: g.Between(a.Body, b.Body),
+		spot: spot{node: b.Node}, chain: g.Between(a.Body, b.Body),
 	}
 	s.place = fmt.Sprintf("%s, span %s to %s", r.Place, s.From.V, s.To.V)
 	s.Joined, s.Kind = value.Known(s.chain.Joined), s.chain.Role()

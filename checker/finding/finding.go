@@ -68,8 +68,8 @@ type Amount struct {
 
 // Term is one part of an expression with the value it had.
 type Term struct {
-	Expression string
-	Value      string
+	Expression string `json:"expression"`
+	Value      string `json:"value"`
 }
 
 // Finding is one rule that does not hold at one place, or could not be

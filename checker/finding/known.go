@@ -9,10 +9,10 @@ import (
 
 // Entry is a finding in the record of known findings.
 type Entry struct {
-	Fingerprint string
-	Rule        string
-	Kit         string // the kit's number
-	Place       string
+	Fingerprint string `json:"fingerprint"`
+	Rule        string `json:"rule"`
+	Kit         string `json:"kit"` // the kit's number
+	Place       string `json:"place"`
 }
 
 // knownHead is the first line of a record.

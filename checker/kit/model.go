@@ -16,9 +16,15 @@ import (
 	"kitgauge/checker/value"
 )
 
+// Written is where a group of members stands in its file.
+type Written struct{ Node *source.Node }
+
+// Source is that place.
+func (w *Written) Source() *source.Node { return w.Node }
+
 // Kit is one kit file with its references resolved.
 type Kit struct {
-	Node        *source.Node
+	Written
 	Header      Header        `key:"header"`
 	Catalogues  []value.Text  `key:"catalogues"`
 	Vehicle     Vehicle       `key:"vehicle"`
@@ -46,7 +52,7 @@ func (k *Kit) Family() units.Family {
 
 // Header identifies the kit: the fields of a title block (ISO 7200).
 type Header struct {
-	Node      *source.Node
+	Written
 	Number    value.Text `key:"number"`
 	Revision  value.Text `key:"revision"`
 	Title     value.Text `key:"title"`
@@ -61,7 +67,7 @@ type Header struct {
 
 // Vehicle is what the kit goes on.
 type Vehicle struct {
-	Node           *source.Node
+	Written
 	Description    value.Text      `key:"description"`
 	Datum          value.Text      `key:"datum"`
 	Outline        Outline         `key:"outline"`
@@ -77,14 +83,14 @@ type Vehicle struct {
 
 // Outline is the box round the vehicle, from one corner to the other.
 type Outline struct {
-	Node *source.Node
+	Written
 	From Vector `key:"from" dim:"length"`
 	To   Vector `key:"to" dim:"length"`
 }
 
 // FormerGrease is a grease with which the points were greased by hand.
 type FormerGrease struct {
-	Node        *source.Node
+	Written
 	Designation value.Text   `key:"designation"`
 	Thickener   value.Text   `key:"thickener"`
 	Points      []value.Text `key:"points"`
@@ -92,7 +98,7 @@ type FormerGrease struct {
 
 // Range is a pair of values; its dimension is that of the field holding it.
 type Range struct {
-	Node *source.Node
+	Written
 	From value.Number `key:"from" dim:"inherit"`
 	To   value.Number `key:"to" dim:"inherit"`
 }
@@ -100,10 +106,10 @@ type Range struct {
 // Vector is a position or a direction in the vehicle's frame (ISO 8855:
 // x forward, y left, z up), written as a list of three.
 type Vector struct {
-	Node *source.Node
-	X    value.Number `key:"x" dim:"inherit"`
-	Y    value.Number `key:"y" dim:"inherit"`
-	Z    value.Number `key:"z" dim:"inherit"`
+	Written
+	X value.Number `key:"x" dim:"inherit"`
+	Y value.Number `key:"y" dim:"inherit"`
+	Z value.Number `key:"z" dim:"inherit"`
 }
 
 // Known reports whether all three are.
@@ -127,7 +133,7 @@ func (v *Vector) ReadNode(d *decode.Decoder, n *source.Node, m value.Member) {
 
 // Body is a rigid part of the vehicle.
 type Body struct {
-	Node   *source.Node
+	Written
 	ID     value.Text `key:"id"`
 	Name   value.Text `key:"name"`
 	Sprung value.Flag `key:"sprung"`
@@ -136,7 +142,7 @@ type Body struct {
 // Joint lets one body move against another. Its range counts from the rest
 // position, in which all coordinates of the kit are given.
 type Joint struct {
-	Node   *source.Node
+	Written
 	ID     value.Text `key:"id"`
 	Name   value.Text `key:"name"`
 	Role   value.Text `key:"role"`
@@ -161,7 +167,7 @@ func (j *Joint) Finish(d *decode.Decoder, n *source.Node) {
 
 // Point is a grease point.
 type Point struct {
-	Node          *source.Node
+	Written
 	ID            value.Text   `key:"id"`
 	Name          value.Text   `key:"name"`
 	Body          Ref[Body]    `key:"body"`
@@ -179,7 +185,7 @@ type Point struct {
 
 // Bearing is the geometry from which a point's demand follows.
 type Bearing struct {
-	Node     *source.Node
+	Written
 	Kind     value.Text   `key:"kind"`
 	Diameter value.Number `key:"diameter" dim:"length"`
 	Width    value.Number `key:"width" dim:"length"`
@@ -188,7 +194,7 @@ type Bearing struct {
 
 // PumpFit is the pump as fitted on the vehicle.
 type PumpFit struct {
-	Node          *source.Node
+	Written
 	Part          Ref[Pump]    `key:"part"`
 	Body          Ref[Body]    `key:"body"`
 	Position      Vector       `key:"position" dim:"length"`
@@ -209,7 +215,7 @@ type PumpFit struct {
 
 // BoltFit is how the pump is bolted on.
 type BoltFit struct {
-	Node         *source.Node
+	Written
 	Part         Ref[Bolt]    `key:"part"`
 	Count        value.Count  `key:"count"`
 	Spacing      value.Number `key:"spacing" dim:"length"`
@@ -224,7 +230,7 @@ func (b *BoltFit) Place() string { return "the pump's bolts" }
 // Timer is the setting of the pump's timer: a pause, then a run that is
 // given as a time or as a number of strokes.
 type Timer struct {
-	Node    *source.Node
+	Written
 	Pause   value.Number `key:"pause" dim:"time"`
 	Run     value.Number `key:"run" dim:"time"`
 	Strokes value.Count  `key:"strokes"`
@@ -232,7 +238,7 @@ type Timer struct {
 
 // Fill is the grease in the reservoir, and the marks on it.
 type Fill struct {
-	Node   *source.Node
+	Written
 	Lower  value.Number `key:"lower_mark" dim:"volume"`
 	Upper  value.Number `key:"upper_mark" dim:"volume"`
 	Filled value.Number `key:"filled" dim:"volume"`
@@ -240,7 +246,7 @@ type Fill struct {
 
 // Outlet is one outlet of the pump with the metering element fitted to it.
 type Outlet struct {
-	Node         *source.Node
+	Written
 	Number       value.Count  `key:"number"`
 	Element      Ref[Element] `key:"element"`
 	StrokeVolume value.Number `key:"stroke_volume" dim:"volume"`
@@ -249,7 +255,7 @@ type Outlet struct {
 
 // Line is one tube from an outlet to a grease point.
 type Line struct {
-	Node           *source.Node
+	Written
 	Number         value.Count  `key:"number"`
 	Outlet         value.Count  `key:"outlet"`
 	Point          Ref[Point]   `key:"point"`
@@ -270,7 +276,7 @@ type Line struct {
 
 // Bundle is a group of tubes in one conduit, with its route.
 type Bundle struct {
-	Node    *source.Node
+	Written
 	ID      value.Text   `key:"id"`
 	Name    value.Text   `key:"name"`
 	Conduit Ref[Conduit] `key:"conduit"`
@@ -280,7 +286,7 @@ type Bundle struct {
 
 // Station is a place on a route, fixed to a body.
 type Station struct {
-	Node          *source.Node
+	Written
 	ID            value.Text      `key:"id"`
 	Body          Ref[Body]       `key:"body"`
 	Position      Vector          `key:"position" dim:"length"`
@@ -301,14 +307,14 @@ type Station struct {
 // Tied is a tie round the tubes between two stations, by its distance from
 // the first.
 type Tied struct {
-	Node *source.Node
-	At   value.Number `key:"at" dim:"length"`
+	Written
+	At value.Number `key:"at" dim:"length"`
 }
 
 // MemberLength is the free length of one line of a bundle where it differs
 // from that of the bundle.
 type MemberLength struct {
-	Node   *source.Node
+	Written
 	Line   value.Count  `key:"line"`
 	Length value.Number `key:"length" dim:"length"`
 }
@@ -316,7 +322,7 @@ type MemberLength struct {
 // Zone is a place to keep away from: a capsule (from, to, radius) or a box
 // (from, to), fixed to a body.
 type Zone struct {
-	Node        *source.Node
+	Written
 	ID          value.Text   `key:"id"`
 	Name        value.Text   `key:"name"`
 	Kind        value.Text   `key:"kind"`
@@ -332,7 +338,7 @@ type Zone struct {
 
 // Feed is the pump's electrical feed.
 type Feed struct {
-	Node         *source.Node
+	Written
 	TakeOff      value.Text      `key:"take_off"`
 	Circuit      Circuit         `key:"circuit"`
 	Fuse         Ref[Fuse]       `key:"fuse"`
@@ -348,21 +354,21 @@ type Feed struct {
 
 // Circuit is the vehicle's circuit from which the feed is taken.
 type Circuit struct {
-	Node   *source.Node
+	Written
 	Rating value.Number `key:"rating" dim:"current"`
 	Load   value.Number `key:"load" dim:"current"`
 }
 
 // Passage is where the feed goes through sheet metal.
 type Passage struct {
-	Node    *source.Node
+	Written
 	Name    value.Text `key:"name"`
 	Grommet value.Flag `key:"grommet"`
 }
 
 // ConnectorFit is a connector of the feed, and where it sits.
 type ConnectorFit struct {
-	Node  *source.Node
+	Written
 	Name  value.Text     `key:"name"`
 	Part  Ref[Connector] `key:"part"`
 	Place value.Text     `key:"place"`
@@ -370,7 +376,7 @@ type ConnectorFit struct {
 
 // Documents go with the kit.
 type Documents struct {
-	Node         *source.Node
+	Written
 	Schematic    Document   `key:"schematic"`
 	CallOutSheet Document   `key:"call_out_sheet"`
 	Instructions Document   `key:"instructions"`
@@ -379,7 +385,7 @@ type Documents struct {
 
 // Document is one of them. Rows are those of the call-out sheet.
 type Document struct {
-	Node     *source.Node
+	Written
 	Number   value.Text `key:"number"`
 	Revision value.Text `key:"revision"`
 	Rows     []*Row     `key:"rows"`
@@ -387,14 +393,14 @@ type Document struct {
 
 // Row is a row of the call-out sheet.
 type Row struct {
-	Node *source.Node
+	Written
 	Line value.Count `key:"line"`
 	Name value.Text  `key:"name"`
 }
 
 // ListedPart is a row of the parts list.
 type ListedPart struct {
-	Node     *source.Node
+	Written
 	Entry    *Part        // the catalogue's entry; nil where there is none
 	Part     value.Text   `key:"part"`
 	Quantity value.Count  `key:"quantity"`
@@ -404,7 +410,7 @@ type ListedPart struct {
 
 // Step is a step of the installation procedure.
 type Step struct {
-	Node  *source.Node
+	Written
 	Kind  value.Text    `key:"step"`
 	Text  value.Text    `key:"text"`
 	Lines []value.Count `key:"lines"`
@@ -412,7 +418,7 @@ type Step struct {
 
 // Concession is a permission to release what does not conform (ISO 9000).
 type Concession struct {
-	Node      *source.Node
+	Written
 	Rule      value.Text `key:"rule"`
 	Place     value.Text `key:"place"`
 	Reason    value.Text `key:"reason"`

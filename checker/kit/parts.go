@@ -1,13 +1,10 @@
 package kit
 
-import (
-	"kitgauge/checker/source"
-	"kitgauge/checker/value"
-)
+import "kitgauge/checker/value"
 
 // Part is what every catalogue entry has.
 type Part struct {
-	Node        *source.Node
+	Written
 	Number      value.Text `key:"number"`
 	Kind        value.Text `key:"kind"`
 	Description value.Text `key:"description"`
@@ -67,7 +64,7 @@ type Tube struct {
 
 // Derating is the share of a tube's pressure that is left when it is warm.
 type Derating struct {
-	Node        *source.Node
+	Written
 	Temperature value.Number `key:"temperature" dim:"temperature"`
 	Share       value.Number `key:"share" dim:"plain_number"`
 }

@@ -128,23 +128,33 @@ func (c Counts) Exit() int {
 	return ExitWithin
 }
 
-// Counts is what the findings of one kit, or of all kits, add up to.
+// Tally is what findings add up to, with the names that the JSON output has for
+// it.
+type Tally struct {
+	// rules that do not hold, by severity
+	Critical int `json:"critical"`
+	Major    int `json:"major"`
+	Minor    int `json:"minor"`
+	None     int `json:"none"`
+
+	NotEvaluated int `json:"not_evaluated"` // checks for which something was not known
+	Conceded     int `json:"conceded"`      // rules that do not hold, with permission; not among those above
+	Known        int `json:"known"`         // findings that the record of known ones holds; not among those above
+
+	OutsideGate        int `json:"outside_gate"`               // rules that do not hold, at or above the gate
+	OutsideGateUnknown int `json:"outside_gate_not_evaluated"` // checks not evaluated, at or above the gate
+
+	Rules  int `json:"rules"` // that were looked at; of several kits the most in one
+	Checks int `json:"checks"`
+}
+
+// Counts is what one kit, or all kits, add up to.
 type Counts struct {
-	Critical, Major, Minor, None int // rules that do not hold, by severity
-	NotEvaluated                 int // checks for which something was not known
-	Conceded                     int // rules that do not hold, with permission; not among those above
-	Known                        int // findings that the record of known ones holds; not among those above
-
-	OutsideGate        int // rules that do not hold, at or above the gate
-	OutsideGateUnknown int // checks not evaluated, at or above the gate
-
-	Rules  int // that were looked at; of several kits the most in one
-	Checks int
-
-	Kits         int // always Clean + WithFindings + Unreadable
-	Clean        int // checked in full, nothing found
-	WithFindings int // checked in full, with findings
-	Unreadable   int // not readable, or not of the shape of a kit
+	Tally
+	Kits         int `json:"kits"`          // always Clean + WithFindings + Unreadable
+	Clean        int `json:"clean"`         // checked in full, nothing found
+	WithFindings int `json:"with_findings"` // checked in full, with findings
+	Unreadable   int `json:"unreadable"`    // not readable, or not of the shape of a kit
 }
 
 // Findings is the number of rules that do not hold, of all severities, but for
@@ -153,7 +163,7 @@ func (c Counts) Findings() int { return c.Critical + c.Major + c.Minor + c.None 
 
 // Counts counts the findings of one kit.
 func (k *Kit) Counts(gate finding.Severity) Counts {
-	c := Counts{Kits: 1, Rules: k.Rules, Checks: k.Checks, NotEvaluated: k.NotEvaluated}
+	c := Counts{Kits: 1, Tally: Tally{Rules: k.Rules, Checks: k.Checks, NotEvaluated: k.NotEvaluated}}
 	for i := range k.Findings {
 		c.count(&k.Findings[i], gate)
 	}

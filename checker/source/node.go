@@ -13,9 +13,9 @@ import (
 // Pos is a place in a file. Line and Column start at 1; columns count code
 // points. The zero Pos is "no place".
 type Pos struct {
-	File   string
-	Line   int
-	Column int
+	File   string `json:"file"`
+	Line   int    `json:"line"`
+	Column int    `json:"column"`
 }
 
 // String gives file:line:column, or the file alone where there is no line.

@@ -79,21 +79,6 @@ func (d Delivery) Rate() (float64, error) {
 	return v / (d.Cycle.Pause + d.Cycle.Run), nil
 }
 
-// PerDay returns what the element delivers in a day of a running time [s], in m3: [Delivery.Rate] times
-// running. A timer that keeps its place when the key is turned off delivers this on average.
-// Shape: linear in running. Range: as [Delivery.PerCycle]; running 0 to 24 h.
-// Errors: a value outside these ranges. Source: arithmetic.
-func (d Delivery) PerDay(running float64) (float64, error) {
-	if err := ranges.Check(ranges.Of("running time a day", running, 0, day, hours)); err != nil {
-		return 0, err
-	}
-	q, err := d.Rate()
-	if err != nil {
-		return 0, err
-	}
-	return q * running, nil
-}
-
 // A Balance sets what a point gets against what it needs.
 type Balance struct {
 	Delivered float64 // m3/s of running time

@@ -71,10 +71,6 @@ func TestTimerArithmetic(t *testing.T) {
 	if err != nil || !near(24*q*hour/cm3, 7.2, 1e-12) {
 		t.Fatalf("24 outlets: got %g cm3/h, %v; want 7.2", 24*q*hour/cm3, err)
 	}
-	perDay, err := d.PerDay(8 * hour)
-	if err != nil || !near(perDay, 2.4*cm3, 1e-12) {
-		t.Errorf("PerDay(8 h) = %g, %v; want 2.4 cm3", perDay, err)
-	}
 	always := dosing.Usage{Rate: 24 * q, RunningPerDay: day, DaysPerWeek: 7}
 	lasts, err := always.Lasts(2000 * cm3)
 	if err != nil || !near(lasts/hour, 277.78, 0.005/277.78) {

@@ -99,7 +99,7 @@ type PlainBearing struct {
 	Width    float64 // m, of the bush, along the pin
 }
 
-// Demand returns what the point needs [m3/s of running time], [FilmDemand] of its surface pi d b.
+// Demand returns what the point needs [m3/s of running time], [GreaseFilmRate] on its surface pi d b.
 // Shape: linear in both. Range: both 1 mm to 5 m. Errors: a value outside the range.
 // Source: as [GreaseFilmRate].
 func (b PlainBearing) Demand() (float64, error) {
@@ -107,16 +107,5 @@ func (b PlainBearing) Demand() (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return FilmDemand(math.Pi * b.Diameter * b.Width)
-}
-
-// FilmDemand returns what a sliding surface of an area [m2] needs [m3/s of running time],
-// [GreaseFilmRate] times area. For slides and plates take the largest area in contact.
-// Shape: linear. Range: area 1 mm2 to 100 m2. Errors: an area outside the range.
-// Source: as [GreaseFilmRate].
-func FilmDemand(area float64) (float64, error) {
-	if err := ranges.Check(ranges.Of("sliding surface", area, 1e-6, 100, mm2)); err != nil {
-		return 0, err
-	}
-	return GreaseFilmRate * area, nil
+	return GreaseFilmRate * (math.Pi * b.Diameter * b.Width), nil
 }

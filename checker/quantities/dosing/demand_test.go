@@ -119,13 +119,3 @@ func TestPlainBearingDemand(t *testing.T) {
 		}
 	}
 }
-
-// The film rate is common practice, no source; what follows is its product with
-// the surface.
-func TestFilmDemand(t *testing.T) {
-	// limit: 1 m2 loses a film of 6.35 micrometre, 6.35 cm3, in an hour.
-	got, err := dosing.FilmDemand(1)
-	if err != nil || !near(got*hour/cm3, 6.35, 1e-9) {
-		t.Errorf("FilmDemand(1) = %g cm3/h, %v; want 6.35", got*hour/cm3, err)
-	}
-}

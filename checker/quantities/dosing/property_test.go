@@ -56,11 +56,9 @@ func TestNeverNaNOrInf(t *testing.T) {
 			{"Replenishment", dosing.RollingBearing{OutsideDiameter: v("D", 1e-3, 5), Width: v("B", 1e-3, 5), Factor: v("factor", 0.1, 20)}.Replenishment},
 			{"Portion.Demand", dosing.Portion{Mass: v("mass", 1e-9, 100), Interval: interval, Density: v("density", 700, 2500)}.Demand},
 			{"PlainBearing.Demand", dosing.PlainBearing{Diameter: v("d", 1e-3, 5), Width: v("b", 1e-3, 5)}.Demand},
-			{"FilmDemand", func() (float64, error) { return dosing.FilmDemand(v("area", 1e-6, 100)) }},
 			{"DutyCycle", c.DutyCycle},
 			{"PerCycle", d.PerCycle},
 			{"Rate", d.Rate},
-			{"PerDay", func() (float64, error) { return d.PerDay(v("day", 0, day)) }},
 			{"Ratio", dosing.Balance{Delivered: v("delivered", 0, 1), Demand: v("demand", 1e-24, 1)}.Ratio},
 			{"Running", func() (float64, error) { return u.Running(interval) }},
 			{"Consumption", func() (float64, error) { return u.Consumption(interval) }},
@@ -99,8 +97,6 @@ func TestErrors(t *testing.T) {
 			"run time is not a number"},
 		{dosing.Delivery{Cycle: cycle, StrokeVolume: 0.25}.Rate,
 			"volume of one stroke is 250000 cm3; it must be from 0.0001 cm3 to 100 cm3"},
-		{func() (float64, error) { return dosing.Delivery{Cycle: cycle, StrokeVolume: cm3}.PerDay(25 * hour) },
-			"running time a day is 25 h; it must be from 0 h to 24 h"},
 		{func() (float64, error) {
 			return dosing.Usage{Rate: 1e-9, RunningPerDay: hour, DaysPerWeek: 8}.Running(week)
 		}, "days of use a week is 8; it must be from 0.01 to 7"},

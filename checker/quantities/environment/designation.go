@@ -1,7 +1,6 @@
 package environment
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -89,38 +88,6 @@ func parsePlain(code string) (Designation, error) {
 		}
 	}
 	return parseDIN(code)
-}
-
-// Covers reports whether the grease may work over the whole of need.
-//
-// Range: as [Range.Covers]. Where the answer rests on a limit that the
-// designation does not state, it is an error.
-func (d Designation) Covers(need Range) (bool, error) {
-	if err := need.check(); err != nil {
-		return false, fmt.Errorf("needed range: %w", err)
-	}
-	cold, coldErr := d.Lowest.reaches(need.Low, need.Low >= d.Lowest.Temperature-slack, "lowest")
-	hot, hotErr := d.Highest.reaches(need.High, need.High <= d.Highest.Temperature+slack, "highest")
-	// A limit that is broken for certain outweighs one that is not known.
-	if coldErr == nil && !cold || hotErr == nil && !hot {
-		return false, nil
-	}
-	return cold && hot, errors.Join(coldErr, hotErr)
-}
-
-// reaches says whether the limit allows the temperature, which lies within the
-// figure of the limit or not.
-func (l Limit) reaches(temperature float64, within bool, which string) (bool, error) {
-	switch {
-	case !l.Known:
-		return false, fmt.Errorf("the designation does not state the %s temperature of the grease: take it from the data sheet", which)
-	case within:
-		return true, nil
-	case l.Beyond:
-		return false, fmt.Errorf("the %s temperature of the grease lies beyond %s, but the designation does not say whether it reaches %s: take it from the data sheet",
-			which, celsius(l.Temperature), celsius(temperature))
-	}
-	return false, nil
 }
 
 // limitAt makes a limit from degrees Celsius.

@@ -164,38 +164,6 @@ func TestParseRefuses(t *testing.T) {
 	}
 }
 
-func TestDesignationCovers(t *testing.T) {
-	for _, tt := range []struct {
-		code       string
-		low, high  float64 // °C
-		want       bool
-		complained string
-	}{
-		{"KP2K-30", -30, 120, true, ""}, // limit: both ends
-		{"KP2K-30", -30.1, 120, false, ""},
-		{"KP2K-30", -30, 120.1, false, ""},
-		{"KP2K", -10, 60, false, "does not state the lowest temperature"},
-		{"KP2K", -10, 130, false, ""}, // too hot for certain, whatever the cold
-		{"L-XEGIB2", -40, 180, true, ""},
-		{"L-XEGIB2", -41, 180, false, "does not say whether it reaches -41 degC"},
-		{"L-XEGIB2", -40, 181, false, "does not say whether it reaches 181 degC"},
-		{"L-XEAIB2", -50, 61, false, ""},
-	} {
-		d, err := environment.Parse(tt.code)
-		if err != nil {
-			t.Fatal(err)
-		}
-		got, err := d.Covers(environment.Range{Low: tt.low + zeroC, High: tt.high + zeroC})
-		complained := err != nil && strings.Contains(err.Error(), tt.complained)
-		if got != tt.want || (err != nil) != (tt.complained != "") || err != nil && !complained {
-			t.Errorf("%s over %g to %g degC: got %t, %v; want %t, %q", tt.code, tt.low, tt.high, got, err, tt.want, tt.complained)
-		}
-	}
-	if _, err := (environment.Designation{}).Covers(environment.Range{Low: 300, High: 200}); err == nil {
-		t.Error("range upside down: want an error")
-	}
-}
-
 func TestParseReadsWhatTheTablesMake(t *testing.T) {
 	pick := func(t *rapid.T, name string, from ...string) string { return rapid.SampledFrom(from).Draw(t, name) }
 	grades := []string{"000", "00", "0", "1", "2", "3", "4", "5", "6"}

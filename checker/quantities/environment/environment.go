@@ -1,6 +1,6 @@
 // Package environment holds what the trade's codes say about cold, heat, water
 // and mixing: grease designations by ISO 6743-9 and DIN 51502 ([Parse]),
-// temperature ranges ([Range]), ingress protection codes ([ParseIngress]), what
+// ingress protection codes ([ParseIngress]), what
 // a wash-down asks of grease and enclosure, and which grease thickeners may
 // meet in one bearing ([Compatible]).
 //
@@ -15,39 +15,6 @@ import (
 	"strings"
 	"unicode"
 )
-
-// Range is a span of temperatures, in kelvin, both ends included.
-type Range struct {
-	Low, High float64
-}
-
-// slack [K] lets a limit meet itself after a conversion between scales.
-const slack = 1e-6
-
-// Covers reports whether the whole of need lies within r.
-//
-// Range: both ranges above 0 K, their ends in order.
-// Source: definition.
-func (r Range) Covers(need Range) (bool, error) {
-	if err := r.check(); err != nil {
-		return false, err
-	}
-	if err := need.check(); err != nil {
-		return false, fmt.Errorf("needed range: %w", err)
-	}
-	return need.Low >= r.Low-slack && need.High <= r.High+slack, nil
-}
-
-func (r Range) check() error {
-	const hottest = 1e6 // K; beyond it lies a slip of the pen, and infinity
-	switch {
-	case !(r.Low > 0 && r.High > 0 && r.Low < hottest && r.High < hottest):
-		return errors.New("a temperature range needs two temperatures above absolute zero (-273.15 degC)")
-	case r.Low > r.High:
-		return fmt.Errorf("the temperature range is upside down: its low end %s is above its high end %s", celsius(r.Low), celsius(r.High))
-	}
-	return nil
-}
 
 // washdowns says, for each way a vehicle is washed, which grease resists the
 // water and which ingress protection an enclosure needs.
@@ -112,9 +79,6 @@ func unknownWashdown(class string) error {
 	}
 	return fmt.Errorf("%q is no wash-down class: use one of %s", class, strings.Join(names, ", "))
 }
-
-// celsius writes a temperature the way kit files do.
-func celsius(kelvin float64) string { return fmt.Sprintf("%.4g degC", kelvin-zeroCelsius) }
 
 const zeroCelsius = 273.15 // K
 

@@ -1,7 +1,6 @@
 package environment_test
 
 import (
-	"math"
 	"strings"
 	"testing"
 
@@ -9,51 +8,6 @@ import (
 
 	"kitgauge/checker/quantities/environment"
 )
-
-func TestRangeCovers(t *testing.T) {
-	have := environment.Range{Low: 233.15, High: 353.15}
-	for _, tt := range []struct {
-		name string
-		need environment.Range
-		want bool
-	}{
-		{"itself", have, true},
-		{"inside", environment.Range{Low: 250, High: 300}, true},
-		{"colder", environment.Range{Low: 233, High: 300}, false},
-		{"hotter", environment.Range{Low: 250, High: 353.2}, false},
-		{"limit by way of Fahrenheit", environment.Range{Low: (-40.0-32)*5/9 + 273.15, High: (176.0-32)*5/9 + 273.15}, true},
-	} {
-		if got, err := have.Covers(tt.need); err != nil || got != tt.want {
-			t.Errorf("%s: got %t, %v; want %t", tt.name, got, err, tt.want)
-		}
-	}
-	for name, bad := range map[string]environment.Range{
-		"upside down": {Low: 300, High: 299}, "not a number": {Low: math.NaN(), High: 300},
-		"infinite": {Low: 300, High: math.Inf(1)}, "below zero": {Low: -40, High: 80}, "empty": {},
-	} {
-		if _, err := have.Covers(bad); err == nil {
-			t.Errorf("%s as need: want an error", name)
-		}
-		if _, err := bad.Covers(have); err == nil {
-			t.Errorf("%s: want an error", name)
-		}
-	}
-}
-
-func TestRangeCoversIsAnOrder(t *testing.T) {
-	draw := func(t *rapid.T, name string) environment.Range {
-		low := rapid.Float64Range(200, 400).Draw(t, name+" low")
-		return environment.Range{Low: low, High: rapid.Float64Range(low, 500).Draw(t, name+" high")}
-	}
-	rapid.Check(t, func(t *rapid.T) {
-		a, b, c := draw(t, "a"), draw(t, "b"), draw(t, "c")
-		ab, _ := a.Covers(b)
-		bc, _ := b.Covers(c)
-		if ac, err := a.Covers(c); err != nil || ab && bc && !ac && a.Low-c.Low > 1e-5 {
-			t.Errorf("%v covers %v covers %v, yet not the last: %v", a, b, c, err)
-		}
-	})
-}
 
 func TestStands(t *testing.T) {
 	// Common practice, no source.

@@ -4,9 +4,8 @@
 // A grease does not move until the pressure overcomes its yield stress, so a
 // cold line can be shut although its tube is open. The package answers three
 // questions about a line: what starts it ([Tube.StartPressure]), what keeps it
-// running (the Pressure methods of [Newtonian], [Bingham] and
-// [HerschelBulkley]) and what the tube itself may carry when it is warm
-// ([Derating]).
+// running ([HerschelBulkley.Pressure]) and what the tube itself may carry when
+// it is warm ([Derating]).
 //
 // Every number is in SI units: m, m³/s, Pa, Pa·s, m²/s, K. All functions are
 // pure; an input outside the stated range is an error, and no result is NaN or
@@ -19,12 +18,6 @@ import (
 	"fmt"
 	"math"
 )
-
-// LaminarLimit is the Reynolds number below which flow in a round tube is
-// taken as laminar.
-// Source: Bird, Stewart and Lightfoot, Transport Phenomena, section 2.3 (from
-// memory).
-const LaminarLimit = 2100
 
 // Tube is a straight round tube.
 type Tube struct {
@@ -52,34 +45,11 @@ func (t Tube) StartPressure(yield float64) (float64, error) {
 // pressure returns the pressure drop that puts the given shear stress on the wall.
 func (t Tube) pressure(wall float64) float64 { return 4 * wall * t.Length / t.Bore }
 
-// wallStress returns the shear stress that the given pressure drop puts on the wall.
-func (t Tube) wallStress(pressure float64) float64 { return pressure * t.Bore / (4 * t.Length) }
-
 func (t Tube) check() error {
 	if err := positive("tube bore", t.Bore, "m"); err != nil {
 		return err
 	}
 	return positive("tube length", t.Length, "m")
-}
-
-// Reynolds returns the Reynolds number of a Newtonian liquid of kinematic
-// viscosity [m²/s] at flow [m³/s] in a tube of the given bore:
-// Re = 4 q / (π D ν). Below [LaminarLimit] the laws of this package hold.
-//
-// Shape: linear in flow, inverse in Bore and kinematic viscosity.
-// Range: Bore and viscosity positive, flow zero or more.
-// Source: definition, Re = v D / ν with v = 4 q / (π D²).
-func Reynolds(t Tube, flow, kinematic float64) (float64, error) {
-	if err := t.check(); err != nil {
-		return 0, err
-	}
-	if err := notNegative("flow", flow, "m3/s"); err != nil {
-		return 0, err
-	}
-	if err := positive("kinematic viscosity", kinematic, "m2/s"); err != nil {
-		return 0, err
-	}
-	return finite("Reynolds number", 4*flow/(math.Pi*t.Bore*kinematic))
 }
 
 // positive, notNegative and finite guard the package's edges, so that a NaN or

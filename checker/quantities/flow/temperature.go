@@ -105,21 +105,6 @@ func (w Walther) Kinematic(temperature float64) (float64, error) {
 	return nu, nil
 }
 
-// DynamicViscosity returns μ = ν ρ [Pa·s] from the kinematic viscosity [m²/s]
-// and the density [kg/m³] at the same temperature.
-//
-// Range: both positive.
-// Source: definition.
-func DynamicViscosity(kinematic, density float64) (float64, error) {
-	if err := positive("kinematic viscosity", kinematic, "m2/s"); err != nil {
-		return 0, err
-	}
-	if err := positive("density", density, "kg/m3"); err != nil {
-		return 0, err
-	}
-	return finite("dynamic viscosity", kinematic*density)
-}
-
 func waltherOrdinate(nu float64) float64 {
 	return math.Log10(math.Log10(nu*squareMillimetres + 0.7))
 }

@@ -1,6 +1,6 @@
 // Package mounting holds what a pump's place asks of its bolts and of its
-// attitude: bolt load under vibration, the proof load of ISO 898-1 bolts,
-// filler height, tilt and ground clearance.
+// attitude: bolt load under vibration, the proof load of ISO 898-1 bolts, and
+// tilt.
 package mounting
 
 import (
@@ -24,13 +24,6 @@ type Mount struct {
 	Foot float64
 }
 
-// Acceleration acts on the pump. Unit: m/s^2. Its own weight counts: add
-// standard gravity, 9.80665, in its direction.
-type Acceleration struct {
-	Normal float64 // away from the face
-	U, V   float64 // along it
-}
-
 // Load is the force on one bolt. Unit: N.
 type Load struct {
 	Bolt       int     // index
@@ -39,17 +32,20 @@ type Load struct {
 	Equivalent float64 // sqrt(Tension^2 + 3 Shear^2), the tension that strains the bolt as much
 }
 
-// Loads returns the force on each bolt under a stated acceleration, the face
-// and the pump's foot taken as rigid and the bolts as equal springs:
+// Worst returns the greatest load on any bolt under an acceleration of the
+// given magnitude [m/s^2] from whichever direction is worst for it. Under one
+// of which N and F are the forces m a across and along the face, the face and
+// the pump's foot taken as rigid and the bolts as equal springs, a bolt carries
 //
 //	tension_i = N/n + r_i . I^-1 (N c - h F)
 //	shear_i   = F/n + (c x F) (n x r_i) / J
 //
-// with N and F = m a across and along the face, n bolts at r_i and the centre
-// of gravity at c from their centroid, h the overhang, I = sum r r^T and J its
-// trace. Linear in mass and acceleration. For two rows a distance s apart the
-// tipping part is m a h / s for each row. What is found is the load from
-// outside; the bolts' preload is left out, as is the friction it gives.
+// with n bolts at r_i and the centre of gravity at c from their centroid, h the
+// overhang, I = sum r r^T and J its trace. The equivalent load is a quadratic
+// form of the direction, so its greatest value is the largest eigenvalue. What
+// is found is the load from outside; the bolts' preload is left out, as is the
+// friction it gives. The pump's own weight counts: standard gravity, 9.80665,
+// is part of the magnitude.
 //
 // Range: mass to 10 t, acceleration to 10 km/s^2, lengths to 100 m, at least
 // two bolts in different places; Foot where they lie in one line. Outside it
@@ -57,28 +53,6 @@ type Load struct {
 // Source: statics; equivalent load: von Mises (distortion energy), stress in
 // the thread's stress area for both parts. From memory: Shigley, Mechanical
 // Engineering Design, chapters 5 and 8.
-func Loads(m Mount, a Acceleration) ([]Load, error) {
-	g, err := newGroup(m)
-	if err != nil {
-		return nil, err
-	}
-	v := vector{a.Normal, a.U, a.V}
-	for _, x := range v {
-		if !(math.Abs(x) <= maxAcceleration) {
-			return nil, fmt.Errorf("an acceleration of %g m/s2 is out of range; up to %g can be judged", x, maxAcceleration)
-		}
-	}
-	loads := make([]Load, len(m.Bolts))
-	for i := range loads {
-		loads[i] = g.load(i, v)
-	}
-	return loads, nil
-}
-
-// Worst returns the greatest load on any bolt under an acceleration of the
-// given magnitude [m/s^2] from whichever direction is worst for it. The
-// equivalent load is a quadratic form of the direction, so its greatest value
-// is the largest eigenvalue. Range, formula and source: see [Loads].
 func Worst(m Mount, magnitude float64) (Load, error) {
 	g, err := newGroup(m)
 	if err != nil {

@@ -10,9 +10,6 @@
 package power
 
 import (
-	"fmt"
-	"math"
-
 	"kitgauge/checker/quantities/ranges"
 )
 
@@ -72,30 +69,6 @@ func (c Conductor) Resistance() (float64, error) {
 		return 0, err
 	}
 	return c.Length * perMetre, nil
-}
-
-// AWGDiameter returns the diameter [m] of solid wire of an American Wire Gage number:
-//
-//	d = 0.127 mm x 92^((36-n)/39)
-//
-// Shape: every step up in n divides d by 1.1229.
-// Range: n from -3 (written 0000 or 4/0; -2 is 000, -1 is 00) to 56. Error: a number outside it.
-// Source: ASTM B258.
-func AWGDiameter(n int) (float64, error) {
-	if n < -3 || n > 56 {
-		return 0, fmt.Errorf("wire gage %d AWG does not exist; gages run from -3 (0000) to 56", n)
-	}
-	return 0.127e-3 * math.Pow(92, float64(36-n)/39), nil
-}
-
-// AWGArea returns the cross-section [m2] of solid wire of an American Wire Gage number, pi d^2/4 with
-// [AWGDiameter]. A stranded conductor of the same number has this much copper.
-func AWGArea(n int) (float64, error) {
-	d, err := AWGDiameter(n)
-	if err != nil {
-		return 0, err
-	}
-	return math.Pi / 4 * d * d, nil
 }
 
 // NominalAreas returns the nominal cross-sections [m2] that a pump feed is chosen from, rising:

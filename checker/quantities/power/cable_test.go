@@ -40,10 +40,7 @@ func TestResistanceAgainstNFPA70(t *testing.T) {
 		{8, 0.764, 0.0005},
 	}
 	for _, tt := range tests {
-		area, err := power.AWGArea(tt.awg)
-		if err != nil {
-			t.Fatal(err)
-		}
+		area := astmB258[tt.awg] * 1e-6
 		got := perKilometre(t, solid(area, 75)) * foot
 		if tol := tt.halfDigit + 0.001*tt.want; !near(got, tt.want, tol) {
 			t.Errorf("%d AWG at 75 degC: got %.4f ohm/kft, want %g ± %.4f", tt.awg, got, tt.want, tol)
@@ -118,43 +115,9 @@ func TestCopperConstants(t *testing.T) {
 	}
 }
 
-// printed: diameters and areas of ASTM B258 gages, as reproduced to four decimals at
-// https://wiresizing.com/convert/awg-to-mm2/. The gage is defined by 4/0 = 0.46 in and 36 = 0.005 in.
-func TestGageAgainstASTMB258(t *testing.T) {
-	tests := []struct {
-		awg     int
-		mm, mm2 float64
-	}{
-		{-3, 11.684, 107.2193},
-		{0, 8.2515, 53.4751},
-		{8, 3.2636, 8.3656},
-		{10, 2.5882, 5.2612},
-		{12, 2.0525, 3.3088},
-		{14, 1.6277, 2.0809},
-		{16, 1.2908, 1.3087},
-		{18, 1.0237, 0.8230},
-		{20, 0.8118, 0.5176},
-		{36, 0.1270, 0.0127},
-	}
-	for _, tt := range tests {
-		d, err := power.AWGDiameter(tt.awg)
-		if err != nil || !near(1e3*d, tt.mm, 0.6e-4) {
-			t.Errorf("AWGDiameter(%d) = %.5f mm, %v; want %g", tt.awg, 1e3*d, err, tt.mm)
-		}
-		a, err := power.AWGArea(tt.awg)
-		if err != nil || !near(1e6*a, tt.mm2, 0.6e-4) {
-			t.Errorf("AWGArea(%d) = %.5f mm2, %v; want %g", tt.awg, 1e6*a, err, tt.mm2)
-		}
-	}
-	for _, n := range []int{-4, 57} {
-		if _, err := power.AWGDiameter(n); err == nil {
-			t.Errorf("AWGDiameter(%d): got no error", n)
-		}
-		if _, err := power.AWGArea(n); err == nil {
-			t.Errorf("AWGArea(%d): got no error", n)
-		}
-	}
-}
+// printed: areas of ASTM B258 gages in mm2, as reproduced to four decimals at
+// https://wiresizing.com/convert/awg-to-mm2/.
+var astmB258 = map[int]float64{8: 8.3656, 10: 5.2612, 12: 3.3088, 14: 2.0809, 16: 1.3087, 18: 0.8230}
 
 // The areas offered are rows of the IEC 60228 table above, all of them up to 10 mm2, rising.
 func TestNominalAreas(t *testing.T) {
@@ -171,10 +134,7 @@ func TestNominalAreas(t *testing.T) {
 
 // recomputed: 14 AWG, 8.285 ohm/km at 20 degC and 10.08 at 75 degC, by hand from the constants.
 func TestResistanceOfALength(t *testing.T) {
-	area, err := power.AWGArea(14)
-	if err != nil {
-		t.Fatal(err)
-	}
+	area := astmB258[14] * 1e-6
 	for _, tt := range []struct{ celsius, want float64 }{{20, 8.285}, {75, 10.08}} {
 		c := power.Conductor{Length: 100, Area: area, Temperature: tt.celsius + 273.15, Allowance: 1}
 		got, err := c.Resistance()

@@ -212,30 +212,3 @@ func around(places []int, i int) (earlier, later int) {
 	}
 	return earlier, later
 }
-
-// Absent returns those of the required kinds that do not occur, in the order
-// given.
-func Absent(kinds, required []string) []string {
-	have := make(map[string]bool, len(kinds))
-	for _, k := range kinds {
-		have[k] = true
-	}
-	var absent []string
-	for _, k := range required {
-		if !have[k] {
-			absent = append(absent, k)
-		}
-	}
-	return absent
-}
-
-// FirstTouch returns the index of the first step that touches the vehicle,
-// or -1. Kinds that are not known touch nothing.
-func FirstTouch(kinds []string) int {
-	for i, name := range kinds {
-		if k, ok := Lookup(name); ok && k.Touches {
-			return i
-		}
-	}
-	return -1
-}

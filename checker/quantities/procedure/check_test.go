@@ -68,16 +68,24 @@ func TestEveryAdjacentSwapInThePublishedSequencesIsFound(t *testing.T) {
 	}
 }
 
+// firstTouch is the index of the first step that touches the vehicle.
+func firstTouch(kinds []string) int {
+	return slices.IndexFunc(kinds, func(name string) bool {
+		k, _ := procedure.Lookup(name)
+		return k.Touches
+	})
+}
+
 func TestEachControlElementMissingOrLate(t *testing.T) {
 	kinds := steps(sound)
-	touch := kinds[procedure.FirstTouch(kinds)]
+	touch := kinds[firstTouch(kinds)]
 	for _, row := range applying {
 		at := slices.Index(kinds, row.kind)
 		without := slices.Delete(slices.Clone(kinds), at, at+1)
 		if got, want := brief(check(t, without, procedure.Conditions{})), touch+" wants "+row.kind+": missing"; !slices.Contains(got, want) {
 			t.Errorf("without %s: got %q, want %q (29 CFR 1910.147 %s)", row.kind, got, want, row.clause)
 		}
-		late := slices.Insert(slices.Clone(without), procedure.FirstTouch(without)+1, row.kind)
+		late := slices.Insert(slices.Clone(without), firstTouch(without)+1, row.kind)
 		if got, want := brief(check(t, late, procedure.Conditions{})), touch+" wants "+row.kind+": too late"; !slices.Contains(got, want) {
 			t.Errorf("%s after the first touch: got %q, want %q (29 CFR 1910.147 %s)", row.kind, got, want, row.clause)
 		}
@@ -271,19 +279,6 @@ func TestUnknownKind(t *testing.T) {
 		}
 		if unknown.Step != 1 || unknown.Nearest != tt.nearest || !strings.HasPrefix(err.Error(), "step 2: ") {
 			t.Errorf("Check with %q: got %+v %q, want step 1 and nearest %q", tt.kind, unknown, err, tt.nearest)
-		}
-	}
-}
-
-func TestAbsentAndFirstTouch(t *testing.T) {
-	got := procedure.Absent(steps("brief warn lock-out"), procedure.ControlSequence())
-	want := steps("shut-down remove-key isolate-battery relieve-pressure verify-isolation")
-	if !slices.Equal(got, want) {
-		t.Errorf("Absent = %q, want %q", got, want)
-	}
-	for list, want := range map[string]int{"": -1, "warn chock brief": -1, "chock mount-pump fit-line": 1, "no-such-kind torque": 1} {
-		if got := procedure.FirstTouch(steps(list)); got != want {
-			t.Errorf("FirstTouch(%q) = %d, want %d", list, got, want)
 		}
 	}
 }

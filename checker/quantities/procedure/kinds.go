@@ -99,18 +99,6 @@ func Lookup(name string) (Kind, bool) {
 	return Kinds[i], true
 }
 
-// ControlSequence returns the kinds that apply energy control, in the order
-// of 29 CFR 1910.147(d)(1) to (6).
-func ControlSequence() []string {
-	var names []string
-	for _, k := range Kinds {
-		if k.Control {
-			names = append(names, k.Name)
-		}
-	}
-	return names
-}
-
 // UnknownKindError is a step whose kind is not in the list.
 type UnknownKindError struct {
 	Step    int    // index of the step, from 0

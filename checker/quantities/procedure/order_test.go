@@ -1,7 +1,6 @@
 package procedure_test
 
 import (
-	"errors"
 	"slices"
 	"testing"
 
@@ -50,30 +49,5 @@ func TestOrderKeepsWhatIsSound(t *testing.T) {
 		if got != i {
 			t.Fatalf("Order moved step %d of a sound procedure to %d", got, i)
 		}
-	}
-}
-
-func TestPlace(t *testing.T) {
-	tests := []struct {
-		name, kind string
-		kinds      []string
-		want       procedure.Room
-		open       bool
-	}{
-		{"empty procedure", "lock-out", nil, procedure.Room{After: -1, Before: 0}, true},
-		{"between isolation and work", "lock-out", steps("brief shut-down isolate-battery fit-line torque"), procedure.Room{After: 2, Before: 3}, true},
-		{"bound through kinds that are absent", "brief", steps("warn fit-line"), procedure.Room{After: -1, Before: 1}, true},
-		{"a notice goes anywhere", "warn", steps("brief fit-line"), procedure.Room{After: -1, Before: 2}, true},
-		{"no room while others are out of order", "lock-out", steps("fit-line isolate-battery"), procedure.Room{After: 1, Before: 0}, false},
-	}
-	for _, tt := range tests {
-		got, err := procedure.Place(tt.kinds, tt.kind, procedure.Conditions{})
-		if err != nil || got != tt.want || got.Open() != tt.open {
-			t.Errorf("%s: Place(%q, %q) = %+v, %v; want %+v, open %v", tt.name, tt.kinds, tt.kind, got, err, tt.want, tt.open)
-		}
-	}
-	var unknown *procedure.UnknownKindError
-	if _, err := procedure.Place(nil, "primes", procedure.Conditions{}); !errors.As(err, &unknown) || unknown.Nearest != "prime" {
-		t.Errorf("Place of an unknown kind: got %v, want one whose nearest is prime", err)
 	}
 }

@@ -15,3 +15,15 @@ func (in Moving) Bound(lo, hi []float64) (float64, error) {
 	}
 	return s.part(from, to, math.Inf(-1)).Low, nil
 }
+
+// Distance is that of a segment from a zone, after the checks that a search
+// makes.
+func Distance(s Segment, z Zone) (Nearest, error) {
+	if err := s.check(); err != nil {
+		return Nearest{}, err
+	}
+	if err := z.check(); err != nil {
+		return Nearest{}, err
+	}
+	return z.nearest(s), nil
+}

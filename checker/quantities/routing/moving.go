@@ -46,8 +46,9 @@ type Clearance struct {
 // direction of the shortest connection at the centre of the box, less how far
 // the end can fall along it ([motion.Track.Fall]).
 //
-// Errors: as [SegmentToCapsule], [SegmentToBox] and [motion.Place]; a joint
-// that is not in the list; [motion.ErrTooComplex] when the search does not end
+// Errors: as [motion.Place]; a coordinate, radius or half length that is not
+// finite, negative or too large; axes of a box of which one is zero or that are
+// not at right angles; a joint that is not in the list; [motion.ErrTooComplex] when the search does not end
 // within its budget, or there are more than [motion.MostJoints];
 // [motion.ErrSpent] when the budget of all searches is used up.
 // Source: the separating plane of two convex sets; branch and bound.

@@ -158,7 +158,7 @@ func TestMovingClearanceAgainstSampling(t *testing.T) {
 				k /= steps
 			}
 			s, z := refMoved(in, q)
-			near, err := distance(s, z)
+			near, err := routing.Distance(s, z)
 			if err != nil {
 				rt.Fatal(err)
 			}
@@ -236,7 +236,7 @@ func TestClearanceBoundHolds(t *testing.T) {
 				q[i] = lo[i] + (hi[i]-lo[i])*math.Max(0, math.Min(1, 2*rng.Float64()-0.5))
 			}
 			s, z := refMoved(in, q)
-			near, err := distance(s, z)
+			near, err := routing.Distance(s, z)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -19,36 +19,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Distances returns how far along the run each of its points lies [m]: the
-// sum of the straight legs up to it, 0 for the first.
-//
-// Errors: fewer than two points, a coordinate not finite or too large.
-func Distances(points []r3.Vec) ([]float64, error) {
-	if len(points) < 2 {
-		return nil, fmt.Errorf("a run needs at least 2 points, not %d", len(points))
-	}
-	along := make([]float64, len(points))
-	for i, p := range points {
-		if err := checkPoint(p); err != nil {
-			return nil, fmt.Errorf("point %d: %w", i+1, err)
-		}
-		if i > 0 {
-			along[i] = along[i-1] + r3.Norm(r3.Sub(p, points[i-1]))
-		}
-	}
-	return along, nil
-}
-
-// Length returns the length of a run [m], the sum of its straight legs. Bends
-// at the corners make the tube no longer than this. Errors as [Distances].
-func Length(points []r3.Vec) (float64, error) {
-	along, err := Distances(points)
-	if err != nil {
-		return 0, err
-	}
-	return along[len(along)-1], nil
-}
-
 // Cut is what a tube must be long enough for.
 type Cut struct {
 	Route     float64 // fixed runs [m]
@@ -71,20 +41,6 @@ func (c Cut) Length() (float64, error) {
 		}
 	}
 	return c.Route + c.Free + c.Insertion + c.Trim, nil
-}
-
-// Surplus returns by how much a tube cut to length [m] is longer than needed
-// [m], negative when it is too short. The length must be from 0 to
-// [motion.Reach]; other errors as [Cut.Length].
-func (c Cut) Surplus(length float64) (float64, error) {
-	need, err := c.Length()
-	if err != nil {
-		return 0, err
-	}
-	if err := checkLength("cut length", length); err != nil {
-		return 0, err
-	}
-	return length - need, nil
 }
 
 // Gap is a stretch of a run without a fastening, as distances along it [m].
@@ -150,27 +106,12 @@ func CornerRadius(before, corner, after r3.Vec) (Corner, error) {
 	}
 	in, out = r3.Unit(in), r3.Unit(out)
 	turn := math.Atan2(r3.Norm(r3.Cross(in, out)), r3.Dot(in, out))
-	return FitRadius(leg/2, turn)
-}
-
-// FitRadius returns the corner of the given turn [rad] whose bend takes the
-// given tangent length T [m] of each leg: R = T / tan(turn/2).
-//
-// Errors: a tangent length not from 0 to [motion.Reach], a turn not from 0 to pi.
-// Source: see [CornerRadius].
-func FitRadius(tangent, turn float64) (Corner, error) {
-	if err := checkLength("tangent length", tangent); err != nil {
-		return Corner{}, err
-	}
-	if !(turn >= 0 && turn <= math.Pi) {
-		return Corner{}, fmt.Errorf("the turn of %g rad is not from 0 to half a revolution", turn)
-	}
 	if turn < straightTurn {
 		return Corner{Straight: true, Turn: turn}, nil
 	}
 	// cos/sin of the half turn, so that doubling back gives about 0.
 	sin, cos := math.Sincos(turn / 2)
-	return Corner{Turn: turn, Radius: tangent * cos / sin}, nil
+	return Corner{Turn: turn, Radius: leg / 2 * cos / sin}, nil
 }
 
 func checkPoint(p r3.Vec) error {

@@ -29,44 +29,12 @@ func checkError(t *testing.T, err error, want string) {
 	}
 }
 
-// Identity: distances of points in space.
-func TestLength(t *testing.T) {
-	run := []r3.Vec{vec(0, 0, 0), vec(3, 4, 0), vec(3, 4, 12), vec(3, 4, 12), vec(2, 2, 10)}
-	// limit: legs of the triangles 3-4-5 and 1-2-2-3.
-	want := []float64{0, 5, 17, 17, 20}
-	got, err := routing.Distances(run)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := range want {
-		if !near(got[i], want[i], 1e-12) {
-			t.Errorf("point %d: got %g, want %g", i, got[i], want[i])
-		}
-	}
-	if got, err := routing.Length(run); err != nil || !near(got, 20, 1e-12) {
-		t.Errorf("got %g, %v, want 20", got, err)
-	}
-	_, err = routing.Length(run[:1])
-	checkError(t, err, "a run needs at least 2 points, not 1")
-	_, err = routing.Distances([]r3.Vec{{}, vec(0, math.NaN(), 0)})
-	checkError(t, err, "point 2: coordinate NaN")
-	_, err = routing.Distances([]r3.Vec{{}, vec(0, 0, math.Inf(-1))})
-	checkError(t, err, "point 2: coordinate -Inf")
-}
-
 // Identity: a sum of lengths.
 func TestCut(t *testing.T) {
 	cut := routing.Cut{Route: 3.2, Free: 0.45, Insertion: 0.03, Trim: 0.02}
 	if got, err := cut.Length(); err != nil || !near(got, 3.7, 1e-12) {
 		t.Errorf("got %g, %v, want 3.7 (limit: a sum)", got, err)
 	}
-	for length, want := range map[float64]float64{3.75: 0.05, 3.7: 0, 3.5: -0.2} {
-		if got, err := cut.Surplus(length); err != nil || !near(got, want, 1e-12) {
-			t.Errorf("got the surplus %g, %v at %g, want %g", got, err, length, want)
-		}
-	}
-	_, err := cut.Surplus(math.NaN())
-	checkError(t, err, "the cut length of NaN m")
 	for want, bad := range map[string]routing.Cut{
 		"the route of -1 m":        {Route: -1},
 		"the free length of NaN m": {Free: math.NaN()},
@@ -74,8 +42,6 @@ func TestCut(t *testing.T) {
 		"the trim of 2000 m":       {Trim: 2000},
 	} {
 		_, err := bad.Length()
-		checkError(t, err, want)
-		_, err = bad.Surplus(1)
 		checkError(t, err, want)
 	}
 }
@@ -141,12 +107,6 @@ func TestCornerRadius(t *testing.T) {
 	checkError(t, err, "two points of the run lie at the same place")
 	_, err = routing.CornerRadius(vec(1, 0, 0), o, vec(math.NaN(), 0, 0))
 	checkError(t, err, "coordinate NaN")
-	_, err = routing.FitRadius(-1, 1)
-	checkError(t, err, "the tangent length of -1 m")
-	_, err = routing.FitRadius(1, 4)
-	checkError(t, err, "the turn of 4 rad")
-	_, err = routing.FitRadius(1, math.NaN())
-	checkError(t, err, "the turn of NaN rad")
 }
 
 // The circle must touch both legs at the tangent points: its centre lies

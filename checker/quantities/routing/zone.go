@@ -43,35 +43,6 @@ type Box struct {
 	X, Y         r3.Vec
 }
 
-// SegmentToCapsule returns the distance of a segment from a capsule [m]: the
-// distance of the segment from the axis less the radius, at least 0.
-//
-// Errors: a coordinate or radius not finite, negative or too large.
-// Source: Ericson, Real-Time Collision Detection, 2005, sections 4.5 and 5.1.9
-// (from memory).
-func SegmentToCapsule(s Segment, c Capsule) (Nearest, error) { return nearestChecked(s, c) }
-
-// SegmentToBox returns the distance of a segment from a box [m]. Along the
-// segment the square of the distance, the sum of the squared excesses over the
-// box's three half lengths, is convex and piecewise quadratic: its least value
-// is found where its slope, which is piecewise linear, passes 0.
-//
-// Errors: a coordinate not finite or too large, a half length negative, axes
-// of which one is zero or that are not at right angles.
-// Source: point to box as Ericson, Real-Time Collision Detection, 2005,
-// section 5.1.4 (from memory); the rest is calculus.
-func SegmentToBox(s Segment, b Box) (Nearest, error) { return nearestChecked(s, b) }
-
-func nearestChecked(s Segment, z Zone) (Nearest, error) {
-	if err := s.check(); err != nil {
-		return Nearest{}, err
-	}
-	if err := z.check(); err != nil {
-		return Nearest{}, err
-	}
-	return z.nearest(s), nil
-}
-
 func (s Segment) check() error {
 	if err := checkPoint(s.A); err != nil {
 		return err

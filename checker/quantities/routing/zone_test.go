@@ -51,13 +51,6 @@ func refPoint(p r3.Vec, z routing.Zone) float64 {
 	panic("unknown zone")
 }
 
-func distance(s routing.Segment, z routing.Zone) (routing.Nearest, error) {
-	if c, ok := z.(routing.Capsule); ok {
-		return routing.SegmentToCapsule(s, c)
-	}
-	return routing.SegmentToBox(s, z.(routing.Box))
-}
-
 // checkNearest fails unless the two points lie on the segment and on the zone
 // and are the distance apart.
 func checkNearest(t *testing.T, got routing.Nearest, s routing.Segment, z routing.Zone) {
@@ -113,7 +106,7 @@ func TestKnownDistances(t *testing.T) {
 		{"point and box of no size", "limit: 3-4-5", seg(o, o), routing.Box{Centre: vec(0, 3, 4)}, 5},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			got, err := distance(tt.segment, tt.zone)
+			got, err := routing.Distance(tt.segment, tt.zone)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -169,7 +162,7 @@ func TestDistancesAgainstSearch(t *testing.T) {
 			}
 		}
 		s := randomSegment(rng, dir)
-		got, err := distance(s, z)
+		got, err := routing.Distance(s, z)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -202,7 +195,7 @@ func TestZoneErrors(t *testing.T) {
 		{"directions not square", good, routing.Box{Half: vec(1, 1, 1), X: vec(1, 0, 0), Y: vec(1, 1, 0)}, "box: its two directions are not at right angles"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			_, err := distance(tt.segment, tt.zone)
+			_, err := routing.Distance(tt.segment, tt.zone)
 			checkError(t, err, tt.want)
 		})
 	}

@@ -6,6 +6,7 @@ import (
 	"kitgauge/checker/compare"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/source"
 )
 
 // The name of the format of a comparison, and its version. Its shape is
@@ -28,38 +29,11 @@ type comparisonRecord struct {
 	Same          bool                  `json:"same"`
 	Whole         bool                  `json:"whole"`
 	Caution       string                `json:"caution"`
-	Old           titleRecord           `json:"old"`
-	New           titleRecord           `json:"new"`
-	Changes       []changeRecord        `json:"changes"`
+	Old           compare.Title         `json:"old"`
+	New           compare.Title         `json:"new"`
+	Changes       []compare.Change      `json:"changes"`
 	Figures       []movedRecord         `json:"figures"`
 	Findings      []findingChangeRecord `json:"findings"`
-}
-
-type titleRecord struct {
-	File     string `json:"file"`
-	Number   string `json:"number"`
-	Revision string `json:"revision"`
-	Title    string `json:"title"`
-	Status   string `json:"status"`
-	Shaped   bool   `json:"shaped"`
-}
-
-type changeRecord struct {
-	Kind    string       `json:"kind"`
-	Section string       `json:"section"`
-	Place   string       `json:"place"`
-	Member  string       `json:"member"`
-	Text    string       `json:"text"`
-	Old     *stateRecord `json:"old,omitempty"`
-	New     *stateRecord `json:"new,omitempty"`
-}
-
-type stateRecord struct {
-	Text    string `json:"text"`
-	File    string `json:"file"`
-	Line    int    `json:"line"`
-	Column  int    `json:"column"`
-	Pointer string `json:"pointer"`
 }
 
 type movedRecord struct {
@@ -83,12 +57,10 @@ type findingChangeRecord struct {
 // foundAsRecord is a finding as far as a comparison tells of it; a check tells
 // all.
 type foundAsRecord struct {
-	Rule        string `json:"rule"`
-	Severity    string `json:"severity"`
-	Status      string `json:"status"`
-	File        string `json:"file"`
-	Line        int    `json:"line"`
-	Column      int    `json:"column"`
+	Rule     string `json:"rule"`
+	Severity string `json:"severity"`
+	Status   string `json:"status"`
+	source.Pos
 	Place       string `json:"place"`
 	Message     string `json:"message"`
 	Remedy      string `json:"remedy"`
@@ -98,12 +70,8 @@ type foundAsRecord struct {
 func comparison(c *compare.Comparison, version string) comparisonRecord {
 	out := comparisonRecord{
 		Format: ComparisonFormat, FormatVersion: ComparisonFormatVersion, ToolVersion: version,
-		Same: c.Same(), Whole: c.Whole(), Caution: report.Caution, Old: titleRecord(c.Old), New: titleRecord(c.New),
-		Changes: []changeRecord{}, Figures: []movedRecord{}, Findings: []findingChangeRecord{},
-	}
-	for i := range c.Changes {
-		d := &c.Changes[i]
-		out.Changes = append(out.Changes, changeRecord{string(d.Kind), d.Section, d.Place, d.Member, d.Text, stateOf(d.Old), stateOf(d.New)})
+		Same: c.Same(), Whole: c.Whole(), Caution: report.Caution, Old: c.Old, New: c.New,
+		Changes: append([]compare.Change{}, c.Changes...), Figures: []movedRecord{}, Findings: []findingChangeRecord{},
 	}
 	for i := range c.Figures {
 		f := &c.Figures[i]
@@ -116,16 +84,9 @@ func comparison(c *compare.Comparison, version string) comparisonRecord {
 	return out
 }
 
-func stateOf(s *compare.State) *stateRecord {
-	if s == nil {
-		return nil
-	}
-	return &stateRecord{s.Text, s.Pos.File, s.Pos.Line, s.Pos.Column, s.Pointer}
-}
-
 func foundAs(f *finding.Finding) *foundAsRecord {
 	if f == nil {
 		return nil
 	}
-	return &foundAsRecord{f.Rule, f.Severity.String(), f.Status.String(), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Place, f.Message, f.Remedy, f.Fingerprint}
+	return &foundAsRecord{f.Rule, f.Severity.String(), f.Status.String(), f.Pos, f.Place, f.Message, f.Remedy, f.Fingerprint}
 }

@@ -15,6 +15,7 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/slip"
+	"kitgauge/checker/source"
 )
 
 // The name of the format, and its version.
@@ -65,46 +66,17 @@ func escape(text []byte) []byte {
 }
 
 type runRecord struct {
-	Format        string       `json:"format"`
-	FormatVersion int          `json:"format_version"`
-	ToolVersion   string       `json:"tool_version"`
-	Gate          string       `json:"gate"`
-	Exit          int          `json:"exit"`
-	Verdict       string       `json:"verdict"`
-	Caution       string       `json:"caution"`
-	On            string       `json:"on"`
-	Counts        runCounts    `json:"counts"`
-	Kits          []kitRecord  `json:"kits"`
-	Gone          []goneRecord `json:"gone"`
-}
-
-type goneRecord struct {
-	Fingerprint string `json:"fingerprint"`
-	Rule        string `json:"rule"`
-	Kit         string `json:"kit"`
-	Place       string `json:"place"`
-}
-
-type kitCounts struct {
-	Critical                int `json:"critical"`
-	Major                   int `json:"major"`
-	Minor                   int `json:"minor"`
-	None                    int `json:"none"`
-	NotEvaluated            int `json:"not_evaluated"`
-	Conceded                int `json:"conceded"`
-	Known                   int `json:"known"`
-	OutsideGate             int `json:"outside_gate"`
-	OutsideGateNotEvaluated int `json:"outside_gate_not_evaluated"`
-	Rules                   int `json:"rules"`
-	Checks                  int `json:"checks"`
-}
-
-type runCounts struct {
-	kitCounts
-	Kits         int `json:"kits"`
-	Clean        int `json:"clean"`
-	WithFindings int `json:"with_findings"`
-	Unreadable   int `json:"unreadable"`
+	Format        string          `json:"format"`
+	FormatVersion int             `json:"format_version"`
+	ToolVersion   string          `json:"tool_version"`
+	Gate          string          `json:"gate"`
+	Exit          int             `json:"exit"`
+	Verdict       string          `json:"verdict"`
+	Caution       string          `json:"caution"`
+	On            string          `json:"on"`
+	Counts        report.Counts   `json:"counts"`
+	Kits          []kitRecord     `json:"kits"`
+	Gone          []finding.Entry `json:"gone"`
 }
 
 type kitRecord struct {
@@ -117,7 +89,7 @@ type kitRecord struct {
 	Status   string          `json:"status"`
 	Shaped   bool            `json:"shaped"`
 	Verdict  string          `json:"verdict"`
-	Counts   kitCounts       `json:"counts"`
+	Counts   report.Tally    `json:"counts"`
 	Findings []findingRecord `json:"findings"`
 	Margins  []marginRecord  `json:"margins"`
 	Figures  []thingRecord   `json:"figures"`
@@ -159,13 +131,11 @@ type figureRecord struct {
 }
 
 type findingRecord struct {
-	Rule        string            `json:"rule"`
-	Title       string            `json:"title"`
-	Severity    string            `json:"severity"`
-	Status      string            `json:"status"`
-	File        string            `json:"file"`
-	Line        int               `json:"line"`
-	Column      int               `json:"column"`
+	Rule     string `json:"rule"`
+	Title    string `json:"title"`
+	Severity string `json:"severity"`
+	Status   string `json:"status"`
+	source.Pos
 	Pointer     string            `json:"pointer"`
 	Identity    string            `json:"identity"`
 	Place       string            `json:"place"`
@@ -174,7 +144,7 @@ type findingRecord struct {
 	Value       *amountRecord     `json:"value,omitempty"`
 	Limit       *amountRecord     `json:"limit,omitempty"`
 	Margin      *amountRecord     `json:"margin,omitempty"`
-	Working     []termRecord      `json:"working"`
+	Working     []finding.Term    `json:"working"`
 	Basis       string            `json:"basis"`
 	Fingerprint string            `json:"fingerprint"`
 	Follows     string            `json:"follows,omitempty"`
@@ -185,20 +155,13 @@ type concessionRecord struct {
 	Reason    string `json:"reason"`
 	GrantedBy string `json:"granted_by"`
 	Until     string `json:"until"`
-	File      string `json:"file"`
-	Line      int    `json:"line"`
-	Column    int    `json:"column"`
+	source.Pos
 }
 
 type amountRecord struct {
 	SI        number `json:"si"`
 	Dimension string `json:"dimension"`
 	Text      string `json:"text"`
-}
-
-type termRecord struct {
-	Expression string `json:"expression"`
-	Value      string `json:"value"`
 }
 
 type marginRecord struct {
@@ -228,11 +191,7 @@ func record(run report.Run) runRecord {
 	out := runRecord{
 		Format: Format, FormatVersion: FormatVersion, ToolVersion: run.Version,
 		Gate: run.Gate.String(), Exit: run.Exit(), Verdict: c.Verdict(run.Gate), Caution: report.Caution, On: run.On,
-		Counts: runCounts{kitCounts: counts(c), Kits: c.Kits, Clean: c.Clean, WithFindings: c.WithFindings, Unreadable: c.Unreadable},
-		Kits:   []kitRecord{}, Gone: []goneRecord{},
-	}
-	for _, g := range run.Gone {
-		out.Gone = append(out.Gone, goneRecord(g))
+		Counts: c, Kits: []kitRecord{}, Gone: append([]finding.Entry{}, run.Gone...),
 	}
 	for i := range run.Kits {
 		out.Kits = append(out.Kits, kit(&run.Kits[i], run.Gate))
@@ -244,7 +203,7 @@ func kit(k *report.Kit, gate finding.Severity) kitRecord {
 	c := k.Counts(gate)
 	out := kitRecord{
 		File: k.File, Document: k.Document, Line: k.StreamLine, Number: k.Number, Revision: k.Revision, Title: k.Title, Status: k.Status,
-		Shaped: k.Shaped, Verdict: c.Verdict(gate), Counts: counts(c),
+		Shaped: k.Shaped, Verdict: c.Verdict(gate), Counts: c.Tally,
 		Findings: []findingRecord{}, Margins: []marginRecord{}, Figures: []thingRecord{},
 	}
 	for i := range k.Findings {
@@ -288,26 +247,16 @@ func figuresOf(t *report.Figures) thingRecord {
 	return out
 }
 
-func counts(c report.Counts) kitCounts {
-	return kitCounts{
-		Critical: c.Critical, Major: c.Major, Minor: c.Minor, None: c.None, NotEvaluated: c.NotEvaluated, Conceded: c.Conceded, Known: c.Known,
-		OutsideGate: c.OutsideGate, OutsideGateNotEvaluated: c.OutsideGateUnknown, Rules: c.Rules, Checks: c.Checks,
-	}
-}
-
 func findingOf(f *finding.Finding) findingRecord {
 	out := findingRecord{
 		Rule: f.Rule, Title: f.Title, Severity: f.Severity.String(), Status: f.Status.String(),
-		File: f.Pos.File, Line: f.Pos.Line, Column: f.Pos.Column, Pointer: f.Pointer, Identity: f.Identity,
+		Pos: f.Pos, Pointer: f.Pointer, Identity: f.Identity,
 		Place: f.Place, Message: f.Message, Remedy: f.Remedy,
 		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
-		Working: []termRecord{}, Basis: f.Basis, Fingerprint: f.Fingerprint, Follows: f.Follows,
+		Working: append([]finding.Term{}, f.Working...), Basis: f.Basis, Fingerprint: f.Fingerprint, Follows: f.Follows,
 	}
 	if c := f.Concession; c != nil {
-		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Pos.File, c.Pos.Line, c.Pos.Column}
-	}
-	for _, t := range f.Working {
-		out.Working = append(out.Working, termRecord(t))
+		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Pos}
 	}
 	return out
 }

@@ -1,5 +1,7 @@
 package sarif
 
+import "kitgauge/checker/finding"
+
 // The objects of SARIF 2.1.0, as far as they are written. Members stand in
 // the order of the specification's own examples.
 
@@ -162,24 +164,19 @@ type replacement struct {
 }
 
 type resultProperties struct {
-	Kit      string `json:"kit,omitempty"`
-	Revision string `json:"revision,omitempty"`
-	Document int    `json:"document"` // from 0, in its file
-	Severity string `json:"severity"`
-	Status   string `json:"status"`
-	Place    string `json:"place,omitempty"`
-	Pointer  string `json:"pointer,omitempty"`
-	Identity string `json:"identity,omitempty"`
-	Found    string `json:"found,omitempty"`
-	Remedy   string `json:"remedy,omitempty"`
-	Value    string `json:"value,omitempty"`
-	Limit    string `json:"limit,omitempty"`
-	Margin   string `json:"margin,omitempty"`
-	Basis    string `json:"basis,omitempty"`
-	Working  []term `json:"working,omitempty"`
-}
-
-type term struct {
-	Expression string `json:"expression"`
-	Value      string `json:"value"`
+	Kit      string         `json:"kit,omitempty"`
+	Revision string         `json:"revision,omitempty"`
+	Document int            `json:"document"` // from 0, in its file
+	Severity string         `json:"severity"`
+	Status   string         `json:"status"`
+	Place    string         `json:"place,omitempty"`
+	Pointer  string         `json:"pointer,omitempty"`
+	Identity string         `json:"identity,omitempty"`
+	Found    string         `json:"found,omitempty"`
+	Remedy   string         `json:"remedy,omitempty"`
+	Value    string         `json:"value,omitempty"`
+	Limit    string         `json:"limit,omitempty"`
+	Margin   string         `json:"margin,omitempty"`
+	Basis    string         `json:"basis,omitempty"`
+	Working  []finding.Term `json:"working,omitempty"`
 }

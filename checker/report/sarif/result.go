@@ -129,7 +129,7 @@ func properties(k *report.Kit, f *finding.Finding) resultProperties {
 		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
 	}
 	for _, t := range f.Working {
-		out.Working = append(out.Working, term{report.Visible(t.Expression), report.Visible(t.Value)})
+		out.Working = append(out.Working, finding.Term{Expression: report.Visible(t.Expression), Value: report.Visible(t.Value)})
 	}
 	return out
 }

@@ -100,32 +100,3 @@ func next(kinds []string, placed, held []bool) int {
 	}
 	return -1
 }
-
-// Room is where a step may stand.
-type Room struct {
-	After  int // index of the last step it must follow; -1 for none
-	Before int // index of the first step it must precede; the length for none
-}
-
-// Open reports whether the room exists: with other steps out of order a step
-// may have to come both after and before the same place.
-func (r Room) Open() bool { return r.After < r.Before }
-
-// Place returns where a step of the kind may be put into the procedure.
-// Steps of the same kind and unknown kinds do not bind it. Errors:
-// *UnknownKindError (with Step the length) for a kind not in [Kinds].
-func Place(kinds []string, kind string, c Conditions) (Room, error) {
-	if _, ok := rank[kind]; !ok {
-		return Room{}, &UnknownKindError{Step: len(kinds), Kind: kind, Nearest: Nearest(kind)}
-	}
-	room := Room{After: -1, Before: len(kinds)}
-	for i, k := range kinds {
-		if Precedes(k, kind, c) {
-			room.After = i
-		}
-		if room.Before == len(kinds) && Precedes(kind, k, c) {
-			room.Before = i
-		}
-	}
-	return room, nil
-}
