@@ -56,7 +56,9 @@ func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) {
 	g.out = append(g.out, Change{Kind: kind, Place: placeOf(at), Edits: edits})
 }
 
-func edit(n *source.Node, to string) Edit { return Edit{Pointer: n.Pointer(), From: n.Scalar, To: to} }
+func edit(n *source.Node, to string) Edit {
+	return Edit{Pointer: n.Pointer(), From: n.Scalar, To: to, Pos: n.PosAt(0)}
+}
 
 func (g *generator) below(n *source.Node) {
 	switch n.Kind {

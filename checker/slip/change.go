@@ -41,6 +41,7 @@ type Edit struct {
 	File     string // its name
 	Pointer  string // JSON Pointer (RFC 6901)
 	From, To string // as written, without quotes
+	Pos      source.Pos
 }
 
 // Change is one slip taken back.

@@ -17,6 +17,7 @@ type verdict struct {
 	Says         string
 	Counts       string
 	Tally        []named
+	Slips        []string // what one slip may explain
 	Mind         []string // what limits the verdict
 	Caution      string
 	Nearest      []marginRow
@@ -49,6 +50,9 @@ func newVerdict(in *Input) *verdict {
 		if t.must || t.n > 0 {
 			v.Tally = append(v.Tally, named{t.name, fmt.Sprint(t.n)})
 		}
+	}
+	for _, says := range k.Slips.Says() {
+		v.Slips = append(v.Slips, capital(says)+".")
 	}
 	v.Mind = mind(in, c)
 	v.Nearest = nearest(in)

@@ -41,6 +41,7 @@ func Write(w io.Writer, run report.Run, o Options) error {
 		p.must("Concessions are judged as of " + code(run.On) + ".\n\n")
 	}
 	p.counts(run)
+	p.slips(run)
 	for s := finding.Critical; ; s-- {
 		p.findings(run, heading(s), func(f *finding.Finding) bool { return f.Status == finding.Violated && f.Severity == s }, violated)
 		if s == finding.None {
@@ -120,6 +121,19 @@ func (p *page) counts(run report.Run) {
 	}
 	p.left += half
 	p.must("\n")
+}
+
+// slips is a section with what one slip may explain in each kit; nothing where
+// none was found.
+func (p *page) slips(run report.Run) {
+	var list []string
+	for i := range run.Kits {
+		k := &run.Kits[i]
+		for _, says := range k.Slips.Says() {
+			list = append(list, fmt.Sprintf("- %s: %s\n", code(file(k)), code(says)))
+		}
+	}
+	p.section("Likely slips", "Look at the vehicle before anything is changed.\n\n", len(list), func(i int) string { return list[i] })
 }
 
 func name(k *report.Kit) string {

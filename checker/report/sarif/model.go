@@ -98,6 +98,7 @@ type fileSpot struct {
 }
 
 type location struct {
+	Message          *message  `json:"message,omitempty"`
 	PhysicalLocation *physical `json:"physicalLocation,omitempty"`
 	LogicalLocations []logical `json:"logicalLocations,omitempty"`
 }
@@ -127,6 +128,7 @@ type result struct {
 	Level               string            `json:"level"`
 	Message             message           `json:"message"`
 	Locations           []location        `json:"locations,omitempty"`
+	RelatedLocations    []location        `json:"relatedLocations,omitempty"`
 	PartialFingerprints map[string]string `json:"partialFingerprints,omitempty"`
 	Suppressions        *[]suppression    `json:"suppressions,omitempty"` // nil where no result of the run has any
 	BaselineState       string            `json:"baselineState,omitempty"`

@@ -2,7 +2,9 @@ package sarif
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
@@ -12,8 +14,12 @@ func (b *builder) results() []result {
 	list := []result{}
 	for i := range b.run.Kits {
 		k := &b.run.Kits[i]
+		first := len(list)
 		for j := range k.Findings {
 			list = append(list, b.result(k, &k.Findings[j]))
+		}
+		if len(k.Findings) > 0 {
+			b.slips(k, &list[first])
 		}
 	}
 	for i := range b.run.Gone {
@@ -27,6 +33,7 @@ func (b *builder) result(k *report.Kit, f *finding.Finding) result {
 		RuleID: report.Visible(f.Rule), RuleIndex: b.ruleIndex[f.Rule],
 		Kind: "fail", Level: level(f.Severity), Message: describe(f),
 		Locations:           []location{b.location(k, f)},
+		RelatedLocations:    b.related(k, f),
 		PartialFingerprints: fingerprint(f.Fingerprint),
 		Suppressions:        b.suppressions(k, f),
 		BaselineState:       b.state(f),
@@ -39,6 +46,46 @@ func (b *builder) result(k *report.Kit, f *finding.Finding) result {
 		out.Kind, out.Level = "open", "none"
 	}
 	return out
+}
+
+// related is the place of the finding from which this one follows.
+func (b *builder) related(k *report.Kit, f *finding.Finding) []location {
+	i := slices.IndexFunc(k.Findings, func(cause finding.Finding) bool { return cause.Fingerprint == f.Follows })
+	if f.Follows == "" || i < 0 {
+		return nil
+	}
+	at := b.location(k, &k.Findings[i])
+	says := text("It may follow from this: " + sentence(k.Findings[i].Message))
+	at.Message = &says
+	return []location{at}
+}
+
+// slips adds what one slip may explain to the kit's first result: the places
+// of the values, and a fix for each of the changes. None is certain, so that a
+// person chooses.
+func (b *builder) slips(k *report.Kit, r *result) {
+	if k.Slips == nil {
+		return
+	}
+	for i, says := range k.Slips.Says() {
+		said := text(sentence(says))
+		proposed := fix{Description: said}
+		for _, e := range k.Slips.Best[i].Edits {
+			at := b.physical(k, spot(e.Pos, k.File))
+			if at == nil || at.Region == nil {
+				return
+			}
+			r.RelatedLocations = append(r.RelatedLocations, location{Message: &said, PhysicalLocation: at})
+			proposed.ArtifactChanges = append(proposed.ArtifactChanges, artifactChange{
+				ArtifactLocation: at.ArtifactLocation,
+				Replacements: []replacement{{
+					DeletedRegion:   region{StartLine: e.Pos.Line, StartColumn: e.Pos.Column, EndLine: e.Pos.Line, EndColumn: e.Pos.Column + utf8.RuneCountInString(e.From)},
+					InsertedContent: message{strings.ToValidUTF8(e.To, "\ufffd")},
+				}},
+			})
+		}
+		r.Fixes = append(r.Fixes, proposed)
+	}
 }
 
 // describe says where, what and what to do, in sentences of which the first is
