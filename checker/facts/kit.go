@@ -50,6 +50,19 @@ func Kinds() []Kind {
 		{"row", reflect.TypeFor[CallOutRow](), "a row of the call-out sheet"},
 		{"listed", reflect.TypeFor[ListRow](), "a row of the parts list"},
 		{"concession", reflect.TypeFor[GrantedConcession](), "a permission to release what does not conform"},
+		{"pump_part", reflect.TypeFor[PumpPart](), "a pump in the catalogue that the kit uses"},
+		{"element", reflect.TypeFor[ElementPart](), "a metering element in the catalogue that the kit uses"},
+		{"tube", reflect.TypeFor[TubePart](), "a tube in the catalogue that the kit uses"},
+		{"conduit", reflect.TypeFor[ConduitPart](), "a conduit in the catalogue that the kit uses"},
+		{"fitting_part", reflect.TypeFor[FittingPart](), "a fitting in the catalogue that the kit uses"},
+		{"fuse", reflect.TypeFor[FusePart](), "a fuse in the catalogue that the kit uses"},
+		{"cable", reflect.TypeFor[CablePart](), "a cable in the catalogue that the kit uses"},
+		{"connector_part", reflect.TypeFor[ConnectorPart](), "a connector in the catalogue that the kit uses"},
+		{"grease", reflect.TypeFor[GreasePart](), "a grease in the catalogue that the kit uses"},
+		{"bolt", reflect.TypeFor[BoltPart](), "a bolt in the catalogue that the kit uses"},
+		{"tie", reflect.TypeFor[TiePart](), "a clip or tie in the catalogue that the kit uses"},
+		{"entry_figure", reflect.TypeFor[EntryFigure](), "a number in the catalogue beside those of its series"},
+		{"mention", reflect.TypeFor[Mention](), "a number that a part's description holds"},
 	}
 }
 
@@ -83,6 +96,8 @@ type Kit struct {
 	KitPaperwork
 	KitFittings
 	KitMounting
+
+	entries map[string][]Subject // what rules look at in the catalogue, by kind
 
 	bodies  map[*kit.Body]*kit.Joint // the joint by which each body hangs
 	chains  map[*kit.Body]hung       // as far as they were asked for
@@ -160,7 +175,7 @@ func (k *Kit) Subjects(kind string) []Subject {
 	case "concession":
 		return subjects(k.Granted)
 	}
-	return nil
+	return k.entries[kind]
 }
 
 func subjects[T Subject](list []T) []Subject {
@@ -182,7 +197,7 @@ func compute(k *kit.Kit, stop func() bool, boxes int) *Kit {
 	f := &Kit{Kit: k, Coldest: k.Vehicle.Ambient.From, search: &motion.Budget{Boxes: boxes}, stop: stop}
 	for _, part := range []func(){
 		f.joints, f.ports, f.spans, f.reservoir, f.feed, f.steps, f.routing, f.bundling,
-		f.dosing, f.flow, f.fittings, f.mounting, f.environment, f.paperwork,
+		f.dosing, f.flow, f.fittings, f.mounting, f.environment, f.paperwork, f.catalogue,
 	} {
 		if f.stopped() {
 			break

@@ -5,6 +5,7 @@
 package faultcard
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -25,9 +26,12 @@ type Card struct {
 	// would take a very large kit.
 	Limits []Limit
 	Patch  []Operation
-	Finds  []Expected
-	Node   *source.Node
-	patch  jsonpatch.Patch
+	// Catalogue is put into the catalogues of the kit. A path begins with the
+	// number of a part: /FG-T4/inner.
+	Catalogue []Operation
+	Finds     []Expected
+	Node      *source.Node
+	patch     jsonpatch.Patch
 }
 
 // Limit is a limit of the pack with the value that it has for one card.
@@ -84,6 +88,11 @@ func Read(doc *source.Document) (pack string, cards []Card, problems []*source.P
 				c.Patch = append(c.Patch, operation(o))
 			}
 		}
+		if p := n.Get("catalogue"); p != nil {
+			for _, o := range p.Items {
+				c.Catalogue = append(c.Catalogue, operation(o))
+			}
+		}
 		if finds := n.Get("finds"); finds != nil {
 			for _, f := range finds.Items {
 				e := Expected{Rule: scalar(f, "rule"), Place: scalar(f, "place"), Status: finding.Violated}
@@ -120,21 +129,61 @@ const mostCopied = 1 << 20
 // Apply puts the fault into the clean kit and returns the text of the faulty
 // one, as JSON.
 func (c *Card) Apply(clean *source.Document) ([]byte, error) {
-	for _, o := range c.Patch { // the library passes over one that it does not know
+	for _, o := range append(c.Patch[:len(c.Patch):len(c.Patch)], c.Catalogue...) { // the library passes over one that it does not know
 		if !slices.Contains(operations, o.Op) {
 			return nil, fmt.Errorf("the patch does not fit the kit %q: there is no operation %q", c.Kit, o.Op)
 		}
 	}
+	return apply(c.patch, clean, fmt.Sprintf("the kit %q", c.Kit))
+}
+
+// ApplyCatalogue puts the fault into a clean catalogue, as far as it holds the
+// parts, and returns the text of the faulty one, as JSON.
+func (c *Card) ApplyCatalogue(clean *source.Document) ([]byte, error) {
+	place := map[string]int{}
+	if parts := clean.Root.Get("parts"); parts != nil {
+		for i, p := range parts.Items {
+			place["/"+scalar(p, "number")] = i
+		}
+	}
+	operations := []map[string]any{}
+	for _, o := range c.Catalogue {
+		end := len(o.Path)
+		if second := strings.IndexByte(strings.TrimPrefix(o.Path, "/"), '/'); second >= 0 {
+			end = 1 + second
+		}
+		i, here := place[o.Path[:end]]
+		if !here {
+			continue
+		}
+		m := map[string]any{"op": o.Op, "path": fmt.Sprintf("/parts/%d%s", i, o.Path[end:])}
+		if o.Value != "" {
+			m["value"] = json.RawMessage(o.Value)
+		}
+		operations = append(operations, m)
+	}
+	text, err := json.Marshal(operations)
+	if err != nil {
+		return nil, fmt.Errorf("the patch does not fit the catalogue %s: %w", clean.File, err)
+	}
+	patch, err := jsonpatch.DecodePatch(text)
+	if err != nil {
+		return nil, fmt.Errorf("the patch does not fit the catalogue %s: %w", clean.File, err)
+	}
+	return apply(patch, clean, "the catalogue "+clean.File)
+}
+
+func apply(patch jsonpatch.Patch, clean *source.Document, to string) ([]byte, error) {
 	options := jsonpatch.NewApplyOptions()
 	options.SupportNegativeIndices = false
 	options.AccumulatedCopySizeLimit = mostCopied
-	text, err := c.patch.ApplyWithOptions(clean.Root.JSON(), options)
+	text, err := patch.ApplyWithOptions(clean.Root.JSON(), options)
 	var tooMuch *jsonpatch.AccumulatedCopySizeError
 	switch {
 	case errors.As(err, &tooMuch):
-		return nil, fmt.Errorf("the patch does not fit the kit %q: it copies more than %d MiB", c.Kit, mostCopied>>20)
+		return nil, fmt.Errorf("the patch does not fit %s: it copies more than %d MiB", to, mostCopied>>20)
 	case err != nil:
-		return nil, fmt.Errorf("the patch does not fit the kit %q: %w", c.Kit, err)
+		return nil, fmt.Errorf("the patch does not fit %s: %w", to, err)
 	}
 	return text, nil
 }
@@ -168,6 +217,9 @@ func (c *Card) Compare(findings []finding.Finding) []string {
 // value that stood there before.
 func (c *Card) Describe(clean *source.Document) []string {
 	var lines []string
+	for _, o := range c.Catalogue {
+		lines = append(lines, fmt.Sprintf("in the catalogue, %s: %s %s", strings.TrimPrefix(o.Path, "/"), o.Op, cut(o.Value)))
+	}
 	for _, o := range c.Patch {
 		before := clean.Root.Lookup(o.Path)
 		switch {

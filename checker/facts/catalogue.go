@@ -1,0 +1,268 @@
+package facts
+
+import (
+	"slices"
+
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/catalogue"
+	"kitgauge/checker/quantities/flow"
+	"kitgauge/checker/quantities/mounting"
+	"kitgauge/checker/source"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+// The parts that the kit uses, as their catalogue has them. A finding of
+// theirs stands at the catalogue's entry, once, however many kits and lines
+// draw on it.
+
+// listing is an entry of the catalogue as a place of findings.
+type listing struct {
+	part   *kit.Part
+	Strays []string `key:"strays"` // members that a rule of its series or of its description names
+}
+
+// Place names the part.
+func (l *listing) Place() string { return partName(l.part) }
+
+// Source is the catalogue's entry.
+func (l *listing) Source() *source.Node { return l.part.Node }
+
+// PumpPart is a pump of the catalogue with what its figures amount to.
+type PumpPart struct {
+	*kit.Pump
+	listing
+	Power       value.Number `key:"power" dim:"power"`             // voltage times draw
+	GreaseShare value.Number `key:"mass_share" dim:"plain_number"` // the pump's mass over that of the grease it holds
+	GradesKnown value.Flag   `key:"grades_known"`
+	SoftFirst   value.Flag   `key:"grades_in_order"` // the softest grease is no stiffer than the stiffest
+}
+
+// ElementPart is a metering element of the catalogue.
+type ElementPart struct {
+	*kit.Element
+	listing
+	Pump kit.Ref[kit.Pump] `key:"pump"` // the kit's
+}
+
+// TubePart is a tube of the catalogue with its wall.
+type TubePart struct {
+	*kit.Tube
+	listing
+	Wall      value.Number `key:"wall" dim:"length"`
+	Stress    value.Number `key:"stress" dim:"pressure"`     // in the wall, at the stated pressure
+	Strength  value.Number `key:"strength" dim:"pressure"`   // that no tube of the material reaches
+	Hottest   value.Number `key:"hottest" dim:"temperature"` // for the material
+	Family    value.Text   `key:"family"`                    // of the material
+	ShareFall value.Flag   `key:"shares_fall"`               // the derating falls as the tube grows warm
+	ShareMost value.Number `key:"greatest_share" dim:"plain_number"`
+	ShareLow  value.Number `key:"least_share" dim:"plain_number"`
+}
+
+// ConduitPart is a conduit of the catalogue.
+type ConduitPart struct {
+	*kit.Conduit
+	listing
+}
+
+// FittingPart is a fitting of the catalogue.
+type FittingPart struct {
+	*kit.Fitting
+	listing
+}
+
+// FusePart is a fuse of the catalogue.
+type FusePart struct {
+	*kit.Fuse
+	listing
+}
+
+// CablePart is a cable of the catalogue.
+type CablePart struct {
+	*kit.Cable
+	listing
+	PerArea value.Number `key:"per_mm2" dim:"plain_number"` // amperes to a mm2
+}
+
+// ConnectorPart is a connector of the catalogue.
+type ConnectorPart struct {
+	*kit.Connector
+	listing
+}
+
+// GreasePart is a grease of the catalogue with what its grade and its oil say.
+type GreasePart struct {
+	*kit.Grease
+	listing
+	Yield      value.Number `key:"yield_at_25" dim:"pressure"`
+	YieldLeast value.Number `key:"yield_least" dim:"pressure"` // of greases of its grade, at 25 degC
+	YieldMost  value.Number `key:"yield_most" dim:"pressure"`
+	OilSlope   value.Number `key:"oil_slope" dim:"plain_number"` // on the chart of ASTM D341
+}
+
+// BoltPart is a bolt of the catalogue with its size as a number.
+type BoltPart struct {
+	*kit.Bolt
+	listing
+	Diameter   value.Number `key:"diameter" dim:"length"`
+	ClassKnown value.Flag   `key:"class_known"`
+}
+
+// TiePart is a clip or tie of the catalogue.
+type TiePart struct {
+	*kit.Tie
+	listing
+}
+
+// catalogue looks at the entries of the parts in use, in the order in which
+// the kit names them.
+func (f *Kit) catalogue() {
+	f.entries = map[string][]Subject{}
+	if f.Parts == nil {
+		return
+	}
+	for _, u := range f.used.parts {
+		entry := f.Parts.Entry(u.Number.V)
+		if entry == nil {
+			continue
+		}
+		at := listing{part: kit.Common(entry)}
+		for _, m := range f.mentionsOf(entry) {
+			f.entries["mention"] = append(f.entries["mention"], m)
+			if !m.Agrees.V {
+				at.Strays = append(at.Strays, m.Member.V)
+			}
+		}
+		for _, x := range f.figuresOf(entry) {
+			if slices.Contains(at.Strays, x.Name.V) {
+				continue // named already
+			}
+			f.entries["entry_figure"] = append(f.entries["entry_figure"], x)
+			if x.Stray.V {
+				at.Strays = append(at.Strays, x.Name.V)
+			}
+		}
+		kind, s := f.entry(entry, at)
+		f.entries[kind] = append(f.entries[kind], s)
+	}
+}
+
+// entry is what rules look at of one entry, and its kind.
+func (f *Kit) entry(entry any, at listing) (kind string, s Subject) {
+	switch p := entry.(type) {
+	case *kit.Pump:
+		return "pump_part", pumpEntry(p, at)
+	case *kit.Element:
+		return "element", &ElementPart{Element: p, listing: at, Pump: f.Kit.Pump.Part}
+	case *kit.Tube:
+		return "tube", tubeEntry(p, at)
+	case *kit.Conduit:
+		return "conduit", &ConduitPart{p, at}
+	case *kit.Fitting:
+		return "fitting_part", &FittingPart{p, at}
+	case *kit.Fuse:
+		return "fuse", &FusePart{p, at}
+	case *kit.Cable:
+		return "cable", cableEntry(p, at)
+	case *kit.Connector:
+		return "connector_part", &ConnectorPart{p, at}
+	case *kit.Grease:
+		return "grease", greaseEntry(p, at)
+	case *kit.Bolt:
+		return "bolt", boltEntry(p, at)
+	}
+	return "tie", &TiePart{entry.(*kit.Tie), at}
+}
+
+// usualDensity is that of mineral-oil grease [kg/m³], 850 to 950, from memory:
+// a pump is judged without the grease of one kit.
+const usualDensity = 900.0
+
+func pumpEntry(p *kit.Pump, at listing) *PumpPart {
+	s := &PumpPart{Pump: p, listing: at}
+	var need value.Need
+	volts, amperes := need.Number("its voltage", p.Voltage), need.Number("its draw", p.Draw)
+	if s.Power = need.Unknown(); !need.Missing() {
+		s.Power = value.Known(volts * amperes)
+	}
+	need = value.Need{}
+	mass, volume := need.Number("its mass", p.Mass), need.Number("its reservoir", p.Reservoir)
+	if s.GreaseShare = need.Unknown(); !need.Missing() && volume > 0 {
+		s.GreaseShare = value.Known(mass / (volume * usualDensity))
+	}
+	if !p.SoftestGrease.Known || !p.StiffestGrease.Known {
+		return s
+	}
+	soft, err := flow.Penetration(p.SoftestGrease.V)
+	stiff, err2 := flow.Penetration(p.StiffestGrease.V)
+	s.GradesKnown = value.Known(err == nil && err2 == nil)
+	s.SoftFirst = value.Known(err != nil || err2 != nil || soft.Mid >= stiff.Mid)
+	return s
+}
+
+func tubeEntry(t *kit.Tube, at listing) *TubePart {
+	s := &TubePart{Tube: t, listing: at, ShareFall: value.Known(true)}
+	if t.Outer.Known && t.Inner.Known {
+		s.Wall = value.Known((t.Outer.V - t.Inner.V) / 2)
+		if t.Pressure.Known {
+			s.Stress = value.Result(catalogue.HoopStress(t.Pressure.V, t.Outer.V, t.Inner.V))
+		}
+	}
+	m := catalogue.MaterialOf(t.Material.V)
+	s.Strength, s.Hottest, s.Family = value.Known(m.Most), value.Known(m.Hottest), value.Known(m.Name)
+	for i, d := range t.Derating {
+		if !d.Share.Known || !d.Temperature.Known {
+			continue
+		}
+		if !s.ShareMost.Known || d.Share.V > s.ShareMost.V {
+			s.ShareMost = value.Known(d.Share.V)
+		}
+		if !s.ShareLow.Known || d.Share.V < s.ShareLow.V {
+			s.ShareLow = value.Known(d.Share.V)
+		}
+		if i > 0 && t.Derating[i-1].Share.Known && t.Derating[i-1].Temperature.Known {
+			warmer, less := d.Temperature.V > t.Derating[i-1].Temperature.V, d.Share.V <= t.Derating[i-1].Share.V
+			s.ShareFall.V = s.ShareFall.V && warmer && less
+		}
+	}
+	return s
+}
+
+// room is the temperature [K] to which the yield stresses of the grades refer.
+const room = 298.15
+
+func greaseEntry(g *kit.Grease, at listing) *GreasePart {
+	s := &GreasePart{Grease: g, listing: at, Yield: g.YieldStress}
+	if g.YieldStress.Known && g.YieldAt.Known && g.YieldHalving.Known {
+		s.Yield = value.Result(flow.YieldStress{Yield: g.YieldStress.V, Temperature: g.YieldAt.V, Halving: g.YieldHalving.V}.At(room))
+	}
+	if g.Grade.Known {
+		if least, most, err := catalogue.YieldBand(g.Grade.V); err == nil {
+			s.YieldLeast, s.YieldMost = value.Known(least), value.Known(most)
+		}
+	}
+	if g.OilViscosity.Known && g.OilViscosityH.Known {
+		s.OilSlope = value.Result(catalogue.OilSlope(g.OilViscosity.V, g.OilViscosityH.V))
+	}
+	return s
+}
+
+func cableEntry(c *kit.Cable, at listing) *CablePart {
+	s := &CablePart{Cable: c, listing: at}
+	if c.Rating.Known && c.Area.Known && c.Area.V > 0 {
+		s.PerArea = value.Known(c.Rating.V / (c.Area.V * 1e6))
+	}
+	return s
+}
+
+func boltEntry(b *kit.Bolt, at listing) *BoltPart {
+	s := &BoltPart{Bolt: b, listing: at, ClassKnown: value.Known(false)}
+	if len(b.Size.V) > 1 && b.Size.V[0] == 'M' {
+		s.Diameter = value.Result(units.Parse(b.Size.V[1:]+" mm", units.Length))
+	}
+	if b.PropertyClass.Known {
+		_, err := mounting.ProofStress(b.PropertyClass.V, 0.008)
+		s.ClassKnown.V = err == nil
+	}
+	return s
+}
