@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"fmt"
 	"slices"
 
 	"kitgauge/checker/kit"
@@ -52,6 +53,7 @@ type TubePart struct {
 	Wall      value.Number `key:"wall" dim:"length"`
 	Stress    value.Number `key:"stress" dim:"pressure"`     // in the wall, at the stated pressure
 	Strength  value.Number `key:"strength" dim:"pressure"`   // that no tube of the material reaches
+	Strains   value.Text   `key:"stress_says"`               // both in MPa
 	Hottest   value.Number `key:"hottest" dim:"temperature"` // for the material
 	Family    value.Text   `key:"family"`                    // of the material
 	ShareFall value.Flag   `key:"shares_fall"`               // the derating falls as the tube grows warm
@@ -97,6 +99,8 @@ type GreasePart struct {
 	Yield      value.Number `key:"yield_at_25" dim:"pressure"`
 	YieldLeast value.Number `key:"yield_least" dim:"pressure"` // of greases of its grade, at 25 degC
 	YieldMost  value.Number `key:"yield_most" dim:"pressure"`
+	YieldSays  value.Text   `key:"yield_says"`                   // the three in Pa
+	Halving    value.Number `key:"halving" dim:"plain_number"`   // K
 	OilSlope   value.Number `key:"oil_slope" dim:"plain_number"` // on the chart of ASTM D341
 }
 
@@ -114,18 +118,27 @@ type TiePart struct {
 	listing
 }
 
-// catalogue looks at the entries of the parts in use, in the order in which
-// the kit names them.
+// catalogue looks at the entries of the parts that the kit uses or lists, in
+// the order in which it names them.
 func (f *Kit) catalogue() {
 	f.entries = map[string][]Subject{}
 	if f.Parts == nil {
 		return
 	}
+	var numbers []string
 	for _, u := range f.used.parts {
-		entry := f.Parts.Entry(u.Number.V)
-		if entry == nil {
+		numbers = append(numbers, u.Number.V)
+	}
+	for _, row := range f.Kit.PartsList {
+		numbers = append(numbers, row.Part.V)
+	}
+	seen := map[string]bool{}
+	for _, n := range numbers {
+		entry := f.Parts.Entry(n)
+		if entry == nil || seen[n] {
 			continue
 		}
+		seen[n] = true
 		at := listing{part: kit.Common(entry)}
 		for _, m := range f.mentionsOf(entry) {
 			f.entries["mention"] = append(f.entries["mention"], m)
@@ -209,6 +222,7 @@ func tubeEntry(t *kit.Tube, at listing) *TubePart {
 		}
 	}
 	m := catalogue.MaterialOf(t.Material.V)
+	s.Strains = value.Known(fmt.Sprintf("%.3g MPa, and tubes of that kind stand less than %.3g MPa", s.Stress.V/1e6, m.Most/1e6))
 	s.Strength, s.Hottest, s.Family = value.Known(m.Most), value.Known(m.Hottest), value.Known(m.Name)
 	for i, d := range t.Derating {
 		if !d.Share.Known || !d.Temperature.Known {
@@ -239,7 +253,11 @@ func greaseEntry(g *kit.Grease, at listing) *GreasePart {
 	if g.Grade.Known {
 		if least, most, err := catalogue.YieldBand(g.Grade.V); err == nil {
 			s.YieldLeast, s.YieldMost = value.Known(least), value.Known(most)
+			s.YieldSays = value.Known(fmt.Sprintf("%.4g Pa at 25 degC does not go with NLGI %s, of which greases have %g to %g Pa", s.Yield.V, g.Grade.V, least, most))
 		}
+	}
+	if g.YieldHalving.Known {
+		s.Halving = value.Known(g.YieldHalving.V)
 	}
 	if g.OilViscosity.Known && g.OilViscosityH.Known {
 		s.OilSlope = value.Result(catalogue.OilSlope(g.OilViscosity.V, g.OilViscosityH.V))

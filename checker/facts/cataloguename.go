@@ -19,7 +19,8 @@ type Mention struct {
 	Text   value.Text `key:"text"`   // "15 mm3"
 	Where  value.Text `key:"where"`  // description or number
 	Member value.Text `key:"member"` // "stroke volume"
-	Stands value.Text `key:"stands"` // what the entry states
+	Stands value.Text `key:"stands"` // what the entry states, as written
+	Right  value.Text `key:"right"`  // what it would state if the text were right
 	Agrees value.Flag `key:"agrees"`
 	part   *kit.Part
 	node   *source.Node
@@ -65,7 +66,7 @@ func (f *Kit) mentionsOf(entry any) []*Mention {
 		x := all[i]
 		out = append(out, &Mention{
 			Text: value.Known(said[0].text), Where: value.Known("description"), Member: value.Known(x.name),
-			Stands: value.Known(units.Format(x.cell.V, x.dim, f.Family())),
+			Stands: value.Known(written(x.cell)), Right: value.Known(said[0].text),
 			Agrees: value.Known(near(x.cell.V, said[0].si, n.off)), part: part, node: x.cell.Node,
 		})
 	}
@@ -120,7 +121,7 @@ func (f *Kit) numbered(entry any, all []figure, told map[string]bool) *Mention {
 	member := numberedBy[part.Kind.V]
 	i := indexFigure(all, member)
 	own := digits(part.Number.V)
-	if i < 0 || told[member] || !all[i].cell.Known || own == 0 {
+	if i < 0 || told[member] || !all[i].cell.Known || own == 0 || hollowWrong(all) {
 		return nil
 	}
 	unit, seen := 0.0, map[float64]bool{}
@@ -138,15 +139,39 @@ func (f *Kit) numbered(entry any, all []figure, told map[string]bool) *Mention {
 		}
 		unit, seen[n] = v.V/n, true
 	}
-	if len(seen) < 2 || own == 0 {
+	if len(seen) < 2 {
 		return nil
 	}
 	x := all[i]
+	text := likeWritten(own*unit, x, f.Family())
 	return &Mention{
-		Text: value.Known(units.Format(own*unit, x.dim, f.Family())), Where: value.Known("number"), Member: value.Known(x.name),
-		Stands: value.Known(units.Format(x.cell.V, x.dim, f.Family())), Agrees: value.Known(near(x.cell.V, own*unit, 0.05)),
+		Text: value.Known(text), Where: value.Known("number"), Member: value.Known(x.name),
+		Stands: value.Known(written(x.cell)), Right: value.Known(text), Agrees: value.Known(near(x.cell.V, own*unit, 0.05)),
 		part: part, node: x.cell.Node,
 	}
+}
+
+// hollowWrong reports whether a part is wider inside than outside, which is
+// more than one of the two can explain.
+func hollowWrong(all []figure) bool {
+	outer, inner := indexFigure(all, "outer"), indexFigure(all, "inner")
+	return outer >= 0 && inner >= 0 && all[outer].cell.Known && all[inner].cell.Known && all[inner].cell.V >= all[outer].cell.V
+}
+
+// written is a value as the catalogue has it.
+func written(v value.Number) string { return v.Node.Scalar }
+
+// likeWritten writes a value in the unit in which the catalogue has the figure.
+func likeWritten(si float64, x figure, family units.Family) string {
+	if x.cell.Node != nil {
+		symbol := strings.TrimLeft(x.cell.Node.Scalar, "+-0123456789./ ")
+		if u, known := units.Lookup(symbol); known && u.Dim == x.dim {
+			if text, err := units.FormatIn(si, symbol); err == nil {
+				return text
+			}
+		}
+	}
+	return units.Format(si, x.dim, family)
 }
 
 // digits is the first run of digits in a part's number as a number, 0 where
@@ -167,67 +192,88 @@ func digits(number string) float64 {
 var (
 	saysGrade   = regexp.MustCompile(`\bNLGI ?(000|00|[0-6])\b`)
 	saysOutlets = regexp.MustCompile(`\b([0-9]+) outlets\b`)
-	saysTube    = regexp.MustCompile(`\btube ([0-9]+(?:\.[0-9]+)?)(?: mm)?$|\btube ([0-9]+(?:\.[0-9]+)?)(?: mm)?,`)
+	saysTube    = regexp.MustCompile(`\btube ([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
 	saysWall    = regexp.MustCompile(`(?:^| )([0-9]+(?:\.[0-9]+)?) ?x ?([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
 	saysThread  = regexp.MustCompile(`\bM[0-9]+(?:x[0-9.]*[0-9])?\b|\b(?:G|R|Rc) ?[0-9]+/[0-9]+\b|\b[0-9]+/[0-9]+-[0-9]+ (?:NPTF?|UNF|UNC)\b`)
 )
 
 // worded compares what is no measure: a grade, a count, a thread, a wall.
 func worded(entry any, text string) []*Mention {
-	part := kit.Common(entry)
-	var out []*Mention
-	add := func(said, member, stands string, agrees bool, at *source.Node) {
-		if said != "" && at != nil {
-			out = append(out, &Mention{
-				Text: value.Known(said), Where: value.Known("description"), Member: value.Known(member),
-				Stands: value.Known(stands), Agrees: value.Known(agrees), part: part, node: at,
-			})
-		}
-	}
 	switch e := entry.(type) {
 	case *kit.Grease:
 		if m := saysGrade.FindStringSubmatch(text); m != nil && e.Grade.Known {
-			add(m[0], "grade", e.Grade.V, m[1] == strings.TrimSpace(e.Grade.V), e.Grade.Node)
+			return []*Mention{spoken(&e.Part, m[0], "grade", e.Grade.V, m[1], m[1] == strings.TrimSpace(e.Grade.V), e.Grade.Node)}
 		}
 	case *kit.Pump:
 		if m := saysOutlets.FindStringSubmatch(text); m != nil && e.Outlets.Known {
-			add(m[0], "outlets", fmt.Sprint(e.Outlets.V), m[1] == fmt.Sprint(e.Outlets.V), e.Outlets.Node)
+			stands := strconv.FormatInt(e.Outlets.V, 10)
+			return []*Mention{spoken(&e.Part, m[0], "outlets", stands, m[1], m[1] == stands, e.Outlets.Node)}
 		}
 	case *kit.Bolt:
-		add(threadMention(text, "size", e.Size))
+		return threadMention(&e.Part, text, "size", e.Size)
 	case *kit.Fitting:
-		add(threadMention(text, "thread", e.Thread))
-		if m := saysTube.FindStringSubmatch(text); m != nil && e.TubeOuter.Known {
-			mm, _ := strconv.ParseFloat(m[1]+m[2], 64)
-			add(m[0], "tube outer", units.Format(e.TubeOuter.V, units.Length, units.Metric), near(mm/1000, e.TubeOuter.V, 0.02), e.TubeOuter.Node)
-		}
+		return append(threadMention(&e.Part, text, "thread", e.Thread), tubeMention(e, text)...)
 	case *kit.Tube:
-		add(wallMention(text, e))
+		return wallMention(e, text)
 	}
-	return out
+	return nil
 }
 
-// threadMention holds the thread in a text against the one stated.
-func threadMention(text, named string, thread value.Text) (said, member, stands string, agrees bool, at *source.Node) {
-	plain := func(s string) string { return strings.ToLower(strings.ReplaceAll(s, " ", "")) }
-	said = saysThread.FindString(text)
-	if !thread.Known {
-		return "", "", "", true, nil
+func spoken(part *kit.Part, said, member, stands, right string, agrees bool, at *source.Node) *Mention {
+	return &Mention{
+		Text: value.Known(said), Where: value.Known("description"), Member: value.Known(member),
+		Stands: value.Known(stands), Right: value.Known(right), Agrees: value.Known(agrees), part: part, node: at,
 	}
-	return said, named, thread.V, strings.HasPrefix(plain(thread.V), plain(said)), thread.Node
+}
+
+// threadMention holds the thread in a text against the one stated: "M8" leaves
+// the pitch open, "M10x1" does not.
+func threadMention(part *kit.Part, text, member string, thread value.Text) []*Mention {
+	said := saysThread.FindString(text)
+	if said == "" || !thread.Known {
+		return nil
+	}
+	plain := func(s string) string { return strings.ToLower(strings.ReplaceAll(s, " ", "")) }
+	want, stands := plain(said), plain(thread.V)
+	agrees := stands == want || !strings.Contains(want, "x") && strings.HasPrefix(stands, want+"x")
+	return []*Mention{spoken(part, said, member, thread.V, said, agrees, thread.Node)}
+}
+
+// tubeMention reads "tube 4".
+func tubeMention(f *kit.Fitting, text string) []*Mention {
+	m := saysTube.FindStringSubmatch(text)
+	if m == nil || !f.TubeOuter.Known {
+		return nil
+	}
+	mm, err := strconv.ParseFloat(m[1], 64)
+	if err != nil {
+		return nil
+	}
+	right := m[1] + " mm"
+	return []*Mention{spoken(&f.Part, strings.Trim(m[0], ", "), "tube outer", written(f.TubeOuter), right, near(mm/1000, f.TubeOuter.V, 0.02), f.TubeOuter.Node)}
 }
 
 // wallMention reads "4 x 0.75": the outer diameter and the wall, or the inner
-// one. A tube without a wall is another rule's.
-func wallMention(text string, t *kit.Tube) (said, member, stands string, agrees bool, at *source.Node) {
+// one, in mm. A tube without a wall is another rule's.
+func wallMention(t *kit.Tube, text string) []*Mention {
 	m := saysWall.FindStringSubmatch(text)
 	if m == nil || !t.Outer.Known || !t.Inner.Known || t.Inner.V >= t.Outer.V {
-		return "", "", "", true, nil
+		return nil
 	}
-	a, _ := strconv.ParseFloat(m[1], 64)
-	b, _ := strconv.ParseFloat(m[2], 64)
-	wall := (t.Outer.V - t.Inner.V) / 2
+	a, err := strconv.ParseFloat(m[1], 64)
+	b, err2 := strconv.ParseFloat(m[2], 64)
+	if err != nil || err2 != nil {
+		return nil
+	}
+	said := m[1] + " x " + m[2]
 	fits := func(mm, v float64) bool { return near(mm/1000, v, 0.05) }
-	stands = fmt.Sprintf("%s outside and %s inside", units.Format(t.Outer.V, units.Length, units.Metric), units.Format(t.Inner.V, units.Length, units.Metric))
-	return m[0], "diameters", stands, fits(a, t.Outer.V) && (fits(b, wall) || fits(b, t.Inner.V)) || fits(a, t.Inner.V) && fits(b, t.Outer.V), t.Outer.Node
+	if !fits(max(a, b), t.Outer.V) && !fits(a, t.Outer.V) {
+		return []*Mention{spoken(&t.Part, said, "outer", written(t.Outer), m[1]+" mm", false, t.Outer.Node)}
+	}
+	bore := fits(b, t.Inner.V) || fits(a, t.Inner.V) || fits(b, (t.Outer.V-t.Inner.V)/2)
+	right := fmt.Sprintf("%.4g mm", a-2*b)
+	if 2*b >= a {
+		right = m[2] + " mm"
+	}
+	return []*Mention{spoken(&t.Part, said, "inner", written(t.Inner), right, bore, t.Inner.Node)}
 }

@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"reflect"
@@ -94,14 +95,14 @@ func letters(number string) string {
 // figuresOf holds the numbers of an entry against those of its series.
 func (f *Kit) figuresOf(entry any) []*EntryFigure {
 	part, key := kit.Common(entry), series(entry)
-	peers := map[string][]float64{}
+	peers := map[string][]value.Number{}
 	for _, other := range f.Parts.OfKind(part.Kind.V) {
 		if other == entry || series(other) != key {
 			continue
 		}
 		for _, x := range figures(other) {
 			if x.cell.Known {
-				peers[x.name] = append(peers[x.name], x.cell.V)
+				peers[x.name] = append(peers[x.name], x.cell)
 			}
 		}
 	}
@@ -115,58 +116,63 @@ func (f *Kit) figuresOf(entry any) []*EntryFigure {
 }
 
 // beside judges one number by its peers.
-func (f *Kit) beside(x figure, peers []float64, part *kit.Part) *EntryFigure {
-	show := func(v float64) string { return units.Format(v, x.dim, f.Family()) }
-	slices.Sort(peers)
+func (f *Kit) beside(x figure, peers []value.Number, part *kit.Part) *EntryFigure {
+	slices.SortStableFunc(peers, func(a, b value.Number) int { return cmp.Compare(a.V, b.V) })
 	low, high := peers[0], peers[len(peers)-1]
 	out := &EntryFigure{
-		Name: value.Known(x.name), Value: value.Known(show(x.cell.V)), Peers: value.Known(int64(len(peers))),
+		Name: value.Known(x.name), Value: value.Known(written(x.cell)), Peers: value.Known(int64(len(peers))),
 		Likely: value.Known(""), Slip: value.Known(""), Stray: value.Known(false), part: part, node: x.cell.Node,
 	}
 	if common, agree := agreed(peers); agree {
 		low, high = common, common
 	}
-	out.Usual = value.Known(show(low))
-	if low != high {
-		out.Usual.V += " to " + show(high)
+	out.Usual = value.Known(written(low))
+	if low.V != high.V {
+		out.Usual.V += " to " + written(high)
 	}
-	if s, likely := slipOf(x, low, high, len(peers)); s != "" {
-		out.Slip, out.Likely, out.Stray = value.Known(s), value.Known(show(likely)), value.Known(true)
+	says, likely := slipOf(x, low.V, high.V, len(peers))
+	if says == "" {
+		return out
+	}
+	out.Slip, out.Stray = value.Known(says), value.Known(true)
+	out.Likely = out.Usual
+	if low.V != high.V {
+		out.Likely = value.Known(likeWritten(likely, x, f.Family()))
 	}
 	return out
 }
 
 // agreed returns the value that three quarters of the sorted peers, and two at
 // least, have to within 2 %.
-func agreed(peers []float64) (common float64, agree bool) {
-	median := peers[len(peers)/2]
+func agreed(peers []value.Number) (common value.Number, agree bool) {
+	common = peers[len(peers)/2]
 	n := 0
 	for _, p := range peers {
-		if math.Abs(p-median) <= 0.02*math.Abs(median) {
+		if math.Abs(p.V-common.V) <= 0.02*math.Abs(common.V) {
 			n++
 		}
 	}
-	return median, n >= 2 && 4*n >= 3*len(peers)
+	return common, n >= 2 && 4*n >= 3*len(peers)
 }
 
 // slip is a factor by which people mistake a figure.
 type slip struct {
 	factor float64
 	says   string // of a figure that is too great by it; %s stands for "great" or "small"
-	fine   bool   // too small a factor to tell where the series spreads
+	flat   bool   // tells only where the others of the series agree
 }
 
 // slips by dimension; those of the decimal point hold for all.
 var (
 	decimal = []slip{{10, "ten times too %s", false}, {100, "a hundred times too %s", false}, {1000, "a thousand times too %s", false}}
 	slips   = map[units.Dimension][]slip{
-		units.Length:   {{25.4, "too %s by the 25.4 between mm and in", false}, {304.8, "too %s by the 304.8 between mm and ft", false}, {1 / 0.3048, "too %s by the 3.28 between m and ft", true}, {1e6, "a million times too %s", false}},
-		units.Area:     {{645.16, "too %s by the 645 between mm2 and in2", false}},
-		units.Volume:   {{16.387, "too %s by the 16.4 between cm3 and in3", false}, {3.785, "too %s by the 3.8 between l and gal", true}, {29.57, "too %s by the 29.6 between cm3 and fl oz", false}},
-		units.Pressure: {{14.504, "too %s by the 14.5 between bar and psi", false}, {6.895, "too %s by the 6.9 between kPa and psi", true}},
-		units.Mass:     {{2.2046, "too %s by the 2.2 between kg and lb", true}, {35.27, "too %s by the 35 between kg and oz", false}, {28.35, "too %s by the 28 between g and oz", false}},
-		units.Time:     {{60, "too %s by the 60 between min and s or h", false}, {3600, "too %s by the 3600 between h and s", false}, {24, "too %s by the 24 between h and d", false}},
-		units.Angle:    {{180 / math.Pi, "too %s by the 57 between deg and rad", false}},
+		units.Length:   {{25.4, "too %s by the 25.4 between mm and in", false}, {304.8, "too %s by the 304.8 between mm and ft", true}, {1 / 0.3048, "too %s by the 3.28 between m and ft", true}, {1e6, "a million times too %s", true}},
+		units.Area:     {{645.16, "too %s by the 645 between mm2 and in2", true}},
+		units.Volume:   {{16.387, "too %s by the 16.4 between cm3 and in3", true}, {3.785, "too %s by the 3.8 between l and gal", true}, {29.57, "too %s by the 29.6 between cm3 and fl oz", true}},
+		units.Pressure: {{14.504, "too %s by the 14.5 between bar and psi", true}, {6.895, "too %s by the 6.9 between kPa and psi", true}},
+		units.Mass:     {{2.2046, "too %s by the 2.2 between kg and lb", true}, {35.27, "too %s by the 35 between kg and oz", true}, {28.35, "too %s by the 28 between g and oz", true}},
+		units.Time:     {{60, "too %s by the 60 between min and s or h", true}, {3600, "too %s by the 3600 between h and s", true}, {24, "too %s by the 24 between h and d", true}},
+		units.Angle:    {{180 / math.Pi, "too %s by the 57 between deg and rad", true}},
 	}
 )
 
@@ -183,14 +189,17 @@ func slipOf(x figure, low, high float64, count int) (says string, likely float64
 	}
 	room := 0.0
 	if flat {
-		room = 0.03
+		room = 0.01
 	}
 	for _, s := range append(slices.Clone(slips[x.dim]), decimal...) {
-		if s.fine && !flat {
+		if s.flat && !flat {
 			continue
 		}
 		if right := v / s.factor; right >= low*(1-room) && right <= high*(1+room) {
 			return fmt.Sprintf(s.says, "great"), right
+		}
+		if !flat && x.dim == units.Pressure {
+			continue // one for low pressure beside others is no slip
 		}
 		if right := v * s.factor; right >= low*(1-room) && right <= high*(1+room) {
 			return fmt.Sprintf(s.says, "small"), right
