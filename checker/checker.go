@@ -312,7 +312,11 @@ func (c *Checker) stages(r *Result, doc *source.Document, w *watch) error {
 		r.fault("file/catalogue", shape()...)
 	}
 	r.seal(r.Number)
-	r.concede(c.options.On, givenOf(model.Concessions))
+	profile, err := c.Config(r.File)
+	if err != nil {
+		return err
+	}
+	r.concede(c.options.On, givenOf(model.Concessions, profile.Packs))
 	r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, c.options.Known)
 	r.cut()
 	return nil

@@ -5,9 +5,11 @@ import (
 	"io/fs"
 	"strings"
 
+	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/schema"
 )
 
@@ -48,12 +50,32 @@ func (c *Checker) beside(r *Result, k *kit.Kit) []*source.Problem {
 	return append(problems, faults...)
 }
 
-func givenOf(list []*kit.Concession) []finding.Given {
+// givenOf lists the concessions with what the rules of the packs in use say of
+// them.
+func givenOf(list []*kit.Concession, packs []*engine.Pack) []finding.Given {
+	if len(list) == 0 {
+		return nil
+	}
+	never := map[string]bool{}
+	for id := range finding.ConcessionRules {
+		never[id] = true
+	}
+	var ids []string
+	for _, p := range packs {
+		for _, r := range p.Rules {
+			ids, never[r.ID] = append(ids, r.ID), r.Never
+		}
+	}
 	var out []finding.Given
 	for _, c := range list {
-		out = append(out, finding.Given{
+		g := finding.Given{
 			Rule: c.Rule.V, Place: c.Place.V, Reason: c.Reason.V, GrantedBy: c.GrantedBy.V, Until: c.Until.V, Node: c.Node,
-		})
+			Never: never[c.Rule.V],
+		}
+		if _, known := never[g.Rule]; !known && !strings.HasPrefix(g.Rule, "file/") {
+			g.Misspelt, g.Nearest = true, spelling.Nearest(g.Rule, ids)
+		}
+		out = append(out, g)
 	}
 	return out
 }

@@ -20,7 +20,7 @@ var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
 	"cmd/kitgauge/command": {"checker", "checker/faultcard", "checker/affected", "checker/compare", "checker/files", "checker/engine", "checker/finding", "checker/facts", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/source", "checker/spelling", "checker/stream", "checker/units", "examples", "rules", "schema"},
 
-	"checker":                   {"checker/faultcard", "checker/engine", "checker/finding", "checker/kit", "checker/facts", "checker/settings", "checker/source", "checker/units", "checker/value", "examples", "rules", "schema"},
+	"checker":                   {"checker/faultcard", "checker/engine", "checker/finding", "checker/kit", "checker/facts", "checker/settings", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/faultcard":         {"checker/finding", "checker/source"},
 	"checker/files":             {},
 	"checker/engine":            {"checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},

@@ -48,6 +48,7 @@ type Rule struct {
 	Of       string // the kind of thing it looks at
 	Severity finding.Severity
 	At       []string // the member at which a finding stands
+	Never    bool     // what it finds cannot be conceded
 	Basis    string
 	Why      string
 	Node     *source.Node
@@ -149,6 +150,7 @@ func (r *Rule) expressions() []*expression {
 // packReader reads the shape of a pack; types are checked by Compile.
 type packReader struct {
 	pack     *Pack
+	never    bool // nothing that the pack finds can be conceded
 	problems []*source.Problem
 }
 
@@ -158,6 +160,7 @@ func ReadPack(doc *source.Document, v *Types) (*Pack, []*source.Problem) {
 	root := doc.Root
 	p := &Pack{File: doc.File, vocabulary: v, budget: budget{costLimit, packCostLimit}}
 	r := &packReader{pack: p}
+	r.never = r.text(root, "conceded", false) == "never"
 	p.Name, p.Title, p.About = r.text(root, "pack", true), r.text(root, "title", true), r.text(root, "about", false)
 	if limits := root.Get("limits"); limits != nil {
 		for i, m := range limits.Members[:r.most(limits, len(limits.Members), MostLimits)] {
@@ -249,6 +252,7 @@ func (r *packReader) rule(n *source.Node) *Rule {
 		Title: r.text(n, "title", true), Of: r.text(n, "of", true),
 		Basis: r.text(n, "basis", true), Why: r.text(n, "why", true),
 		Node: n, pack: r.pack,
+		Never: r.never || r.text(n, "conceded", false) == "never",
 	}
 	if at := r.text(n, "at", false); at != "" {
 		rule.At = strings.Split(at, ".")

@@ -83,6 +83,7 @@ type GrantedConcession struct {
 	*kit.Concession
 	Gaps       []string   `key:"gaps"`
 	UntilIsDay value.Flag `key:"until_is_a_day"`
+	OwnHand    value.Flag `key:"by_who_drew"` // granted by whoever drew the kit
 	number     int
 }
 
@@ -301,6 +302,7 @@ func bears(marker string, number int64) bool {
 func (f *Kit) concessions() {
 	for i, c := range f.Kit.Concessions {
 		g := &GrantedConcession{Concession: c, number: i + 1, UntilIsDay: isDay(c.Until, "the last day of the concession")}
+		g.OwnHand = value.Known(person(c.GrantedBy.V) != "" && person(c.GrantedBy.V) == person(f.Kit.Header.DrawnBy.V))
 		for _, field := range []struct {
 			name string
 			text value.Text

@@ -16,13 +16,24 @@ type Given struct {
 	GrantedBy string
 	Until     string
 	Node      *source.Node
+	Never     bool   // nothing that the rule finds can be conceded
+	Misspelt  bool   // there is no such rule
+	Nearest   string // the rule that may be meant then, or ""
 }
+
+// LongestTerm is the longest that a concession may still run: a year, as
+// common practice has it, no source. What is wanted for longer is a change of
+// the drawing.
+const LongestTerm = 366 * 24 * time.Hour
 
 // The findings that concessions themselves give rise to.
 const (
 	ConcessionExpired    = "concession/expired"
 	ConcessionUnused     = "concession/unused"
 	ConcessionImpossible = "concession/impossible"
+	ConcessionForbidden  = "concession/not-allowed"
+	ConcessionTooLong    = "concession/too-long"
+	ConcessionMisspelt   = "concession/no-such-rule"
 )
 
 // ConcessionRules lists their ids and titles.
@@ -30,6 +41,9 @@ var ConcessionRules = map[string]string{
 	ConcessionExpired:    "A concession has not expired",
 	ConcessionUnused:     "A concession covers something",
 	ConcessionImpossible: "A concession covers only what could be evaluated",
+	ConcessionForbidden:  "What protects people is not conceded",
+	ConcessionTooLong:    "A concession runs for a year at most",
+	ConcessionMisspelt:   "A concession names a rule that there is",
 }
 
 // Day is the form of dates: 2026-11-25.
@@ -79,6 +93,18 @@ func (g *Given) complete() bool {
 func (g *Given) apply(list []Finding, of []int, on string) *Finding {
 	covered, impossible := g.matches(list, of)
 	switch {
+	case g.Misspelt:
+		remedy := "take the concession out, or name the rule as a finding does"
+		if g.Nearest != "" {
+			remedy = fmt.Sprintf("write %s if that is meant", g.Nearest)
+		}
+		return g.finding(ConcessionMisspelt, Major, fmt.Sprintf("there is no rule %s", g.Rule), remedy)
+	case g.Never:
+		return g.finding(ConcessionForbidden, Critical,
+			fmt.Sprintf("%s guards people, or the granting of concessions itself, and cannot be conceded", g.Rule), "take the concession out and correct the kit")
+	case len(covered) > 0 && g.tooLong(on):
+		return g.finding(ConcessionTooLong, Major,
+			fmt.Sprintf("the concession for %s at %s runs until %s, more than a year", g.Rule, g.Place, g.Until), "have it granted for a year at most, or change the drawing")
 	case len(covered) > 0 && g.Until < on: // days in this form compare as text
 		return g.finding(ConcessionExpired, Major,
 			fmt.Sprintf("the concession for %s at %s ended on %s", g.Rule, g.Place, g.Until), "correct the kit, or have the concession granted anew")
@@ -94,6 +120,13 @@ func (g *Given) apply(list []Finding, of []int, on string) *Finding {
 	}
 	return g.finding(ConcessionUnused, Minor,
 		fmt.Sprintf("nothing is found by %s at %s", g.Rule, g.Place), "take the concession out")
+}
+
+// tooLong reports whether the concession still runs for longer than it may.
+func (g *Given) tooLong(on string) bool {
+	until, err := time.Parse(Day, g.Until)
+	from, err2 := time.Parse(Day, on)
+	return err == nil && err2 == nil && until.Sub(from) > LongestTerm
 }
 
 // matches finds what the concession covers, and whether there is something
