@@ -59,6 +59,7 @@ type TubePart struct {
 	ShareFall value.Flag   `key:"shares_fall"`               // the derating falls as the tube grows warm
 	ShareMost value.Number `key:"greatest_share" dim:"plain_number"`
 	ShareLow  value.Number `key:"least_share" dim:"plain_number"`
+	ShareHot  value.Number `key:"warmest_share" dim:"temperature"` // the warmest temperature with a share
 }
 
 // ConduitPart is a conduit of the catalogue.
@@ -233,6 +234,9 @@ func tubeEntry(t *kit.Tube, at listing) *TubePart {
 		}
 		if !s.ShareLow.Known || d.Share.V < s.ShareLow.V {
 			s.ShareLow = value.Known(d.Share.V)
+		}
+		if !s.ShareHot.Known || d.Temperature.V > s.ShareHot.V {
+			s.ShareHot = value.Known(d.Temperature.V)
 		}
 		if i > 0 && t.Derating[i-1].Share.Known && t.Derating[i-1].Temperature.Known {
 			warmer, less := d.Temperature.V > t.Derating[i-1].Temperature.V, d.Share.V <= t.Derating[i-1].Share.V

@@ -53,6 +53,9 @@ func (f *Kit) mentionsOf(entry any) []*Mention {
 	all := figures(entry)
 	var out []*Mention
 	told := map[string]bool{}
+	for _, m := range worded(entry, text) {
+		out, told[m.Member.V] = append(out, m), true
+	}
 	for _, n := range naming[part.Kind.V] {
 		i := indexFigure(all, n.member)
 		if i < 0 || !all[i].cell.Known {
@@ -73,7 +76,7 @@ func (f *Kit) mentionsOf(entry any) []*Mention {
 	if m := f.numbered(entry, all, told); m != nil {
 		out = append(out, m)
 	}
-	return append(out, worded(entry, text)...)
+	return out
 }
 
 func near(a, b, off float64) bool { return math.Abs(a-b) <= off*math.Max(math.Abs(a), math.Abs(b)) }
