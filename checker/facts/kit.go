@@ -86,6 +86,7 @@ type Kit struct {
 	Feed      Feed         `key:"feed"`
 	Procedure []*Step      `key:"procedure"`
 	StepKinds []string     `key:"step_kinds"`
+	Undone    []string     `key:"work_undone"` // kinds of work that the procedure lacks
 	LineGaps  []string     `key:"line_gaps"`
 	Unplaced  []string     `key:"stops_without_body"` // stations, points and pump that state no body
 	PumpLines value.Count  `key:"line_count"`
@@ -196,7 +197,7 @@ func ComputeUntil(k *kit.Kit, stop func() bool) *Kit { return compute(k, stop, m
 func compute(k *kit.Kit, stop func() bool, boxes int) *Kit {
 	f := &Kit{Kit: k, Coldest: k.Vehicle.Ambient.From, search: &motion.Budget{Boxes: boxes}, stop: stop}
 	for _, part := range []func(){
-		f.joints, f.ports, f.spans, f.reservoir, f.feed, f.steps, f.routing, f.bundling,
+		f.joints, f.ports, f.spans, f.reservoir, f.feed, f.steps, f.work, f.routing, f.bundling,
 		f.dosing, f.flow, f.fittings, f.mounting, f.environment, f.paperwork, f.catalogue,
 	} {
 		if f.stopped() {

@@ -20,8 +20,17 @@ const (
 )
 
 // notSeeded are the rules that no mistake of the campaign causes, with the
-// reason. It is empty: every rule has at least one.
-var notSeeded = map[string]string{}
+// reason.
+var notSeeded = map[string]string{
+	"paperwork/concession-by-another": "a fault card has it",
+}
+
+// cardsOnly are the packs whose rules the campaign leaves to their fault
+// cards, with the reason.
+var cardsOnly = map[string]string{
+	"catalogue": "the mistakes are in the catalogue, which all generated kits share",
+	"procedure": "the fault cards have one of each",
+}
 
 // ruleIDs are those of all built-in packs, in order.
 func ruleIDs(t *testing.T) []string {
@@ -32,7 +41,9 @@ func ruleIDs(t *testing.T) []string {
 	var ids []string
 	for _, p := range packs {
 		for _, r := range p.Rules {
-			ids = append(ids, r.ID)
+			if cardsOnly[p.Name] == "" {
+				ids = append(ids, r.ID)
+			}
 		}
 	}
 	return ids
