@@ -167,7 +167,11 @@ func (f *Kit) entry(entry any, at listing) (kind string, s Subject) {
 	case *kit.Pump:
 		return "pump_part", pumpEntry(p, at)
 	case *kit.Element:
-		return "element", &ElementPart{Element: p, listing: at, Pump: f.Kit.Pump.Part}
+		s := &ElementPart{Element: p, listing: at}
+		if f.used.of[&p.Part] != nil { // and does not lie beside it as a spare
+			s.Pump = f.Kit.Pump.Part
+		}
+		return "element", s
 	case *kit.Tube:
 		return "tube", tubeEntry(p, at)
 	case *kit.Conduit:

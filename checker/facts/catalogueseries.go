@@ -123,7 +123,7 @@ func (f *Kit) beside(x figure, peers []value.Number, part *kit.Part) *EntryFigur
 		Name: value.Known(x.name), Value: value.Known(written(x.cell)), Peers: value.Known(int64(len(peers))),
 		Likely: value.Known(""), Slip: value.Known(""), Stray: value.Known(false), part: part, node: x.cell.Node,
 	}
-	if common, agree := agreed(peers); agree {
+	if common, agree := agreed(peers); agree && !slices.Contains(sized, x.name) {
 		low, high = common, common
 	}
 	out.Usual = value.Known(written(low))
@@ -154,6 +154,10 @@ func agreed(peers []value.Number) (common value.Number, agree bool) {
 	}
 	return common, n >= 2 && 4*n >= 3*len(peers)
 }
+
+// sized are the figures that grow with the size of the part: that the others
+// agree says little of them.
+var sized = []string{"reservoir", "mass", "draw", "stroke volume", "outer", "inner", "tube outer", "bend radius", "area", "rating"}
 
 // slip is a factor by which people mistake a figure.
 type slip struct {
@@ -192,7 +196,7 @@ func slipOf(x figure, low, high float64, count int) (says string, likely float64
 		room = 0.01
 	}
 	for _, s := range append(slices.Clone(slips[x.dim]), decimal...) {
-		if s.flat && !flat {
+		if s.flat && (!flat || slices.Contains(sized, x.name)) {
 			continue
 		}
 		if right := v / s.factor; right >= low*(1-room) && right <= high*(1+room) {
