@@ -283,7 +283,7 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	header := &in.kit.Header
 	r.Number, r.Revision, r.Title, r.Status = header.Number.V, header.Revision.V, header.Title.V, header.Status.V
 	r.collect(in.faults(), outcome)
-	r.judge(&c.options, in.kit.Concessions)
+	r.judge(&c.options, in.given())
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate
 	}

@@ -35,6 +35,7 @@ type Rule struct {
 	Of       string // the kind of thing it looks at
 	Severity finding.Severity
 	At       []string // the member at which a finding stands
+	Never    bool     // what it finds cannot be conceded
 	Basis    string
 	Why      string
 	Node     *source.Node
@@ -109,6 +110,7 @@ func (r *Rule) expressions() []*expression {
 type packReader struct {
 	pack     *Pack
 	types    *Types
+	never    bool // nothing that the pack finds can be conceded
 	problems []*source.Problem
 }
 
@@ -118,6 +120,7 @@ func ReadPack(doc *source.Document, v *Types) (*Pack, []*source.Problem) {
 	root := doc.Root
 	p := &Pack{File: doc.File, text: doc.Text, budget: budget{costLimit, packCostLimit}}
 	r := &packReader{pack: p, types: v}
+	r.never = r.text(root, "conceded", false) == "never"
 	p.Name, p.Title, p.About = r.text(root, "pack", true), r.text(root, "title", true), r.text(root, "about", false)
 	r.limits(root.Get("limits"))
 	p.vocabulary = v.with(p)
@@ -182,6 +185,7 @@ func (r *packReader) rule(n *source.Node) *Rule {
 		Title: r.text(n, "title", true), Of: r.text(n, "of", true),
 		Basis: r.text(n, "basis", true), Why: r.text(n, "why", true),
 		Node: n, pack: r.pack,
+		Never: r.never || r.text(n, "conceded", false) == "never",
 	}
 	if at := r.text(n, "at", false); at != "" {
 		rule.At = strings.Split(at, ".")
