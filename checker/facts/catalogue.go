@@ -119,9 +119,34 @@ type TiePart struct {
 	listing
 }
 
+// Rating is the range of temperatures that a part is made for.
+type Rating struct {
+	*kit.Range
+	Kind    value.Text   `key:"kind"`
+	Hottest value.Number `key:"hottest" dim:"temperature"` // for the material of a tube
+	part    *kit.Part
+}
+
+// Place names the part.
+func (r *Rating) Place() string { return partName(r.part) }
+
+// Source is the range's place in the catalogue.
+func (r *Rating) Source() *source.Node { return r.Node }
+
+// ratingOf returns the range of a part that is whole and that neither its
+// series nor its description names as wrong.
+func ratingOf(part *kit.Part, r *kit.Range, strays []string) *Rating {
+	if r.Node == nil || r.From.Node == nil || r.To.Node == nil ||
+		slices.Contains(strays, "temperature from") || slices.Contains(strays, "temperature to") {
+		return nil
+	}
+	return &Rating{Range: r, Kind: part.Kind, part: part}
+}
+
 // entries is what rules look at in the catalogue.
 type entries struct {
 	kit        *kit.Kit
+	options    *Options
 	pumps      []*PumpPart
 	elements   []*ElementPart
 	tubes      []*TubePart
@@ -133,14 +158,15 @@ type entries struct {
 	greases    []*GreasePart
 	bolts      []*BoltPart
 	ties       []*TiePart
+	ratings    []*Rating
 	figures    []*EntryFigure
 	mentions   []*Mention
 }
 
 // catalogueEntries looks at the entries of the parts that the kit uses or
 // lists, in the order in which it names them.
-func catalogueEntries(k *kit.Kit, used *inUse) *entries {
-	e := &entries{kit: k}
+func catalogueEntries(k *kit.Kit, used *inUse, o *Options) *entries {
+	e := &entries{kit: k, options: o}
 	if k.Parts == nil {
 		return e
 	}
@@ -174,7 +200,7 @@ func (e *entries) compare(entry any) []string {
 			strays = append(strays, m.Member.V)
 		}
 	}
-	for _, x := range figuresOf(e.kit, entry) {
+	for _, x := range figuresOf(e.kit, entry, e.options) {
 		if slices.Contains(strays, x.Name.V) {
 			continue // named already
 		}
@@ -186,9 +212,35 @@ func (e *entries) compare(entry any) []string {
 	return strays
 }
 
+// rating returns the temperatures of an entry whose kind has them.
+func (e *entries) rating(entry any, at listing) *Rating {
+	switch p := entry.(type) {
+	case *kit.Pump:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	case *kit.Tube:
+		r := ratingOf(&p.Part, &p.Temperature, at.Strays)
+		if r != nil {
+			r.Hottest = value.Known(catalogue.MaterialOf(p.Material.V).Hottest)
+		}
+		return r
+	case *kit.Conduit:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	case *kit.Fitting:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	case *kit.Cable:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	case *kit.Tie:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	}
+	return nil
+}
+
 // add takes one entry up; fitted is whether the kit uses it, or has it as a
 // spare only.
 func (e *entries) add(entry any, at listing, fitted bool) {
+	if r := e.rating(entry, at); r != nil {
+		e.ratings = append(e.ratings, r)
+	}
 	switch p := entry.(type) {
 	case *kit.Pump:
 		e.pumps = append(e.pumps, pumpEntry(p, at))

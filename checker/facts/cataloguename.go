@@ -2,12 +2,12 @@ package facts
 
 import (
 	"fmt"
-	"math"
 	"regexp"
 	"strconv"
 	"strings"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/catalogue"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -32,20 +32,6 @@ func (m *Mention) Place() string { return partName(m.part) }
 // Source is the figure's place in the catalogue.
 func (m *Mention) Source() *source.Node { return m.node }
 
-// naming gives the member that a part of each kind is named by. The number in
-// a description may be rounded: the share that it may be off.
-var naming = map[string][]struct {
-	member string
-	off    float64
-}{
-	"element": {{"stroke volume", 0.2}},
-	"fuse":    {{"rating", 0.02}},
-	"cable":   {{"area", 0.1}, {"rating", 0.1}},
-	"pump":    {{"voltage", 0.2}, {"reservoir", 0.25}, {"pressure", 0.2}},
-	"tube":    {{"pressure", 0.2}},
-	"fitting": {{"angle", 0.05}, {"pressure", 0.2}},
-}
-
 // mentionsOf reads the description of an entry, and its number.
 func mentionsOf(k *kit.Kit, entry any) []*Mention {
 	part := kit.Common(entry)
@@ -56,8 +42,8 @@ func mentionsOf(k *kit.Kit, entry any) []*Mention {
 	for _, m := range worded(entry, text) {
 		out, told[m.Member.V] = append(out, m), true
 	}
-	for _, n := range naming[part.Kind.V] {
-		i := indexFigure(all, n.member)
+	for _, n := range catalogue.Named(part.Kind.V) {
+		i := indexFigure(all, n.Member)
 		if i < 0 || !all[i].cell.Known {
 			continue
 		}
@@ -65,12 +51,12 @@ func mentionsOf(k *kit.Kit, entry any) []*Mention {
 		if len(said) != 1 {
 			continue // none, or it cannot be told which is meant
 		}
-		told[n.member] = true
+		told[n.Member] = true
 		x := all[i]
 		out = append(out, &Mention{
 			Text: value.Known(said[0].text), Where: value.Known("description"), Member: value.Known(x.name),
 			Stands: value.Known(written(x.cell)), Right: value.Known(said[0].text),
-			Agrees: value.Known(near(x.cell.V, said[0].si, n.off)), part: part, node: x.cell.Node,
+			Agrees: value.Known(catalogue.Near(x.cell.V, said[0].si, n.Off)), part: part, node: x.cell.Node,
 		})
 	}
 	if m := mentionInNumber(k, entry, all, told); m != nil {
@@ -78,8 +64,6 @@ func mentionsOf(k *kit.Kit, entry any) []*Mention {
 	}
 	return out
 }
-
-func near(a, b, off float64) bool { return math.Abs(a-b) <= off*math.Max(math.Abs(a), math.Abs(b)) }
 
 func indexFigure(all []figure, name string) int {
 	for i, x := range all {
@@ -137,7 +121,7 @@ func mentionInNumber(k *kit.Kit, entry any, all []figure, told map[string]bool) 
 		if !v.Known || n == 0 {
 			continue
 		}
-		if unit != 0 && !near(v.V/n, unit, 0.01) {
+		if unit != 0 && !catalogue.Near(v.V/n, unit, catalogue.Alike/2) {
 			return nil // the numbers do not carry it
 		}
 		unit, seen[n] = v.V/n, true
@@ -149,7 +133,7 @@ func mentionInNumber(k *kit.Kit, entry any, all []figure, told map[string]bool) 
 	text := likeWritten(own*unit, x, k.Family())
 	return &Mention{
 		Text: value.Known(text), Where: value.Known("number"), Member: value.Known(x.name),
-		Stands: value.Known(written(x.cell)), Right: value.Known(text), Agrees: value.Known(near(x.cell.V, own*unit, 0.05)),
+		Stands: value.Known(written(x.cell)), Right: value.Known(text), Agrees: value.Known(catalogue.Near(x.cell.V, own*unit, catalogue.Printed)),
 		part: part, node: x.cell.Node,
 	}
 }
@@ -253,7 +237,7 @@ func tubeMention(f *kit.Fitting, text string) []*Mention {
 		return nil
 	}
 	right := m[1] + " mm"
-	return []*Mention{spoken(&f.Part, strings.Trim(m[0], ", "), "tube outer", written(f.TubeOuter), right, near(mm/1000, f.TubeOuter.V, 0.02), f.TubeOuter.Node)}
+	return []*Mention{spoken(&f.Part, strings.Trim(m[0], ", "), "tube outer", written(f.TubeOuter), right, catalogue.Near(mm/1000, f.TubeOuter.V, catalogue.Alike), f.TubeOuter.Node)}
 }
 
 // wallMention reads "4 x 0.75": the outer diameter and the wall, or the inner
@@ -269,11 +253,11 @@ func wallMention(t *kit.Tube, text string) []*Mention {
 		return nil
 	}
 	said := m[1] + " x " + m[2]
-	fits := func(mm, v float64) bool { return near(mm/1000, v, 0.05) }
+	fits := func(mm, v float64) bool { return catalogue.Near(mm/1000, v, catalogue.Printed) }
 	if !fits(max(a, b), t.Outer.V) && !fits(a, t.Outer.V) {
 		return []*Mention{spoken(&t.Part, said, "outer", written(t.Outer), m[1]+" mm", false, t.Outer.Node)}
 	}
-	bore := fits(b, t.Inner.V) || fits(a, t.Inner.V) || fits(b, (t.Outer.V-t.Inner.V)/2)
+	bore := fits(b, t.Inner.V) || fits(a, t.Inner.V) || fits(b, (t.Outer.V-t.Inner.V)/2) || fits(a-2*b, t.Inner.V)
 	right := fmt.Sprintf("%.4g mm", a-2*b)
 	if 2*b >= a {
 		right = m[2] + " mm"

@@ -2,14 +2,13 @@ package facts
 
 import (
 	"cmp"
-	"fmt"
-	"math"
 	"reflect"
 	"slices"
 	"strings"
 	"unicode"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/catalogue"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -25,8 +24,58 @@ type EntryFigure struct {
 	Slip   value.Text  `key:"slip"` // how the two are apart, "" where no slip of the pen explains it
 	Stray  value.Flag  `key:"stray"`
 	Peers  value.Count `key:"peers"`
-	part   *kit.Part
-	node   *source.Node
+	FigureRange
+	part *kit.Part
+	node *source.Node
+}
+
+// FigureRange is a number beside what parts of its kind have, whatever their
+// series: the limits of the pack by its key.
+type FigureRange struct {
+	Key     value.Text   `key:"key"`    // kind and member: "tube_outer"
+	Usually value.Text   `key:"limits"` // what parts of its kind have: "2 mm to 25 mm"
+	Meant   value.Text   `key:"meant"`  // what it is with the decimal point put right, or ""
+	Length  value.Number `key:"length" dim:"length"`
+	Area    value.Number `key:"area" dim:"area"`
+	Volume  value.Number `key:"volume" dim:"volume"`
+	Press   value.Number `key:"pressure" dim:"pressure"`
+	Time    value.Number `key:"time" dim:"time"`
+	Angle   value.Number `key:"angle" dim:"angle"`
+	Voltage value.Number `key:"voltage" dim:"voltage"`
+	Current value.Number `key:"current" dim:"current"`
+	Warmth  value.Number `key:"warmth" dim:"temperature"`
+	Density value.Number `key:"density" dim:"density"`
+	Thick   value.Number `key:"viscosity" dim:"kinematic_viscosity"`
+	Ratio   value.Number `key:"ratio" dim:"plain_number"`
+}
+
+// rangeOf puts a number where the rule of its dimension finds it.
+func rangeOf(k *kit.Kit, x figure, kind string, o *Options) FigureRange {
+	r := FigureRange{Key: value.Known(kind + "_" + strings.ReplaceAll(x.name, " ", "_")), Usually: value.Known(""), Meant: value.Known("")}
+	name := ""
+	for _, of := range []struct {
+		name string
+		dim  units.Dimension
+		to   *value.Number
+	}{
+		{"length", units.Length, &r.Length}, {"area", units.Area, &r.Area}, {"volume", units.Volume, &r.Volume},
+		{"pressure", units.Pressure, &r.Press}, {"time", units.Time, &r.Time}, {"angle", units.Angle, &r.Angle},
+		{"voltage", units.Voltage, &r.Voltage}, {"current", units.Current, &r.Current}, {"warmth", units.Temperature, &r.Warmth},
+		{"density", units.Density, &r.Density}, {"viscosity", units.KinematicViscosity, &r.Thick}, {"ratio", units.Plain, &r.Ratio},
+	} {
+		if of.dim == x.dim {
+			*of.to, name = x.cell, of.name
+		}
+	}
+	least, most := o.limit("catalogue/least_"+name+"."+r.Key.V), o.limit("catalogue/most_"+name+"."+r.Key.V)
+	if !least.Known || !most.Known {
+		return r
+	}
+	r.Usually.V = likeWritten(least.V, x, k.Family()) + " to " + likeWritten(most.V, x, k.Family())
+	if meant, sure := catalogue.Into(x.cell.V, least.V, most.V); sure && x.dim != units.Temperature {
+		r.Meant.V = likeWritten(meant, x, k.Family())
+	}
+	return r
 }
 
 // Place names the part.
@@ -93,7 +142,7 @@ func letters(number string) string {
 }
 
 // figuresOf holds the numbers of an entry against those of its series.
-func figuresOf(k *kit.Kit, entry any) []*EntryFigure {
+func figuresOf(k *kit.Kit, entry any, o *Options) []*EntryFigure {
 	part, key := kit.Common(entry), series(entry)
 	peers := map[string][]value.Number{}
 	for _, other := range k.Parts.OfKind(part.Kind.V) {
@@ -108,21 +157,27 @@ func figuresOf(k *kit.Kit, entry any) []*EntryFigure {
 	}
 	var out []*EntryFigure
 	for _, x := range figures(entry) {
-		if others := peers[x.name]; x.cell.Known && len(others) > 1 {
-			out = append(out, beside(k, x, others, part))
+		if !x.cell.Known {
+			continue
 		}
+		e := beside(k, x, peers[x.name], part)
+		e.FigureRange = rangeOf(k, x, part.Kind.V, o)
+		out = append(out, e)
 	}
 	return out
 }
 
-// beside judges one number by its peers.
+// beside judges one number by its peers, of which there have to be two.
 func beside(k *kit.Kit, x figure, peers []value.Number, part *kit.Part) *EntryFigure {
-	slices.SortStableFunc(peers, func(a, b value.Number) int { return cmp.Compare(a.V, b.V) })
-	low, high := peers[0], peers[len(peers)-1]
 	out := &EntryFigure{
-		Name: value.Known(x.name), Value: value.Known(written(x.cell)), Peers: value.Known(int64(len(peers))),
+		Name: value.Known(x.name), Value: value.Known(written(x.cell)), Peers: value.Known(int64(len(peers))), Usual: value.Known(""),
 		Likely: value.Known(""), Slip: value.Known(""), Stray: value.Known(false), part: part, node: x.cell.Node,
 	}
+	if len(peers) < 2 {
+		return out
+	}
+	slices.SortStableFunc(peers, func(a, b value.Number) int { return cmp.Compare(a.V, b.V) })
+	low, high := peers[0], peers[len(peers)-1]
 	if common, agree := agreed(peers); agree && !slices.Contains(sized, x.name) {
 		low, high = common, common
 	}
@@ -130,7 +185,9 @@ func beside(k *kit.Kit, x figure, peers []value.Number, part *kit.Part) *EntryFi
 	if low.V != high.V {
 		out.Usual.V += " to " + written(high)
 	}
-	says, likely := slipOf(x, low.V, high.V, len(peers))
+	says, likely := catalogue.Figure{
+		Value: x.cell.V, Dimension: x.dim.String(), Sized: slices.Contains(sized, x.name), Low: low.V, High: high.V, Count: len(peers),
+	}.Slip()
 	if says == "" {
 		return out
 	}
@@ -143,12 +200,12 @@ func beside(k *kit.Kit, x figure, peers []value.Number, part *kit.Part) *EntryFi
 }
 
 // agreed returns the value that three quarters of the sorted peers, and two at
-// least, have to within 2 %.
+// least, have alike.
 func agreed(peers []value.Number) (common value.Number, agree bool) {
 	common = peers[len(peers)/2]
 	n := 0
 	for _, p := range peers {
-		if math.Abs(p.V-common.V) <= 0.02*math.Abs(common.V) {
+		if catalogue.Near(p.V, common.V, catalogue.Alike) {
 			n++
 		}
 	}
@@ -158,74 +215,3 @@ func agreed(peers []value.Number) (common value.Number, agree bool) {
 // sized are the figures that grow with the size of the part: that the others
 // agree says little of them.
 var sized = []string{"reservoir", "mass", "draw", "stroke volume", "outer", "inner", "tube outer", "bend radius", "area", "rating"}
-
-// slip is a factor by which people mistake a figure.
-type slip struct {
-	factor float64
-	says   string // of a figure that is too great by it; %s stands for "great" or "small"
-	flat   bool   // tells only where the others of the series agree
-}
-
-// slips by dimension; those of the decimal point hold for all.
-var (
-	decimal = []slip{{10, "ten times too %s", false}, {100, "a hundred times too %s", false}, {1000, "a thousand times too %s", false}}
-	slips   = map[units.Dimension][]slip{
-		units.Length:   {{25.4, "too %s by the 25.4 between mm and in", false}, {304.8, "too %s by the 304.8 between mm and ft", true}, {1 / 0.3048, "too %s by the 3.28 between m and ft", true}, {1e6, "a million times too %s", true}},
-		units.Area:     {{645.16, "too %s by the 645 between mm2 and in2", true}},
-		units.Volume:   {{16.387, "too %s by the 16.4 between cm3 and in3", true}, {3.785, "too %s by the 3.8 between l and gal", true}, {29.57, "too %s by the 29.6 between cm3 and fl oz", true}},
-		units.Pressure: {{14.504, "too %s by the 14.5 between bar and psi", true}, {6.895, "too %s by the 6.9 between kPa and psi", true}},
-		units.Mass:     {{2.2046, "too %s by the 2.2 between kg and lb", true}, {35.27, "too %s by the 35 between kg and oz", true}, {28.35, "too %s by the 28 between g and oz", true}},
-		units.Time:     {{60, "too %s by the 60 between min and s or h", true}, {3600, "too %s by the 3600 between h and s", true}, {24, "too %s by the 24 between h and d", true}},
-		units.Angle:    {{180 / math.Pi, "too %s by the 57 between deg and rad", true}},
-	}
-)
-
-// slipOf tells which slip puts a number among those from low to high, which
-// count peers have, and what it should have been.
-func slipOf(x figure, low, high float64, count int) (says string, likely float64) {
-	v := x.cell.V
-	if x.dim == units.Temperature {
-		return temperatureSlip(v, low, high)
-	}
-	flat := low == high
-	if !(v > 0 && low > 0) || !flat && (count < 3 || v >= low/2.5 && v <= high*2.5) || v >= low && v <= high {
-		return "", 0
-	}
-	room := 0.0
-	if flat {
-		room = 0.01
-	}
-	for _, s := range append(slices.Clone(slips[x.dim]), decimal...) {
-		if s.flat && (!flat || slices.Contains(sized, x.name)) {
-			continue
-		}
-		if right := v / s.factor; right >= low*(1-room) && right <= high*(1+room) {
-			return fmt.Sprintf(s.says, "great"), right
-		}
-		if !flat && x.dim == units.Pressure {
-			continue // one for low pressure beside others is no slip
-		}
-		if right := v * s.factor; right >= low*(1-room) && right <= high*(1+room) {
-			return fmt.Sprintf(s.says, "small"), right
-		}
-	}
-	return "", 0
-}
-
-// temperatureSlip knows a lost sign and degrees Fahrenheit written as Celsius.
-func temperatureSlip(v, low, high float64) (says string, likely float64) {
-	const freezing, near = 273.15, 0.6
-	if low != high || math.Abs(v-low) <= near {
-		return "", 0
-	}
-	c, want := v-freezing, low-freezing
-	switch {
-	case math.Abs(c+want) <= near && math.Abs(c) > near:
-		return "of the wrong sign", low
-	case math.Abs((c-32)/1.8-want) <= near:
-		return "in degF where degC is written", low
-	case math.Abs(c/10-want) <= near/10 && math.Abs(want) > 1, math.Abs(c*10-want) <= near && math.Abs(want) > 1:
-		return "ten times off", low
-	}
-	return "", 0
-}

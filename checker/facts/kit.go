@@ -72,6 +72,7 @@ var kinds = []kindOf{
 	of("grease", "a grease in the catalogue that the kit uses", func(k *Kit) []*GreasePart { return k.entries.greases }),
 	of("bolt", "a bolt in the catalogue that the kit uses", func(k *Kit) []*BoltPart { return k.entries.bolts }),
 	of("tie", "a clip or tie in the catalogue that the kit uses", func(k *Kit) []*TiePart { return k.entries.ties }),
+	of("rating", "the temperatures that a part of the catalogue stands", func(k *Kit) []*Rating { return k.entries.ratings }),
 	of("entry_figure", "a number in the catalogue beside those of its series", func(k *Kit) []*EntryFigure { return k.entries.figures }),
 	of("mention", "a number that a part's description holds", func(k *Kit) []*Mention { return k.entries.mentions }),
 }
@@ -210,7 +211,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Parts = inUse.parts
 	f.KitPaperwork = paperwork(k)
 	f.ListRows = partsList(k, inUse)
-	f.entries = catalogueEntries(k, inUse)
+	f.entries = catalogueEntries(k, inUse, o)
 	return f
 }
 
