@@ -60,7 +60,7 @@ var imports = map[string][]string{
 	"checker/quantities/ranges":      {},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 
-	"checker/report":              {"checker/engine", "checker/finding", "checker/source"},
+	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/source"},
 	"checker/report/annotations":  {"checker/finding", "checker/report"},
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},

@@ -2,10 +2,13 @@ package facts
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/catalogue"
+	"kitgauge/checker/quantities/environment"
 	"kitgauge/checker/quantities/flow"
 	"kitgauge/checker/quantities/mounting"
 	"kitgauge/checker/source"
@@ -37,6 +40,8 @@ type PumpPart struct {
 	GreaseShare value.Number `key:"mass_share" dim:"plain_number"` // the pump's mass over that of the grease it holds
 	GradesKnown value.Flag   `key:"grades_known"`
 	SoftFirst   value.Flag   `key:"grades_in_order"` // the softest grease is no stiffer than the stiffest
+	BoltSize    value.Number `key:"bolt_diameter" dim:"length"`
+	SealKnown   value.Flag   `key:"enclosure_known"`
 }
 
 // ElementPart is a metering element of the catalogue.
@@ -51,15 +56,18 @@ type TubePart struct {
 	*kit.Tube
 	listing
 	Wall      value.Number `key:"wall" dim:"length"`
-	Stress    value.Number `key:"stress" dim:"pressure"`     // in the wall, at the stated pressure
-	Strength  value.Number `key:"strength" dim:"pressure"`   // that no tube of the material reaches
-	Strains   value.Text   `key:"stress_says"`               // both in MPa
-	Hottest   value.Number `key:"hottest" dim:"temperature"` // for the material
-	Family    value.Text   `key:"family"`                    // of the material
-	ShareFall value.Flag   `key:"shares_fall"`               // the derating falls as the tube grows warm
+	Stress    value.Number `key:"stress" dim:"pressure"`      // in the wall, at the stated pressure
+	Strength  value.Number `key:"strength" dim:"pressure"`    // that no tube of the material reaches
+	Idle      value.Number `key:"idle_stress" dim:"pressure"` // below which the wall of a pressure line would be several times too thick
+	ForLow    value.Flag   `key:"for_low_pressure"`           // its description names suction, vents or the like
+	Strains   value.Text   `key:"stress_says"`                // both in MPa
+	Hottest   value.Number `key:"hottest" dim:"temperature"`  // for the material
+	Family    value.Text   `key:"family"`                     // of the material
+	ShareFall value.Flag   `key:"shares_fall"`                // the derating falls as the tube grows warm
 	ShareMost value.Number `key:"greatest_share" dim:"plain_number"`
 	ShareLow  value.Number `key:"least_share" dim:"plain_number"`
 	ShareHot  value.Number `key:"warmest_share" dim:"temperature"` // the warmest temperature with a share
+	ShareCold value.Number `key:"coldest_share" dim:"temperature"`
 }
 
 // ConduitPart is a conduit of the catalogue.
@@ -91,6 +99,7 @@ type CablePart struct {
 type ConnectorPart struct {
 	*kit.Connector
 	listing
+	SealKnown value.Flag `key:"enclosure_known"`
 }
 
 // GreasePart is a grease of the catalogue with what its grade and its oil say.
@@ -110,6 +119,7 @@ type BoltPart struct {
 	*kit.Bolt
 	listing
 	Diameter   value.Number `key:"diameter" dim:"length"`
+	Coarse     value.Number `key:"coarse_pitch" dim:"length"` // of its size
 	ClassKnown value.Flag   `key:"class_known"`
 }
 
@@ -121,17 +131,19 @@ type TiePart struct {
 
 // Rating is the range of temperatures that a part is made for.
 type Rating struct {
-	*kit.Range
 	Kind    value.Text   `key:"kind"`
+	From    value.Number `key:"from" dim:"temperature"`
+	To      value.Number `key:"to" dim:"temperature"`
 	Hottest value.Number `key:"hottest" dim:"temperature"` // for the material of a tube
 	part    *kit.Part
+	node    *source.Node
 }
 
 // Place names the part.
 func (r *Rating) Place() string { return partName(r.part) }
 
 // Source is the range's place in the catalogue.
-func (r *Rating) Source() *source.Node { return r.Node }
+func (r *Rating) Source() *source.Node { return r.node }
 
 // ratingOf returns the range of a part that is whole and that neither its
 // series nor its description names as wrong.
@@ -140,7 +152,7 @@ func ratingOf(part *kit.Part, r *kit.Range, strays []string) *Rating {
 		slices.Contains(strays, "temperature from") || slices.Contains(strays, "temperature to") {
 		return nil
 	}
-	return &Rating{Range: r, Kind: part.Kind, part: part}
+	return &Rating{Kind: part.Kind, From: r.From, To: r.To, part: part, node: r.Node}
 }
 
 // entries is what rules look at in the catalogue.
@@ -261,7 +273,7 @@ func (e *entries) add(entry any, at listing, fitted bool) {
 	case *kit.Cable:
 		e.cables = append(e.cables, cableEntry(p, at))
 	case *kit.Connector:
-		e.connectors = append(e.connectors, &ConnectorPart{p, at})
+		e.connectors = append(e.connectors, &ConnectorPart{p, at, isEnclosure(p.Enclosure)})
 	case *kit.Grease:
 		e.greases = append(e.greases, greaseEntry(p, at))
 	case *kit.Bolt:
@@ -287,6 +299,7 @@ func pumpEntry(p *kit.Pump, at listing) *PumpPart {
 		}
 		return mass / (volume * usualDensity), nil
 	})
+	s.BoltSize, s.SealKnown = metricSize(p.BoltSize), isEnclosure(p.Enclosure)
 	if !p.SoftestGrease.Known || !p.StiffestGrease.Known {
 		return s
 	}
@@ -296,6 +309,9 @@ func pumpEntry(p *kit.Pump, at listing) *PumpPart {
 	s.SoftFirst = value.Known(err != nil || err2 != nil || soft.Mid >= stiff.Mid)
 	return s
 }
+
+// lowPressure is what tubes that stand little are called.
+var lowPressure = regexp.MustCompile(`(?i)\b(suction|vents?|venting|breather|drain|return|low[- ]pressure|overflow|leak[- ]?off)\b`)
 
 func tubeEntry(t *kit.Tube, at listing) *TubePart {
 	s := &TubePart{Tube: t, listing: at, ShareFall: value.Known(true)}
@@ -307,6 +323,7 @@ func tubeEntry(t *kit.Tube, at listing) *TubePart {
 	}
 	m := catalogue.MaterialOf(t.Material.V)
 	s.Strains = value.Known(fmt.Sprintf("%.3g MPa, and tubes of that kind stand less than %.3g MPa", s.Stress.V/1e6, m.Most/1e6))
+	s.Idle, s.ForLow = value.Known(m.Least), value.Known(lowPressure.MatchString(t.Description.V))
 	s.Strength, s.Hottest, s.Family = value.Known(m.Most), value.Known(m.Hottest), value.Known(m.Name)
 	for i, d := range t.Derating {
 		if !d.Share.Known || !d.Temperature.Known {
@@ -320,6 +337,9 @@ func tubeEntry(t *kit.Tube, at listing) *TubePart {
 		}
 		if !s.ShareHot.Known || d.Temperature.V > s.ShareHot.V {
 			s.ShareHot = value.Known(d.Temperature.V)
+		}
+		if !s.ShareCold.Known || d.Temperature.V < s.ShareCold.V {
+			s.ShareCold = value.Known(d.Temperature.V)
 		}
 		if i > 0 && t.Derating[i-1].Share.Known && t.Derating[i-1].Temperature.Known {
 			warmer, less := d.Temperature.V > t.Derating[i-1].Temperature.V, d.Share.V <= t.Derating[i-1].Share.V
@@ -360,10 +380,28 @@ func cableEntry(c *kit.Cable, at listing) *CablePart {
 	return s
 }
 
+// metricSize is the diameter in a size such as M8; it is not known of others.
+func metricSize(size value.Text) value.Number {
+	if !strings.HasPrefix(size.V, "M") {
+		return value.Number{}
+	}
+	return value.Result(units.Parse(size.V[1:]+" mm", units.Length))
+}
+
+// isEnclosure reports whether a code of protection is one that there is.
+func isEnclosure(code value.Text) value.Flag {
+	if !code.Known {
+		return value.Flag{}
+	}
+	_, err := environment.ParseIngress(code.V)
+	return value.Known(err == nil)
+}
+
 func boltEntry(b *kit.Bolt, at listing) *BoltPart {
 	s := &BoltPart{Bolt: b, listing: at, ClassKnown: value.Known(false)}
-	if len(b.Size.V) > 1 && b.Size.V[0] == 'M' {
-		s.Diameter = value.Result(units.Parse(b.Size.V[1:]+" mm", units.Length))
+	if s.Diameter = metricSize(b.Size); s.Diameter.Known {
+		thread, err := mounting.Coarse(s.Diameter.V)
+		s.Coarse = value.Result(thread.Pitch, err)
 	}
 	if b.PropertyClass.Known {
 		_, err := mounting.ProofStress(b.PropertyClass.V, 0.008)

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"kitgauge/checker/engine"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
 )
@@ -257,7 +258,8 @@ func Count(n int, one, many string) string {
 }
 
 // BySeverity returns the findings with the given status, the most severe
-// first, and within a severity in the order of [finding.Sort]. The list given
+// first; within a severity those in a catalogue before those in the kit, which
+// may follow from them, and else in the order of [finding.Sort]. The list given
 // is left as it is.
 func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding {
 	var out []finding.Finding
@@ -267,6 +269,16 @@ func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding
 		}
 	}
 	finding.Sort(out)
-	slices.SortStableFunc(out, func(a, b finding.Finding) int { return cmp.Compare(b.Severity, a.Severity) })
+	slices.SortStableFunc(out, func(a, b finding.Finding) int {
+		return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(inKit(&a), inKit(&b)))
+	})
 	return out
+}
+
+// inKit is 0 for a finding that stands in a catalogue, else 1.
+func inKit(f *finding.Finding) int {
+	if files.IsCatalogueName(f.Pos.File) {
+		return 0
+	}
+	return 1
 }

@@ -37,6 +37,7 @@ func HoopStress(pressure, outer, inner float64) (float64, error) {
 // Material is a family of materials that tubes are made of.
 type Material struct {
 	Name    string
+	Least   float64 // Pa: with less in its wall a pressure line would be several times too thick; 0 where that is open
 	Most    float64 // Pa: the greatest stress in the wall that a maker could mean as working pressure
 	Hottest float64 // K: no tube of it is rated warmer
 	words   []string
@@ -46,19 +47,23 @@ type Material struct {
 // Most is near the strength at break of the strongest of the family, which no
 // working pressure reaches; reinforced hoses count their whole wall.
 //
+// Least is about a twentieth of it, far below the quarter or third that makers
+// of pressure lines leave: common practice, no source. Tubes for suction and
+// vents are below.
+//
 // Source: tensile strength of polyamide 11 and 12 tube 40 to 60 MPa, of
 // polyamide 6 and 66 to 85 MPa, of precision steel tube (EN 10305-1, E235 and
 // E355) 340 to 640 MPa, of stainless tube (EN 10216-5) 500 to 750 MPa, of
 // half-hard copper (EN 12449) 250 to 300 MPa: from memory. Rubber and fluoropolymer:
 // common practice, no source.
 var materials = []Material{
-	{"rubber", 250e6, 473.15, []string{"rubber", "hose", "braid", "epdm", "nbr", "spiral"}},
-	{"polyamide", 90e6, 423.15, []string{"polyamide", "nylon", "pa 6", "pa6", "pa 11", "pa11", "pa 12", "pa12"}},
-	{"fluoropolymer", 60e6, 553.15, []string{"ptfe", "fep", "pfa", "fluor"}},
-	{"polyethylene or polyurethane", 60e6, 403.15, []string{"polyethylene", "polyurethane", "pe ", "pur", "hdpe", "polypropylene"}},
-	{"steel", 750e6, 1073.15, []string{"steel", "inox", "1.4"}},
-	{"copper or brass", 350e6, 573.15, []string{"copper", "brass", "cunife", "cupro"}},
-	{"aluminium", 350e6, 473.15, []string{"alumin"}},
+	{"rubber", 3e6, 250e6, 473.15, []string{"rubber", "hose", "braid", "epdm", "nbr", "spiral"}},
+	{"polyamide", 4.5e6, 90e6, 423.15, []string{"polyamide", "nylon", "pa 6", "pa6", "pa 11", "pa11", "pa 12", "pa12"}},
+	{"fluoropolymer", 2e6, 60e6, 553.15, []string{"ptfe", "fep", "pfa", "fluor"}},
+	{"polyethylene or polyurethane", 2e6, 60e6, 403.15, []string{"polyethylene", "polyurethane", "pe ", "pur", "hdpe", "polypropylene"}},
+	{"steel", 25e6, 750e6, 1073.15, []string{"steel", "inox", "1.4"}},
+	{"copper or brass", 12e6, 350e6, 573.15, []string{"copper", "brass", "cunife", "cupro"}},
+	{"aluminium", 10e6, 350e6, 473.15, []string{"alumin"}},
 }
 
 // other is what no word tells: the widest of all.

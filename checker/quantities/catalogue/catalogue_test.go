@@ -7,9 +7,10 @@ import (
 	"kitgauge/checker/quantities/catalogue"
 )
 
-// A steel pipe of 323.9 x 8 mm at 80 bar: Barlow on the outer diameter,
-// p D / (2 t), gives 161.95 MPa (recomputed); the mean diameter takes p/2 off.
 func TestHoopStress(t *testing.T) {
+	// the mean-diameter form of EN 13480-3: a steel pipe of 323.9 x 8 mm at 80
+	// bar. Barlow on the outer diameter, p D / (2 t), gives 161.95 MPa
+	// (recomputed); the mean diameter takes p/2 off
 	got, err := catalogue.HoopStress(80e5, 0.3239, 0.3239-0.016)
 	if want := 161.95e6 - 4e6; err != nil || math.Abs(got-want) > 1e3 {
 		t.Errorf("got %g, %v, want %g", got, err, want)

@@ -7,9 +7,9 @@ import (
 	"kitgauge/checker/quantities/catalogue"
 )
 
-// The factors between units are those of NIST SP 811, appendix B: 1 ft =
-// 0.3048 m, 1 in = 25.4 mm, 1 psi = 6.894757 kPa.
 func TestSlip(t *testing.T) {
+	// the factors between units are those printed in NIST SP 811, appendix B:
+	// 1 ft = 0.3048 m, 1 in = 25.4 mm, 1 psi = 6.894757 kPa
 	for _, tt := range []struct {
 		name string
 		f    catalogue.Figure

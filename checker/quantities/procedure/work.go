@@ -32,6 +32,7 @@ func Undone(kinds []string, j Job) []string {
 var sequence = [][2]string{
 	{"drill", "mount-pump"}, {"remove-nipple", "connect-line"}, {"fit-line", "connect-line"}, {"mount-pump", "connect-feed"},
 	{"fill", "prime"}, {"mount-pump", "prime"}, {"fill", "test-run"}, {"prime", "test-run"}, {"connect-line", "test-run"}, {"connect-feed", "test-run"},
+	{"test-run", "leak-check"},
 }
 
 // Early returns, for each step, the kinds of work that come only after it and
