@@ -93,11 +93,32 @@ func (c *Checker) PlayText(fault *faultcard.Card, file string, text []byte) (*Re
 			return nil, err
 		}
 	}
+	if len(fault.Catalogue) > 0 {
+		c = c.withParts(fault)
+	}
 	results, err := c.Check(file, text)
 	if err != nil {
 		return nil, err
 	}
 	return results[0], nil
+}
+
+// withParts returns a Checker like c that reads catalogues with the fault of
+// the card in them. One that does not take it cannot be read.
+func (c *Checker) withParts(fault *faultcard.Card) *Checker {
+	options, read := c.options, c.options.ReadFile
+	options.ReadFile = func(from, file string) ([]byte, error) {
+		text, err := read(from, file)
+		if err != nil || !files.IsCatalogueName(file) {
+			return text, err
+		}
+		docs, problems := source.Parse(file, text)
+		if len(docs) == 0 || len(problems) > 0 {
+			return text, nil
+		}
+		return fault.ApplyCatalogue(docs[0])
+	}
+	return &Checker{options: options, packs: c.packs}
 }
 
 // OnExamples returns a Checker for the example kits, as they are embedded.

@@ -290,7 +290,7 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	r.collect(in.faults(), outcome)
 	c.relate(r, in, w)
 	c.slips(r, in, w)
-	r.judge(&c.options, in.kit.Concessions)
+	r.judge(&c.options, in.given())
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate
 	}

@@ -20,10 +20,10 @@ var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
 	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/engine", "checker/files", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/units", "rules", "schema"},
 
-	"checker":                   {"checker/compare", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/units", "checker/value", "examples", "rules", "schema"},
+	"checker":                   {"checker/compare", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
+	"checker/decode":            {"checker/source", "checker/units", "checker/value"},
 	"checker/faultcard":         {"checker/decode", "checker/finding", "checker/source", "checker/value"},
 	"checker/files":             {"checker/source"},
-	"checker/decode":            {"checker/source", "checker/units", "checker/value"},
 	"checker/engine":            {"checker/decode", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
 	"checker/finding":           {"checker/source"},
@@ -44,10 +44,11 @@ var imports = map[string][]string{
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source", "checker/units"},
 
-	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
+	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/source", "checker/units", "checker/value"},
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},
+	"checker/quantities/catalogue":   {},
 	"checker/quantities/dosing":      {"checker/quantities/ranges"},
 	"checker/quantities/environment": {},
 	"checker/quantities/fittings":    {},
@@ -59,7 +60,7 @@ var imports = map[string][]string{
 	"checker/quantities/ranges":      {},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 
-	"checker/report":              {"checker/engine", "checker/finding", "checker/slip", "checker/source"},
+	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source"},
 	"checker/report/annotations":  {"checker/finding", "checker/report"},
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/files"
@@ -16,6 +17,7 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/settings"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/checker/value"
 	"kitgauge/rules"
 	"kitgauge/schema"
@@ -147,6 +149,37 @@ func (in *inputs) concessions(c *Checker, file string) {
 	more, faults := kit.ReadConcessions(doc)
 	in.kit.Concessions = append(in.kit.Concessions, more...)
 	in.problems.add("file/concessions", faults...)
+}
+
+// given lists the concessions with what the rules in use say of them.
+func (in *inputs) given() []finding.Given {
+	never, known := map[string]bool{}, map[string]bool{}
+	for id := range finding.ConcessionRules {
+		never[id], known[id] = true, true
+	}
+	var ids, inUse []string
+	for _, p := range in.config.Packs {
+		inUse = append(inUse, p.Name)
+		for _, r := range p.Rules {
+			never[r.ID], known[r.ID] = r.Never, true
+			ids = append(ids, r.ID)
+		}
+	}
+	longest := in.config.Limit("paperwork/concession_term")
+	var list []finding.Given
+	for _, c := range in.kit.Concessions {
+		g := finding.Given{
+			Rule: c.Rule.V, Place: c.Place.V, Reason: c.Reason.V, GrantedBy: c.GrantedBy.V, Until: c.Until.V, Node: c.Node,
+			Never: never[c.Rule.V], Longest: time.Duration(longest.V * float64(time.Second)),
+		}
+		pack, _, _ := strings.Cut(g.Rule, "/")
+		leftOut := slices.Contains(rules.Names(), pack) && !slices.Contains(inUse, pack)
+		if !known[g.Rule] && fileRules[g.Rule] == "" && !leftOut {
+			g.Misspelt, g.Nearest = true, spelling.Nearest(g.Rule, ids)
+		}
+		list = append(list, g)
+	}
+	return list
 }
 
 // Config is what a kit is checked with: the packs in use, and what the

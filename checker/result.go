@@ -9,7 +9,6 @@ import (
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/kit"
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
 )
@@ -77,9 +76,9 @@ func (r *Result) collect(faults problems, o engine.Outcome) {
 
 // judge says which findings are permitted and which are known, and keeps to
 // those that are listed.
-func (r *Result) judge(o *Options, concessions []*kit.Concession) {
-	r.Given = len(concessions)
-	r.concede(o.On, concessions)
+func (r *Result) judge(o *Options, given []finding.Given) {
+	r.Given = len(given)
+	r.concede(o.On, given)
 	if o.Known != nil {
 		r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, o.Known.Entries)
 	}
@@ -88,15 +87,9 @@ func (r *Result) judge(o *Options, concessions []*kit.Concession) {
 
 // concede applies the concessions as of a day. The findings that they give
 // rise to themselves get their fingerprints here.
-func (r *Result) concede(on string, list []*kit.Concession) {
-	if on == "" || len(list) == 0 {
+func (r *Result) concede(on string, given []finding.Given) {
+	if on == "" || len(given) == 0 {
 		return
-	}
-	var given []finding.Given
-	for _, c := range list {
-		given = append(given, finding.Given{
-			Rule: c.Rule.V, Place: c.Place.V, Reason: c.Reason.V, GrantedBy: c.GrantedBy.V, Until: c.Until.V, Node: c.Node,
-		})
 	}
 	r.Findings = finding.Concede(r.Findings, r.Omitted, given, on)
 	var own []finding.Finding

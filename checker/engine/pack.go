@@ -40,6 +40,7 @@ type Rule struct {
 	// Cause says that a finding is about a value on which others may rest: what
 	// hangs on that value is shown as following from it.
 	Cause bool
+	Never bool     // what it finds cannot be conceded
 	At    []string // the member at which a finding stands
 	Basis string   `key:"basis" need:"write basis: and its text"`
 	Why   string   `key:"why" need:"write why: and its text"`
@@ -117,6 +118,7 @@ type packReader struct {
 	root  *source.Node
 	pack  *Pack
 	types *Types
+	never bool // nothing that the pack finds can be conceded
 }
 
 // ReadPack reads a rule pack. Its expressions are not compiled yet: Compile
@@ -126,6 +128,7 @@ func ReadPack(doc *source.Document, v *Types) (*Pack, []*source.Problem) {
 	p.causes = doc.Root.Get("causes") != nil && doc.Root.Get("causes").Scalar == "true"
 	r := &packReader{root: doc.Root, pack: p, types: v}
 	r.Value(r.root, p, value.Member{})
+	r.never = r.text(r.root, "conceded") == "never"
 	r.limits()
 	p.vocabulary = v.with(p)
 	rules := p.Rules
@@ -180,6 +183,7 @@ func (r *packReader) text(n *source.Node, key string) string {
 func (r *packReader) rule(rule *Rule) {
 	n := rule.Node
 	rule.ID, rule.pack = r.pack.Name+"/"+rule.ID, r.pack
+	rule.Never = r.never || r.text(n, "conceded") == "never"
 	if at := r.text(n, "at"); at != "" {
 		rule.At = strings.Split(at, ".")
 	}

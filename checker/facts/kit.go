@@ -73,6 +73,20 @@ var kinds = []kindOf{
 	of("row", "a row of the call-out sheet", func(k *Kit) []*CallOutRow { return k.Rows }),
 	of("listed", "a row of the parts list", func(k *Kit) []*ListRow { return k.ListRows }),
 	of("concession", "a permission to release what does not conform", func(k *Kit) []*GrantedConcession { return k.Granted }),
+	of("pump_part", "a pump in the catalogue that the kit uses", func(k *Kit) []*PumpPart { return k.entries.pumps }),
+	of("element", "a metering element in the catalogue that the kit uses", func(k *Kit) []*ElementPart { return k.entries.elements }),
+	of("tube", "a tube in the catalogue that the kit uses", func(k *Kit) []*TubePart { return k.entries.tubes }),
+	of("conduit", "a conduit in the catalogue that the kit uses", func(k *Kit) []*ConduitPart { return k.entries.conduits }),
+	of("fitting_part", "a fitting in the catalogue that the kit uses", func(k *Kit) []*FittingPart { return k.entries.fittings }),
+	of("fuse", "a fuse in the catalogue that the kit uses", func(k *Kit) []*FusePart { return k.entries.fuses }),
+	of("cable", "a cable in the catalogue that the kit uses", func(k *Kit) []*CablePart { return k.entries.cables }),
+	of("connector_part", "a connector in the catalogue that the kit uses", func(k *Kit) []*ConnectorPart { return k.entries.connectors }),
+	of("grease", "a grease in the catalogue that the kit uses", func(k *Kit) []*GreasePart { return k.entries.greases }),
+	of("bolt", "a bolt in the catalogue that the kit uses", func(k *Kit) []*BoltPart { return k.entries.bolts }),
+	of("tie", "a clip or tie in the catalogue that the kit uses", func(k *Kit) []*TiePart { return k.entries.ties }),
+	of("rating", "the temperatures that a part of the catalogue stands", func(k *Kit) []*Rating { return k.entries.ratings }),
+	of("entry_figure", "a number in the catalogue beside those of its series", func(k *Kit) []*EntryFigure { return k.entries.figures }),
+	of("mention", "a number that a part's description holds", func(k *Kit) []*Mention { return k.entries.mentions }),
 }
 
 // Kinds lists them. The name is that of the variable in a rule's expressions.
@@ -108,6 +122,7 @@ type Kit struct {
 	Feed      Feed         `key:"feed"`
 	Procedure []*Step      `key:"procedure"`
 	StepKinds []string     `key:"step_kinds"`
+	Undone    []string     `key:"work_undone"` // kinds of work that the procedure lacks
 	LineGaps  []string     `key:"line_gaps"`
 	Unplaced  []string     `key:"stops_without_body"` // stations, points and pump that state no body
 	PumpLines value.Count  `key:"line_count"`
@@ -122,7 +137,8 @@ type Kit struct {
 	KitFittings
 	KitMounting
 
-	graph *kit.Graph
+	graph   *kit.Graph
+	entries *entries
 }
 
 // Place names the kit.
@@ -171,6 +187,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Joints = joints(k, f.Spans)
 	f.Feed = feed(k, o)
 	f.Procedure, f.StepKinds = steps(k)
+	f.Undone = work(k, f.Procedure)
 	f.KitRouting = routeFacts(g, o)
 	f.Approaches = approaches(g, search, o)
 
@@ -203,6 +220,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Parts = inUse.parts
 	f.KitPaperwork = paperwork(k)
 	f.ListRows = partsList(k, inUse)
+	f.entries = catalogueEntries(k, inUse, o)
 	return f
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -22,6 +23,10 @@ type KitPaperwork struct {
 	Granted     []*GrantedConcession
 	TitleGaps   []string    `key:"title_block_gaps"`
 	DateIsADay  value.Flag  `key:"date_is_a_day"`
+	IssueYear   value.Count `key:"issue_year"`
+	PapersOf    value.Text  `key:"papers_of"`     // the kit after which all papers are named, where that is another
+	Held        value.Count `key:"held_stations"` // stations where a tie or clip without a number holds
+	TieListed   value.Flag  `key:"tie_listed"`
 	SamePerson  value.Flag  `key:"same_person"` // who drew it may have checked it
 	SheetRows   value.Count `key:"sheet_rows"`
 	SafetyShown value.Flag  `key:"safety_notice_stated"`
@@ -49,6 +54,7 @@ type IssuedDocument struct {
 	kit.Document
 	Present    value.Flag `key:"present"`
 	SameNumber value.Text `key:"same_number"` // the earlier document with its number, or ""
+	NamedAfter value.Text `key:"named_after"` // the kit after which it is named, where that is another
 	title      string
 	node       *source.Node
 }
@@ -95,6 +101,8 @@ func paperwork(k *kit.Kit) KitPaperwork {
 		DateIsADay: isDay(h.Date, "the date of the kit"), SamePerson: isDrawer(k, h.CheckedBy, "who checked the kit"),
 		SheetRows: value.Known(int64(len(k.Documents.CallOutSheet.Rows))),
 	}
+	p.IssueYear, p.PapersOf = issueYear(h.Date), namedAfter(k, p.Papers)
+	p.Held, p.TieListed = held(k), tieListed(k)
 	notice := k.Documents.SafetyNotice
 	p.SafetyShown = value.Known(strings.TrimSpace(notice.V) != "")
 	if notice.Node != nil && !notice.Known {
@@ -136,6 +144,77 @@ func isDrawer(k *kit.Kit, other value.Text, what string) value.Flag {
 	return value.Compute(func(n *value.Need) (bool, error) {
 		return person.Same(n.Text("who drew the kit", k.Header.DrawnBy), n.Text(what, other)), nil
 	})
+}
+
+// issueYear is the year of a day, where it is one.
+func issueYear(t value.Text) value.Count {
+	day, err := time.Parse(time.DateOnly, t.V)
+	if err != nil {
+		return value.Count{}
+	}
+	return value.Known(int64(day.Year()))
+}
+
+// namedAfter marks the documents whose numbers begin with the number of
+// another kit: as many letters and digits in the same places as in the number
+// of this one, and others. Where all of them are named after one other kit, it
+// is returned.
+func namedAfter(k *kit.Kit, papers []*IssuedDocument) value.Text {
+	own := k.Header.Number.V
+	common, all := "", true
+	for i, d := range papers {
+		d.NamedAfter = value.Known("")
+		stem := d.Number.V[:min(len(own), len(d.Number.V))]
+		if own != "" && stem != own && form(stem) == form(own) {
+			d.NamedAfter.V = stem
+		}
+		all = all && d.NamedAfter.V != "" && (i == 0 || stem == common)
+		common = stem
+	}
+	if !all || len(papers) < 2 {
+		common = ""
+	}
+	return value.Known(common)
+}
+
+// form is a number with 0 for every digit and A for every letter.
+func form(number string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsDigit(r):
+			return '0'
+		case unicode.IsLetter(r):
+			return 'A'
+		}
+		return r
+	}, number)
+}
+
+// held counts the stations where a tie or clip holds that the kit does not
+// name by number.
+func held(k *kit.Kit) value.Count {
+	n := int64(0)
+	count := func(route []*kit.Station) {
+		for _, s := range route {
+			if (s.Hold.V == "tie" || s.Hold.V == "clip") && s.Part.ID.Node == nil {
+				n++
+			}
+		}
+	}
+	for _, b := range k.Bundles {
+		count(b.Route)
+	}
+	for _, l := range k.Lines {
+		count(l.Tail)
+	}
+	return value.Known(n)
+}
+
+// tieListed reports whether the parts list has a tie or a clip. A row whose part is not known
+// may be one.
+func tieListed(k *kit.Kit) value.Flag {
+	listed := slices.ContainsFunc(k.PartsList, func(l *kit.ListedPart) bool { return l.Entry == nil || l.Entry.Kind.V == "tie" })
+	return value.Known(listed)
 }
 
 func documents(k *kit.Kit) []*IssuedDocument {

@@ -1,6 +1,8 @@
 package facts
 
 import (
+	"slices"
+
 	"kitgauge/checker/kit"
 	"kitgauge/checker/value"
 )
@@ -17,6 +19,7 @@ type ListRow struct {
 	TotalLength value.Number      `key:"total_length" dim:"length"`
 	TotalVolume value.Number      `key:"total_volume" dim:"volume"`
 	Consumable  value.Flag        `key:"consumable"` // a kind that a kit uses without naming it
+	Mistakable  value.Flag        `key:"mistakable"` // the kit does not use it, and uses another part of its kind
 	Missing     value.Text        `key:"missing"`    // a part of its kind that the kit uses and the list lacks, or ""
 }
 
@@ -30,7 +33,7 @@ func partsList(k *kit.Kit, used *inUse) []*ListRow {
 	first := map[string]*ListRow{}
 	for _, l := range k.PartsList {
 		row := &ListRow{
-			ListedPart: l, First: value.Known(first[l.Part.V] == nil), Missing: value.Known(""),
+			ListedPart: l, First: value.Known(first[l.Part.V] == nil), Missing: value.Known(""), Mistakable: value.Known(false),
 			Sure:       value.Known(l.Entry != nil && used.lost == ""),
 			Consumable: value.Known(l.Entry != nil && l.Entry.Kind.V == "tie"),
 		}
@@ -50,6 +53,8 @@ func partsList(k *kit.Kit, used *inUse) []*ListRow {
 	lacking := used.lacking()
 	for _, row := range rows {
 		if row.Entry != nil {
+			another := slices.ContainsFunc(used.parts, func(p *UsedPart) bool { return p.Kind.V == row.Entry.Kind.V })
+			row.Mistakable.V = !row.InUse.V && another
 			row.Missing.V = lacking[row.Entry.Kind.V]
 		}
 	}

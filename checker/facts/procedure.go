@@ -17,6 +17,7 @@ type Step struct {
 	Under    value.Flag  `key:"under"`    // usually under the vehicle
 	Pressure value.Flag  `key:"pressure"` // something under pressure may come out
 	Breaches []*Breach   `key:"breaches"`
+	StepWork
 }
 
 // Place names the step.

@@ -5,6 +5,7 @@
 package faultcard
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -27,10 +28,13 @@ type Card struct {
 	// would take a very large kit.
 	Limits []Limit `key:"limits"`
 	Patch  []Operation
-	Finds  []Expected `key:"finds"`
-	Node   *source.Node
-	patch  jsonpatch.Patch
-	unread bool // the patch is none
+	// Catalogue is put into the catalogues of the kit. A path begins with the
+	// number of a part: /FG-T4/inner.
+	Catalogue []Operation `key:"catalogue"`
+	Finds     []Expected  `key:"finds"`
+	Node      *source.Node
+	patch     jsonpatch.Patch
+	unread    bool // the patch is none
 }
 
 // Limit is a limit of the pack with the value that it has for one card.
@@ -124,6 +128,43 @@ func (c *Card) Apply(clean *source.Document) ([]byte, error) {
 	return text, nil
 }
 
+// ApplyCatalogue puts the fault into a clean catalogue, as far as it holds the
+// parts, and returns the text of the faulty one, as JSON.
+func (c *Card) ApplyCatalogue(clean *source.Document) ([]byte, error) {
+	place := map[string]int{}
+	if parts := clean.Root.Get("parts"); parts != nil {
+		for i, p := range parts.Items {
+			if n := p.Get("number"); n != nil {
+				place[n.Scalar] = i
+			}
+		}
+	}
+	here := []map[string]any{}
+	for _, o := range c.Catalogue {
+		number, rest, _ := strings.Cut(strings.TrimPrefix(o.Path, "/"), "/")
+		i, is := place[number]
+		if !is {
+			continue
+		}
+		m := map[string]any{"op": o.Op, "path": strings.TrimSuffix(fmt.Sprintf("/parts/%d/%s", i, rest), "/")}
+		if o.Value != "" {
+			m["value"] = json.RawMessage(o.Value)
+		}
+		here = append(here, m)
+	}
+	text, err := json.Marshal(here)
+	if err == nil {
+		var patch jsonpatch.Patch
+		if patch, err = jsonpatch.DecodePatch(text); err == nil {
+			text, err = apply(patch, clean.Root)
+		}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("the patch does not fit the catalogue %s: %w", clean.File, err)
+	}
+	return text, nil
+}
+
 // Apply applies a JSON Patch to a document and returns the text of the result,
 // as JSON.
 func Apply(patch, to *source.Node) ([]byte, error) {
@@ -186,6 +227,9 @@ func (c *Card) Compare(findings []finding.Finding) []string {
 // value that stood there before.
 func (c *Card) Describe(clean *source.Document) []string {
 	var lines []string
+	for _, o := range c.Catalogue {
+		lines = append(lines, fmt.Sprintf("in the catalogue, %s: %s %s", strings.TrimPrefix(o.Path, "/"), o.Op, cut(o.Value)))
+	}
 	for _, o := range c.Patch {
 		before := clean.Root.Lookup(o.Path)
 		switch {

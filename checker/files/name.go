@@ -58,6 +58,12 @@ func IsPackName(name string) bool {
 	return is
 }
 
+// IsCatalogueName reports whether a file's name is that of a parts catalogue.
+func IsCatalogueName(name string) bool {
+	_, is := stem(name, catalogueEndings)
+	return is
+}
+
 // CardsBeside is the name of the fault cards that belong to a pack file.
 func CardsBeside(pack string) string {
 	s, _ := stem(pack, packEndings)
@@ -68,7 +74,7 @@ func CardsBeside(pack string) string {
 // that names it; why says what is wrong with the name.
 func CatalogueBeside(from, name string) (file, why string) {
 	name = filepath.ToSlash(name)
-	if _, is := stem(name, catalogueEndings); !is {
+	if !IsCatalogueName(name) {
 		return "", fmt.Sprintf("%q is not the name of a parts catalogue: it ends in %s", name, strings.Join(catalogueEndings, ", "))
 	}
 	if path.IsAbs(name) || filepath.VolumeName(name) != "" {

@@ -16,6 +16,10 @@ type Given struct {
 	GrantedBy string
 	Until     string
 	Node      *source.Node
+	Never     bool          // nothing that the rule finds can be conceded
+	Longest   time.Duration // for which it may still run; 0 where that is open
+	Misspelt  bool          // there is no such rule
+	Nearest   string        // the rule that may be meant then, or ""
 }
 
 // The findings that concessions themselves give rise to.
@@ -23,6 +27,9 @@ const (
 	ConcessionExpired    = "concession/expired"
 	ConcessionUnused     = "concession/unused"
 	ConcessionImpossible = "concession/impossible"
+	ConcessionForbidden  = "concession/not-allowed"
+	ConcessionTooLong    = "concession/too-long"
+	ConcessionMisspelt   = "concession/no-such-rule"
 )
 
 // ConcessionRules lists their ids and titles.
@@ -30,6 +37,9 @@ var ConcessionRules = map[string]string{
 	ConcessionExpired:    "A concession has not expired",
 	ConcessionUnused:     "A concession covers something",
 	ConcessionImpossible: "A concession covers only what could be evaluated",
+	ConcessionForbidden:  "What protects people is not conceded",
+	ConcessionTooLong:    "A concession does not run for too long",
+	ConcessionMisspelt:   "A concession names a rule that there is",
 }
 
 // Day is the form of dates: 2026-11-25.
@@ -79,6 +89,19 @@ func (g *Given) complete() bool {
 func (g *Given) apply(list []Finding, of []int, on string) *Finding {
 	covered, impossible := g.matches(list, of)
 	switch {
+	case g.Misspelt:
+		remedy := "take the concession out, or name the rule as a finding does"
+		if g.Nearest != "" {
+			remedy = fmt.Sprintf("write %s if that is meant", g.Nearest)
+		}
+		return g.finding(ConcessionMisspelt, Major, fmt.Sprintf("there is no rule %s", g.Rule), remedy)
+	case g.Never:
+		return g.finding(ConcessionForbidden, Critical,
+			fmt.Sprintf("%s guards people, or the granting of concessions itself, and cannot be conceded", g.Rule), "take the concession out and correct the kit")
+	case len(covered) > 0 && g.tooLong(on):
+		return g.finding(ConcessionTooLong, Major,
+			fmt.Sprintf("the concession for %s at %s runs until %s, longer than %.0f days", g.Rule, g.Place, g.Until, g.Longest.Hours()/24),
+			fmt.Sprintf("have it granted until %s at most, or change the drawing", lastDay(on, g.Longest)))
 	case len(covered) > 0 && g.Until < on: // days in this form compare as text
 		return g.finding(ConcessionExpired, Major,
 			fmt.Sprintf("the concession for %s at %s ended on %s", g.Rule, g.Place, g.Until), "correct the kit, or have the concession granted anew")
@@ -94,6 +117,22 @@ func (g *Given) apply(list []Finding, of []int, on string) *Finding {
 	}
 	return g.finding(ConcessionUnused, Minor,
 		fmt.Sprintf("nothing is found by %s at %s", g.Rule, g.Place), "take the concession out")
+}
+
+// lastDay is the last day of a term that begins on a day.
+func lastDay(on string, term time.Duration) string {
+	from, err := time.Parse(Day, on)
+	if err != nil {
+		return on // cannot be: a term is judged only from a day
+	}
+	return from.Add(term).Format(Day)
+}
+
+// tooLong reports whether the concession still runs for longer than it may.
+func (g *Given) tooLong(on string) bool {
+	until, err := time.Parse(Day, g.Until)
+	from, err2 := time.Parse(Day, on)
+	return g.Longest > 0 && err == nil && err2 == nil && until.Sub(from) > g.Longest
 }
 
 // matches finds what the concession covers, and whether there is something

@@ -122,6 +122,27 @@ func (c *Catalogue) Part(number string) *Part {
 	return nil
 }
 
+// Entry returns the entry with that number as its kind of part has it (*Pump,
+// *Tube), nil where there is none.
+func (c *Catalogue) Entry(number string) any {
+	if p, ok := c.parts[number]; ok {
+		return p
+	}
+	return nil
+}
+
+// OfKind returns the entries of one kind, in the order of the files.
+func (c *Catalogue) OfKind(kind string) []any {
+	var entries []any
+	for _, n := range c.ofKind(kind) {
+		entries = append(entries, c.parts[n])
+	}
+	return entries
+}
+
+// Common returns what an entry has in common with all others.
+func Common(entry any) *Part { return entry.(holder).base() }
+
 func shortName(file string) string { return file[strings.LastIndexByte(file, '/')+1:] }
 
 // find resolves a reference to a part of the kind wanted.

@@ -27,6 +27,7 @@ func ReadConcessions(doc *source.Document) ([]*Concession, []*source.Problem) {
 // line's references to its point and its bundle are left to the rules, which
 // report them in their own words.
 func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
+	k.Parts = c
 	s := new(speller)
 	r := resolver{
 		speller: s,

@@ -40,6 +40,7 @@ type Kit struct {
 	PartsList   []*ListedPart `key:"parts_list"`
 	Procedure   []*Step       `key:"procedure"`
 	Concessions []*Concession `key:"concessions"`
+	Parts       *Catalogue    // that the references were resolved with
 }
 
 // Family is the unit family in which the kit's values are shown.

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"kitgauge/checker/engine"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
@@ -286,7 +287,7 @@ func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding
 	}
 	finding.Sort(out)
 	cause := func(f finding.Finding) int {
-		if f.Cause {
+		if f.Cause || files.IsCatalogueName(f.Pos.File) {
 			return 0
 		}
 		return 1

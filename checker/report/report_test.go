@@ -91,7 +91,7 @@ func TestBySeverity(t *testing.T) {
 	for _, f := range report.BySeverity(k.Findings, finding.Violated) {
 		got = append(got, f.Rule)
 	}
-	want := []string{"slack/steered", "ports/outlet-used-once", "power/fuse-covers-draw", "file/value", "paperwork/status"}
+	want := []string{"slack/steered", "file/value", "ports/outlet-used-once", "power/fuse-covers-draw", "paperwork/status"}
 	if !slices.Equal(got, want) {
 		t.Errorf("order: got %q, want %q", got, want)
 	}

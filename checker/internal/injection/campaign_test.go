@@ -14,8 +14,10 @@ import (
 	"flag"
 	"fmt"
 	"math/rand/v2"
+	"path"
 	"slices"
 	"sort"
+	"strings"
 	"testing"
 
 	"kitgauge/checker"
@@ -213,7 +215,7 @@ func (c *campaign) try(trials []*trial) error {
 			return
 		}
 		t.scores = map[string]*score{}
-		t.says = t.effect.judge(r.Findings, t.scores)
+		t.says = t.effect.judge(ofTheKit(r.Findings), t.scores)
 		t.text = nil
 	})
 	for i, t := range trials {
@@ -317,4 +319,12 @@ func TestJudge(t *testing.T) {
 			}
 		})
 	}
+}
+
+// ofTheKit leaves out what is found in the catalogues that are made for the
+// campaign: their parts are wrong in one figure, or larger than there are.
+func ofTheKit(list []finding.Finding) []finding.Finding {
+	return slices.DeleteFunc(slices.Clone(list), func(f finding.Finding) bool {
+		return strings.HasPrefix(f.Rule, "catalogue/") && path.Base(f.Pos.File) != "winter.parts.yaml"
+	})
 }

@@ -9,6 +9,27 @@ import (
 // Thread is an ISO metric thread. Unit: m.
 type Thread struct{ Diameter, Pitch float64 }
 
+// coarse holds the coarse pitch by nominal diameter, both in mm.
+// Source: ISO 261 (first choice and the second of M3.5, M14, M18, M22, M27,
+// M33 and M39).
+var coarse = []struct{ diameter, pitch float64 }{
+	{1.6, 0.35}, {2, 0.4}, {2.5, 0.45}, {3, 0.5}, {3.5, 0.6}, {4, 0.7}, {5, 0.8}, {6, 1}, {7, 1}, {8, 1.25},
+	{10, 1.5}, {12, 1.75}, {14, 2}, {16, 2}, {18, 2.5}, {20, 2.5}, {22, 2.5}, {24, 3}, {27, 3}, {30, 3.5},
+	{33, 3.5}, {36, 4}, {39, 4},
+}
+
+// Coarse returns the coarse thread of a nominal diameter [m]: 0.008 gives
+// M8 x 1.25. Range: the sizes of ISO 898-1, M1.6 to M39; others are an error.
+// Source: ISO 261.
+func Coarse(diameter float64) (Thread, error) {
+	for _, c := range coarse {
+		if math.Abs(diameter-c.diameter/1000) <= 1e-6 {
+			return Thread{c.diameter / 1000, c.pitch / 1000}, nil
+		}
+	}
+	return Thread{}, fmt.Errorf("there is no ISO coarse thread of %g mm between M1.6 and M39", diameter*1000)
+}
+
 // StressArea returns the nominal stress area of a thread [m^2],
 //
 //	A = pi/4 ((d2 + d3)/2)^2 = pi/4 (d - 0.9382 P)^2,

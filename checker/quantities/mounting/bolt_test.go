@@ -33,7 +33,15 @@ var table = []struct {
 
 func TestStressAreasOfISO898(t *testing.T) {
 	for _, row := range table {
-		area, err := mounting.StressArea(mounting.Thread{Diameter: row.d / 1000, Pitch: row.pitch / 1000})
+		thread, err := mounting.Coarse(row.d / 1000)
+		if err != nil {
+			t.Errorf("Coarse(M%g): %v", row.d, err)
+			continue
+		}
+		if math.Abs(thread.Pitch*1000-row.pitch) > 1e-9 {
+			t.Errorf("M%g has pitch %g mm, want %g (ISO 261)", row.d, thread.Pitch*1000, row.pitch)
+		}
+		area, err := mounting.StressArea(thread)
 		if err != nil {
 			t.Errorf("StressArea(M%g): %v", row.d, err)
 		}
@@ -84,6 +92,8 @@ func TestBoltsOutOfRange(t *testing.T) {
 		err  func() error
 		want string
 	}{
+		{"no such coarse size", func() error { _, err := mounting.Coarse(0.009); return err }, "9 mm"},
+		{"coarse, no number", func() error { _, err := mounting.Coarse(nan); return err }, "NaN"},
 		{"area too small", func() error { _, err := mounting.StressArea(mounting.Thread{0.001, 0.00025}); return err }, "M1.6"},
 		{"pitch of nothing", func() error { _, err := mounting.StressArea(mounting.Thread{0.008, 0}); return err }, "pitch"},
 		{"pitch, no number", func() error { _, err := mounting.StressArea(mounting.Thread{0.008, nan}); return err }, "pitch"},

@@ -1,0 +1,411 @@
+package facts
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/catalogue"
+	"kitgauge/checker/quantities/environment"
+	"kitgauge/checker/quantities/flow"
+	"kitgauge/checker/quantities/mounting"
+	"kitgauge/checker/source"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+// The parts that the kit uses, as their catalogue has them. A finding of
+// theirs stands at the catalogue's entry, once, however many kits and lines
+// draw on it.
+
+// listing is an entry of the catalogue as a place of findings.
+type listing struct {
+	part   *kit.Part
+	Strays []string `key:"strays"` // members that a rule of its series or of its description names
+}
+
+// Place names the part.
+func (l *listing) Place() string { return partName(l.part) }
+
+// Source is the catalogue's entry.
+func (l *listing) Source() *source.Node { return l.part.Node }
+
+// PumpPart is a pump of the catalogue with what its figures amount to.
+type PumpPart struct {
+	*kit.Pump
+	listing
+	Power       value.Number `key:"power" dim:"power"`             // voltage times draw
+	GreaseShare value.Number `key:"mass_share" dim:"plain_number"` // the pump's mass over that of the grease it holds
+	GradesKnown value.Flag   `key:"grades_known"`
+	SoftFirst   value.Flag   `key:"grades_in_order"` // the softest grease is no stiffer than the stiffest
+	BoltSize    value.Number `key:"bolt_diameter" dim:"length"`
+	SealKnown   value.Flag   `key:"enclosure_known"`
+}
+
+// ElementPart is a metering element of the catalogue.
+type ElementPart struct {
+	*kit.Element
+	listing
+	Pump kit.Ref[kit.Pump] `key:"pump"` // the kit's
+}
+
+// TubePart is a tube of the catalogue with its wall.
+type TubePart struct {
+	*kit.Tube
+	listing
+	Wall      value.Number `key:"wall" dim:"length"`
+	Stress    value.Number `key:"stress" dim:"pressure"`      // in the wall, at the stated pressure
+	Strength  value.Number `key:"strength" dim:"pressure"`    // that no tube of the material reaches
+	Idle      value.Number `key:"idle_stress" dim:"pressure"` // below which the wall of a pressure line would be several times too thick
+	ForLow    value.Flag   `key:"for_low_pressure"`           // its description names suction, vents or the like
+	Strains   value.Text   `key:"stress_says"`                // both in MPa
+	Hottest   value.Number `key:"hottest" dim:"temperature"`  // for the material
+	Family    value.Text   `key:"family"`                     // of the material
+	ShareFall value.Flag   `key:"shares_fall"`                // the derating falls as the tube grows warm
+	ShareMost value.Number `key:"greatest_share" dim:"plain_number"`
+	ShareLow  value.Number `key:"least_share" dim:"plain_number"`
+	ShareHot  value.Number `key:"warmest_share" dim:"temperature"` // the warmest temperature with a share
+	ShareCold value.Number `key:"coldest_share" dim:"temperature"`
+}
+
+// ConduitPart is a conduit of the catalogue.
+type ConduitPart struct {
+	*kit.Conduit
+	listing
+}
+
+// FittingPart is a fitting of the catalogue.
+type FittingPart struct {
+	*kit.Fitting
+	listing
+}
+
+// FusePart is a fuse of the catalogue.
+type FusePart struct {
+	*kit.Fuse
+	listing
+}
+
+// CablePart is a cable of the catalogue.
+type CablePart struct {
+	*kit.Cable
+	listing
+	PerArea value.Number `key:"per_mm2" dim:"plain_number"` // amperes to a mm2
+}
+
+// ConnectorPart is a connector of the catalogue.
+type ConnectorPart struct {
+	*kit.Connector
+	listing
+	SealKnown value.Flag `key:"enclosure_known"`
+}
+
+// GreasePart is a grease of the catalogue with what its grade and its oil say.
+type GreasePart struct {
+	*kit.Grease
+	listing
+	Yield      value.Number `key:"yield_at_25" dim:"pressure"`
+	YieldLeast value.Number `key:"yield_least" dim:"pressure"` // of greases of its grade, at 25 degC
+	YieldMost  value.Number `key:"yield_most" dim:"pressure"`
+	YieldSays  value.Text   `key:"yield_says"`                   // the three in Pa
+	Halving    value.Number `key:"halving" dim:"plain_number"`   // K
+	OilSlope   value.Number `key:"oil_slope" dim:"plain_number"` // on the chart of ASTM D341
+}
+
+// BoltPart is a bolt of the catalogue with its size as a number.
+type BoltPart struct {
+	*kit.Bolt
+	listing
+	Diameter   value.Number `key:"diameter" dim:"length"`
+	Coarse     value.Number `key:"coarse_pitch" dim:"length"` // of its size
+	ClassKnown value.Flag   `key:"class_known"`
+}
+
+// TiePart is a clip or tie of the catalogue.
+type TiePart struct {
+	*kit.Tie
+	listing
+}
+
+// Rating is the range of temperatures that a part is made for.
+type Rating struct {
+	Kind    value.Text   `key:"kind"`
+	From    value.Number `key:"from" dim:"temperature"`
+	To      value.Number `key:"to" dim:"temperature"`
+	Hottest value.Number `key:"hottest" dim:"temperature"` // for the material of a tube
+	part    *kit.Part
+	node    *source.Node
+}
+
+// Place names the part.
+func (r *Rating) Place() string { return partName(r.part) }
+
+// Source is the range's place in the catalogue.
+func (r *Rating) Source() *source.Node { return r.node }
+
+// ratingOf returns the range of a part that is whole and that neither its
+// series nor its description names as wrong.
+func ratingOf(part *kit.Part, r *kit.Range, strays []string) *Rating {
+	if r.Node == nil || r.From.Node == nil || r.To.Node == nil ||
+		slices.Contains(strays, "temperature from") || slices.Contains(strays, "temperature to") {
+		return nil
+	}
+	return &Rating{Kind: part.Kind, From: r.From, To: r.To, part: part, node: r.Node}
+}
+
+// entries is what rules look at in the catalogue.
+type entries struct {
+	kit        *kit.Kit
+	options    *Options
+	pumps      []*PumpPart
+	elements   []*ElementPart
+	tubes      []*TubePart
+	conduits   []*ConduitPart
+	fittings   []*FittingPart
+	fuses      []*FusePart
+	cables     []*CablePart
+	connectors []*ConnectorPart
+	greases    []*GreasePart
+	bolts      []*BoltPart
+	ties       []*TiePart
+	ratings    []*Rating
+	figures    []*EntryFigure
+	mentions   []*Mention
+}
+
+// catalogueEntries looks at the entries of the parts that the kit uses or
+// lists, in the order in which it names them.
+func catalogueEntries(k *kit.Kit, used *inUse, o *Options) *entries {
+	e := &entries{kit: k, options: o}
+	if k.Parts == nil {
+		return e
+	}
+	var numbers []string
+	for _, u := range used.parts {
+		numbers = append(numbers, u.Number.V)
+	}
+	for _, row := range k.PartsList {
+		numbers = append(numbers, row.Part.V)
+	}
+	seen := map[string]bool{}
+	for _, n := range numbers {
+		entry := k.Parts.Entry(n)
+		if entry == nil || seen[n] {
+			continue
+		}
+		seen[n] = true
+		part := kit.Common(entry)
+		e.add(entry, listing{part: part, Strays: e.compare(entry)}, used.of[part] != nil)
+	}
+	return e
+}
+
+// compare holds an entry against its description, its number and its series,
+// and returns the members that they name as wrong.
+func (e *entries) compare(entry any) []string {
+	var strays []string
+	for _, m := range mentionsOf(e.kit, entry) {
+		e.mentions = append(e.mentions, m)
+		if !m.Agrees.V {
+			strays = append(strays, m.Member.V)
+		}
+	}
+	for _, x := range figuresOf(e.kit, entry, e.options) {
+		if slices.Contains(strays, x.Name.V) {
+			continue // named already
+		}
+		e.figures = append(e.figures, x)
+		if x.Stray.V {
+			strays = append(strays, x.Name.V)
+		}
+	}
+	return strays
+}
+
+// rating returns the temperatures of an entry whose kind has them.
+func (e *entries) rating(entry any, at listing) *Rating {
+	switch p := entry.(type) {
+	case *kit.Pump:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	case *kit.Tube:
+		r := ratingOf(&p.Part, &p.Temperature, at.Strays)
+		if r != nil {
+			r.Hottest = value.Known(catalogue.MaterialOf(p.Material.V).Hottest)
+		}
+		return r
+	case *kit.Conduit:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	case *kit.Fitting:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	case *kit.Cable:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	case *kit.Tie:
+		return ratingOf(&p.Part, &p.Temperature, at.Strays)
+	}
+	return nil
+}
+
+// add takes one entry up; fitted is whether the kit uses it, or has it as a
+// spare only.
+func (e *entries) add(entry any, at listing, fitted bool) {
+	if r := e.rating(entry, at); r != nil {
+		e.ratings = append(e.ratings, r)
+	}
+	switch p := entry.(type) {
+	case *kit.Pump:
+		e.pumps = append(e.pumps, pumpEntry(p, at))
+	case *kit.Element:
+		s := &ElementPart{Element: p, listing: at}
+		if fitted {
+			s.Pump = e.kit.Pump.Part
+		}
+		e.elements = append(e.elements, s)
+	case *kit.Tube:
+		e.tubes = append(e.tubes, tubeEntry(p, at))
+	case *kit.Conduit:
+		e.conduits = append(e.conduits, &ConduitPart{p, at})
+	case *kit.Fitting:
+		e.fittings = append(e.fittings, &FittingPart{p, at})
+	case *kit.Fuse:
+		e.fuses = append(e.fuses, &FusePart{p, at})
+	case *kit.Cable:
+		e.cables = append(e.cables, cableEntry(p, at))
+	case *kit.Connector:
+		e.connectors = append(e.connectors, &ConnectorPart{p, at, isEnclosure(p.Enclosure)})
+	case *kit.Grease:
+		e.greases = append(e.greases, greaseEntry(p, at))
+	case *kit.Bolt:
+		e.bolts = append(e.bolts, boltEntry(p, at))
+	case *kit.Tie:
+		e.ties = append(e.ties, &TiePart{p, at})
+	}
+}
+
+// usualDensity is that of mineral-oil grease [kg/m³], 850 to 950, from memory:
+// a pump is judged without the grease of one kit.
+const usualDensity = 900.0
+
+func pumpEntry(p *kit.Pump, at listing) *PumpPart {
+	s := &PumpPart{Pump: p, listing: at}
+	s.Power = value.Compute(func(n *value.Need) (float64, error) {
+		return n.Number("its voltage", p.Voltage) * n.Number("its draw", p.Draw), nil
+	})
+	s.GreaseShare = value.Compute(func(n *value.Need) (float64, error) {
+		mass, volume := n.Number("its mass", p.Mass), n.Number("its reservoir", p.Reservoir)
+		if volume <= 0 {
+			n.Stop("its reservoir holds nothing")
+		}
+		return mass / (volume * usualDensity), nil
+	})
+	s.BoltSize, s.SealKnown = metricSize(p.BoltSize), isEnclosure(p.Enclosure)
+	if !p.SoftestGrease.Known || !p.StiffestGrease.Known {
+		return s
+	}
+	soft, err := flow.ConsistencyRank(p.SoftestGrease.V)
+	stiff, err2 := flow.ConsistencyRank(p.StiffestGrease.V)
+	s.GradesKnown = value.Known(err == nil && err2 == nil)
+	s.SoftFirst = value.Known(err != nil || err2 != nil || soft <= stiff)
+	return s
+}
+
+// lowPressure is what tubes that stand little are called.
+var lowPressure = regexp.MustCompile(`(?i)\b(suction|vents?|venting|breather|drain|return|low[- ]pressure|overflow|leak[- ]?off)\b`)
+
+func tubeEntry(t *kit.Tube, at listing) *TubePart {
+	s := &TubePart{Tube: t, listing: at, ShareFall: value.Known(true)}
+	if t.Outer.Known && t.Inner.Known {
+		s.Wall = value.Known((t.Outer.V - t.Inner.V) / 2)
+		if t.Pressure.Known {
+			s.Stress = value.Result(catalogue.HoopStress(t.Pressure.V, t.Outer.V, t.Inner.V))
+		}
+	}
+	m := catalogue.MaterialOf(t.Material.V)
+	s.Strains = value.Known(fmt.Sprintf("%.3g MPa, and tubes of that kind stand less than %.3g MPa", s.Stress.V/1e6, m.Most/1e6))
+	s.Idle, s.ForLow = value.Known(m.Least), value.Known(lowPressure.MatchString(t.Description.V))
+	s.Strength, s.Hottest, s.Family = value.Known(m.Most), value.Known(m.Hottest), value.Known(m.Name)
+	for i, d := range t.Derating {
+		if !d.Share.Known || !d.Temperature.Known {
+			continue
+		}
+		if !s.ShareMost.Known || d.Share.V > s.ShareMost.V {
+			s.ShareMost = value.Known(d.Share.V)
+		}
+		if !s.ShareLow.Known || d.Share.V < s.ShareLow.V {
+			s.ShareLow = value.Known(d.Share.V)
+		}
+		if !s.ShareHot.Known || d.Temperature.V > s.ShareHot.V {
+			s.ShareHot = value.Known(d.Temperature.V)
+		}
+		if !s.ShareCold.Known || d.Temperature.V < s.ShareCold.V {
+			s.ShareCold = value.Known(d.Temperature.V)
+		}
+		if i > 0 && t.Derating[i-1].Share.Known && t.Derating[i-1].Temperature.Known {
+			warmer, less := d.Temperature.V > t.Derating[i-1].Temperature.V, d.Share.V <= t.Derating[i-1].Share.V
+			s.ShareFall.V = s.ShareFall.V && warmer && less
+		}
+	}
+	return s
+}
+
+// room is the temperature [K] to which the yield stresses of the grades refer.
+const room = 298.15
+
+func greaseEntry(g *kit.Grease, at listing) *GreasePart {
+	s := &GreasePart{Grease: g, listing: at, Yield: g.YieldStress}
+	if g.YieldStress.Known && g.YieldAt.Known && g.YieldHalving.Known {
+		s.Yield = value.Result(flow.YieldStress{Yield: g.YieldStress.V, Temperature: g.YieldAt.V, Halving: g.YieldHalving.V}.At(room))
+	}
+	if g.Grade.Known {
+		if least, most, err := catalogue.YieldBand(g.Grade.V); err == nil {
+			s.YieldLeast, s.YieldMost = value.Known(least), value.Known(most)
+			s.YieldSays = value.Known(fmt.Sprintf("%.4g Pa at 25 degC does not go with NLGI %s, of which greases have %g to %g Pa", s.Yield.V, g.Grade.V, least, most))
+		}
+	}
+	if g.YieldHalving.Known {
+		s.Halving = value.Known(g.YieldHalving.V)
+	}
+	if g.OilViscosity.Known && g.OilViscosityH.Known {
+		s.OilSlope = value.Result(catalogue.OilSlope(g.OilViscosity.V, g.OilViscosityH.V))
+	}
+	return s
+}
+
+func cableEntry(c *kit.Cable, at listing) *CablePart {
+	s := &CablePart{Cable: c, listing: at}
+	if c.Rating.Known && c.Area.Known && c.Area.V > 0 {
+		s.PerArea = value.Known(c.Rating.V / (c.Area.V * 1e6))
+	}
+	return s
+}
+
+// metricSize is the diameter in a size such as M8; it is not known of others.
+func metricSize(size value.Text) value.Number {
+	if !strings.HasPrefix(size.V, "M") {
+		return value.Number{}
+	}
+	return value.Result(units.Parse(size.V[1:]+" mm", units.Length))
+}
+
+// isEnclosure reports whether a code of protection is one that there is.
+func isEnclosure(code value.Text) value.Flag {
+	if !code.Known {
+		return value.Flag{}
+	}
+	_, err := environment.ParseIngress(code.V)
+	return value.Known(err == nil)
+}
+
+func boltEntry(b *kit.Bolt, at listing) *BoltPart {
+	s := &BoltPart{Bolt: b, listing: at, ClassKnown: value.Known(false)}
+	if s.Diameter = metricSize(b.Size); s.Diameter.Known {
+		thread, err := mounting.Coarse(s.Diameter.V)
+		s.Coarse = value.Result(thread.Pitch, err)
+	}
+	if b.PropertyClass.Known {
+		_, err := mounting.ProofStress(b.PropertyClass.V, 0.008)
+		s.ClassKnown.V = err == nil
+	}
+	return s
+}

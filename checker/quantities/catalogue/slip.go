@@ -1,0 +1,145 @@
+package catalogue
+
+import (
+	"fmt"
+	"math"
+)
+
+// Near reports whether two figures differ by no more than a share of the
+// greater one.
+func Near(a, b, share float64) bool {
+	return math.Abs(a-b) <= share*math.Max(math.Abs(a), math.Abs(b))
+}
+
+// The shares by which figures of one thing may differ. Common practice, no
+// source.
+const (
+	Alike   = 0.02 // two figures that are called the same
+	Printed = 0.05 // one that a text or a number gives with one or two digits
+)
+
+// Naming is a member by which a part is named in its description, and the
+// share by which the number there may be rounded.
+type Naming struct {
+	Member string
+	Off    float64
+}
+
+// named is by kind of part. Common practice, no source: a reservoir of 4.2 l
+// is sold as one of 4, a pump for 24 V runs at 28.
+var named = map[string][]Naming{
+	"element": {{"stroke volume", 0.2}},
+	"fuse":    {{"rating", 0.02}},
+	"cable":   {{"area", 0.1}, {"rating", 0.1}},
+	"pump":    {{"voltage", 0.2}, {"reservoir", 0.25}, {"pressure", 0.2}},
+	"tube":    {{"pressure", 0.2}},
+	"fitting": {{"angle", 0.05}, {"pressure", 0.2}},
+}
+
+// Named lists the members by which parts of a kind are named.
+func Named(kind string) []Naming { return named[kind] }
+
+// slip is a factor by which people mistake a figure.
+type slip struct {
+	factor float64
+	says   string // of a figure that is off by it; %s stands for "great" or "small"
+	flat   bool   // tells only where the others of the series agree
+}
+
+// decimal are the slips of the decimal point, which hold for all dimensions;
+// slips those of units, by dimension: NIST SP 811, appendix B.
+var (
+	decimal = []slip{{10, "ten times too %s", false}, {100, "a hundred times too %s", false}, {1000, "a thousand times too %s", false}}
+	slips   = map[string][]slip{
+		"length":   {{25.4, "too %s by the 25.4 between mm and in", false}, {304.8, "too %s by the 304.8 between mm and ft", true}, {1 / 0.3048, "too %s by the 3.28 between m and ft", true}, {1e6, "a million times too %s", true}},
+		"area":     {{645.16, "too %s by the 645 between mm2 and in2", true}},
+		"volume":   {{16.387, "too %s by the 16.4 between cm3 and in3", true}, {3.785, "too %s by the 3.8 between l and gal", true}, {29.57, "too %s by the 29.6 between cm3 and fl oz", true}},
+		"pressure": {{14.504, "too %s by the 14.5 between bar and psi", true}, {6.895, "too %s by the 6.9 between kPa and psi", true}},
+		"mass":     {{2.2046, "too %s by the 2.2 between kg and lb", true}, {35.27, "too %s by the 35 between kg and oz", true}, {28.35, "too %s by the 28 between g and oz", true}},
+		"time":     {{60, "too %s by the 60 between min and s or h", true}, {3600, "too %s by the 3600 between h and s", true}, {24, "too %s by the 24 between h and d", true}},
+		"angle":    {{180 / math.Pi, "too %s by the 57 between deg and rad", true}},
+	}
+)
+
+// Figure is a number of a catalogue entry, in SI, beside those of its series,
+// which lie from Low to High.
+type Figure struct {
+	Value     float64
+	Dimension string // "length"
+	Sized     bool   // it grows with the size of the part: that the others agree says little
+	Low, High float64
+	Count     int // how many others there are
+}
+
+// apart is how many times a figure of a spread series may lie outside of it
+// before a slip is looked for. Common practice, no source.
+const apart = 2.5
+
+// Slip tells which slip of the pen or of the unit puts the figure among those
+// of its series, and what it should have been; "" where none does, or where
+// none is needed.
+func (f Figure) Slip() (says string, likely float64) {
+	flat := f.Low == f.High
+	switch {
+	case f.Dimension == "temperature":
+		return temperatureSlip(f.Value, f.Low, f.High)
+	case !(f.Value > 0 && f.Low > 0) || f.Value >= f.Low && f.Value <= f.High:
+		return "", 0
+	case !flat && (f.Count < 3 || f.Value >= f.Low/apart && f.Value <= f.High*apart):
+		return "", 0
+	}
+	room := 1.0
+	if flat {
+		room += Alike / 2
+	}
+	fits := func(v float64) bool { return v >= f.Low/room && v <= f.High*room }
+	for _, s := range slipsOf(f.Dimension) {
+		switch {
+		case s.flat && (!flat || f.Sized):
+		case fits(f.Value / s.factor):
+			return fmt.Sprintf(s.says, "great"), f.Value / s.factor
+		case !flat && f.Dimension == "pressure": // one for low pressure beside others is no slip
+		case fits(f.Value * s.factor):
+			return fmt.Sprintf(s.says, "small"), f.Value * s.factor
+		}
+	}
+	return "", 0
+}
+
+func slipsOf(dimension string) []slip {
+	return append(append([]slip(nil), slips[dimension]...), decimal...)
+}
+
+// Into returns what a figure should have been if one slip of the decimal point
+// took it out of the range from low to high. It is not sure where several
+// slips would.
+func Into(v, low, high float64) (likely float64, sure bool) {
+	n := 0
+	for _, s := range decimal {
+		for _, right := range []float64{v / s.factor, v * s.factor} {
+			if right >= low && right <= high {
+				likely = right
+				n++
+			}
+		}
+	}
+	return likely, n == 1
+}
+
+// temperatureSlip knows a lost sign and degrees Fahrenheit written as Celsius.
+func temperatureSlip(v, low, high float64) (says string, likely float64) {
+	const freezing, room = 273.15, 0.6
+	if low != high || math.Abs(v-low) <= room {
+		return "", 0
+	}
+	c, want := v-freezing, low-freezing
+	switch {
+	case math.Abs(c+want) <= room && math.Abs(c) > room:
+		return "of the wrong sign", low
+	case math.Abs((c-32)/1.8-want) <= room:
+		return "in degF where degC is written", low
+	case math.Abs(c/10-want) <= room/10 && math.Abs(want) > 1, math.Abs(c*10-want) <= room && math.Abs(want) > 1:
+		return "ten times off", low
+	}
+	return "", 0
+}

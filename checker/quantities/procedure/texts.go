@@ -1,0 +1,92 @@
+package procedure
+
+import (
+	"regexp"
+	"strings"
+)
+
+// wording is what the text of a kind of step may say and what it must not:
+// own is the work of the kind, against its opposite.
+type wording struct{ own, against *regexp.Regexp }
+
+func words(own, against string) wording {
+	return wording{regexp.MustCompile(`\b(?:` + own + `)\b`), regexp.MustCompile(`\b(?:` + against + `)\b`)}
+}
+
+// wordings of the kinds that have an opposite. Common practice, no source: they
+// are the words of the workshop.
+var wordings = map[string]wording{
+	"protect-eyes":      words(`on|wear|goggles|glasses|visor`, `(?:goggles|glasses|visor|them) off|without (?:goggles|glasses|eye protection)`),
+	"protect-hands":     words(`on|wear|gloves`, `(?:gloves|them) off|without gloves|bare hands?`),
+	"shut-down":         words(`stop|stops|shut|off|lower|park`, `start (?:the )?engine|(?:leave|keep) (?:the )?(?:engine|it) (?:running|on)|engine running`),
+	"remove-key":        words(`out|remove|pull|keep|keeps|kept`, `(?:leave|leaves|put) (?:the )?key (?:in|stuck)|key (?:stays|stuck|left) in|insert`),
+	"isolate-battery":   words(`open|opens|off|disconnect|isolate|pull|undo`, `close|closes|closed|reconnect|goes on|put on|on last|leave (?:it|the (?:battery|isolator)) on|connected`),
+	"lock-out":          words(`tag|tags|lock (?:and|the|every|each|all|it|both|them)|padlock (?:and|the|every|each|on)|put (?:a|the|your) (?:pad)?lock on|fit (?:a|the|your) (?:pad)?lock`, `(?:take|takes|took|taken) (?:it|them|the (?:lock|tag)s?|his|her|their|every|each|a (?:lock|tag)) ?(?:lock|locks|tag|tags)? ?off|remove|removes|unlock|release|leave (?:it )?(?:un|not )locked`),
+	"relieve-pressure":  words(`drain|relieve|bleed|vent|release|restrain|lower|without pressure|empty`, `fill|charge|pressuri[sz]e|build up|(?:leave|keep) .{0,30}(?:pressure|charged|full)`),
+	"verify-isolation":  words(`try|test|check|measure|verify|nothing`, `take (?:it )?for granted|assume|trust`),
+	"chock":             words(`chock|chocks|brake|block`, `(?:take|pull) (?:the )?chocks? (?:away|out|off)|remove (?:the )?chocks?|release (?:the )?brakes?`),
+	"support":           words(`stand|stands|support|supports`, `without stands|lower (?:it|the (?:vehicle|axle)) (?:on)?to the (?:ground|wheels)|take .{0,20}stands away`),
+	"prop":              words(`prop|props|block|support`, `without (?:a |the )?prop|(?:take|pull) (?:the )?prop (?:away|out)|remove (?:the )?prop`),
+	"remove-wheel":      words(`off|remove|take`, `back on|refit|put .{0,20}on`),
+	"refit-wheel":       words(`on|refit|back|mount`, `take .{0,20}off|remove`),
+	"mount-pump":        words(`mount|fit|bolt|screw|fix|fasten|hang`, `(?:take|unbolt) .{0,20}(?:off|away|down)|remove|dismount`),
+	"clean-point":       words(`clean|wipe|wash|brush`, `leave .{0,20}dirt\w*|smear|dirty`),
+	"remove-nipple":     words(`out|remove|unscrew|take`, `screw .{0,30}in|(?:put|leave) .{0,30}(?:in|back)|refit`),
+	"fit-line":          words(`lay|fit|route|clip|tie|run|pull|draw`, `(?:take|pull) .{0,20}(?:off|out)|remove|cut .{0,20}off`),
+	"connect-line":      words(`connect|join|screw|fit|push`, `disconnect|undo|take .{0,20}off|leave .{0,20}open`),
+	"fill":              words(`fill|top up|pump`, `drain|empty`),
+	"connect-feed":      words(`connect|join|plug`, `disconnect|unplug|battery (?:still |already )?on|(?:isolator|battery) (?:still |already )?(?:closed|live)|take .{0,20}off`),
+	"torque":            words(`tighten|torque|retighten`, `loosen|slacken|undo`),
+	"re-torque":         words(`tighten|torque|check|again`, `loosen|slacken|undo`),
+	"clear-tools":       words(`away|clear|count|collect|remove|pick`, `lay out|leave|get .{0,20}out`),
+	"clear-people":      words(`clear|away|safe|out`, `stay under|come (?:closer|under)|remain under`),
+	"remove-locks":      words(`off|remove|removes|unlock|release|take|takes`, `lock and tag|tag the|lock (?:the|every|each|all)|put .{0,20}lock on|fit (?:a|the) lock`),
+	"restore":           words(`give|back|restore|recharge|open|fill|on`, `drain|isolate|relieve|shut`),
+	"reconnect-battery": words(`close|closes|on|connect|reconnect`, `open the|disconnect|comes off|off first|leave .{0,20}open`),
+	"hand-over":         words(`hand|give|show|explain`, `keep the papers|take back`),
+}
+
+// skipped says that a step is not done; negated that a word is denied.
+var (
+	skipped = regexp.MustCompile(`\b(?:skip this|skip it|not needed|no need|not necessary|unnecessary|leave (?:this )?out|omit|can be left out|need not)\b`)
+	negated = regexp.MustCompile(`\b(?:not|never|don't|nobody|nothing|no)(?: \w+){0,2} $`)
+)
+
+// Contradiction returns the words by which the text of a step denies what its
+// kind is for, "" where it does not. A text that says the work of the kind as
+// well passes, unless it denies just that. It reads English, and few words of
+// it: a text that passes need not be right.
+func Contradiction(kind, text string) string {
+	w, known := wordings[kind]
+	if !known {
+		return ""
+	}
+	text = strings.ToLower(text)
+	if s := skipped.FindString(text); s != "" {
+		return s
+	}
+	own, denied := asserted(w.own, text)
+	against, _ := asserted(w.against, text)
+	switch {
+	case own == "" && denied != "":
+		return denied
+	case own == "" || strings.Contains(against, own):
+		return against
+	}
+	return ""
+}
+
+// asserted returns the first match that the words before it do not deny, and
+// the first that they do, with them.
+func asserted(pattern *regexp.Regexp, text string) (match, denied string) {
+	for _, at := range pattern.FindAllStringIndex(text, -1) {
+		no := negated.FindStringIndex(text[:at[0]])
+		switch {
+		case no == nil && match == "":
+			match = text[at[0]:at[1]]
+		case no != nil && denied == "":
+			denied = text[no[0]:at[1]]
+		}
+	}
+	return match, denied
+}
