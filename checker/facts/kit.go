@@ -50,6 +50,9 @@ func Kinds() []Kind {
 		{"row", reflect.TypeFor[CallOutRow](), "a row of the call-out sheet"},
 		{"listed", reflect.TypeFor[ListRow](), "a row of the parts list"},
 		{"concession", reflect.TypeFor[GrantedConcession](), "a permission to release what does not conform"},
+		{"body", reflect.TypeFor[SurveyedBody](), "a rigid part of the vehicle"},
+		{"zone", reflect.TypeFor[SurveyedZone](), "a place to keep away from"},
+		{"twin", reflect.TypeFor[Twin](), "two grease points that are mirror images by their names"},
 	}
 }
 
@@ -83,6 +86,7 @@ type Kit struct {
 	KitPaperwork
 	KitFittings
 	KitMounting
+	KitSurvey
 
 	bodies  map[*kit.Body]*kit.Joint // the joint by which each body hangs
 	chains  map[*kit.Body]hung       // as far as they were asked for
@@ -159,6 +163,12 @@ func (k *Kit) Subjects(kind string) []Subject {
 		return subjects(k.ListRows)
 	case "concession":
 		return subjects(k.Granted)
+	case "body":
+		return subjects(k.BodyFits)
+	case "zone":
+		return subjects(k.ZoneFits)
+	case "twin":
+		return subjects(k.Twins)
 	}
 	return nil
 }
@@ -182,7 +192,7 @@ func compute(k *kit.Kit, stop func() bool, boxes int) *Kit {
 	f := &Kit{Kit: k, Coldest: k.Vehicle.Ambient.From, search: &motion.Budget{Boxes: boxes}, stop: stop}
 	for _, part := range []func(){
 		f.joints, f.ports, f.spans, f.reservoir, f.feed, f.steps, f.routing, f.bundling,
-		f.dosing, f.flow, f.fittings, f.mounting, f.environment, f.paperwork,
+		f.dosing, f.flow, f.fittings, f.mounting, f.environment, f.paperwork, f.survey,
 	} {
 		if f.stopped() {
 			break
@@ -198,6 +208,7 @@ type Joint struct {
 	Crossings value.Count `key:"crossings"`
 	HasRange  value.Flag  `key:"has_range"`
 	Fixed     value.Flag  `key:"fixed"` // a range of no width
+	JointSurvey
 }
 
 // Place names the joint.
@@ -220,6 +231,7 @@ type Point struct {
 	PointEnvironment
 	PointPaperwork
 	PointFittings
+	PointSurvey
 }
 
 // Place names the point.

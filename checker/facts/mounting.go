@@ -58,6 +58,9 @@ func (f *Kit) mounting() {
 	f.filler()
 	f.inset()
 	p.Lean = value.Unknown[float64](p.Up.X.Reason("the upward direction (up) of the pump"))
+	if p.Up.Node == nil { // straight up, as the schema says
+		p.Lean = value.Known(0.0)
+	}
 	if p.Up.Known() {
 		p.Lean = value.Result(mounting.Tilt(mounting.Direction(p.Up.Vec())))
 	}

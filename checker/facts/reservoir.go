@@ -25,6 +25,7 @@ type PumpFit struct {
 	GreaseMass  value.Number `key:"grease_mass" dim:"mass"`
 	MarksRise   value.Flag   `key:"marks_in_order"` // the lower mark is below the upper
 	PumpDosing
+	PumpSurvey
 	PumpFlow
 	PumpMounting
 	PumpFittings

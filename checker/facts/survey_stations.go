@@ -1,0 +1,237 @@
+package facts
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/survey"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+func (s *surveyor) pressure(v float64) string { return units.Format(v, units.Pressure, s.Family()) }
+
+// pointBodies doubts the body of a point that its line would reach over a
+// joint without a free length, where its twin, or else what else is reached
+// from there, is on the body of the last station.
+func (s *surveyor) pointBodies() {
+	beside := map[*stop][]*Point{}
+	for _, p := range s.Points {
+		if last := s.last[p.Point].at; last != nil {
+			beside[last] = append(beside[last], p)
+		}
+	}
+	byID := map[string]*Point{}
+	for _, p := range s.Points {
+		byID[p.ID.V] = p
+	}
+	for _, w := range s.walks {
+		if w.line == nil || w.line.Point.To == nil || len(w.stops) < 2 {
+			continue
+		}
+		last, end := w.stops[len(w.stops)-2], w.stops[len(w.stops)-1]
+		if last.body == nil || end.body == nil || last.body == end.body || end.freeLength.Node != nil {
+			continue
+		}
+		p := s.pointOf(w.line.Point.To)
+		if p == nil || last.station == nil {
+			continue
+		}
+		if twin := byID[p.Twin.V]; p.Twin.Known && twin != nil {
+			s.bodyByTwin(p, twin, last)
+			continue
+		}
+		s.bodyByNeighbours(p, beside[last], last)
+	}
+}
+
+func (s *surveyor) pointOf(p *kit.Point) *Point {
+	for _, o := range s.Points {
+		if o.Point == p {
+			return o
+		}
+	}
+	return nil
+}
+
+// image is the body on which the mirror image of a thing on b is.
+func (s *surveyor) image(b *kit.Body) *kit.Body {
+	if m := s.mirrorOf[b]; m != nil {
+		return m
+	}
+	return b
+}
+
+func (s *surveyor) bodyByTwin(p, twin *Point, last *stop) {
+	if b := twin.Body.To; b != nil && s.image(b) == last.body {
+		p.BodyMeant = value.Known(bodyName(last.body))
+		p.BodyBy = value.Known(fmt.Sprintf("%s before it is on %s and its twin %s on %s", last.name, bodyName(last.body), twin.ID.Or("?"), bodyName(b)))
+	}
+}
+
+func (s *surveyor) bodyByNeighbours(p *Point, beside []*Point, last *stop) {
+	var same []*Point
+	for _, o := range beside {
+		switch {
+		case o == p:
+		case o.Body.To == last.body:
+			same = append(same, o)
+		default:
+			return
+		}
+	}
+	if len(same) > 0 {
+		p.BodyMeant = value.Known(bodyName(last.body))
+		p.BodyBy = value.Known(fmt.Sprintf("%s before it, and %s, are on %s", last.name, pointIDs(same), bodyName(last.body)))
+	}
+}
+
+// stationsStand looks at every route.
+func (s *surveyor) stationsStand() {
+	of := map[*kit.Station]*StationFit{}
+	for _, t := range s.Stations {
+		of[t.Station] = t
+		s.outside(&t.PlaceSurvey, t.Position)
+	}
+	after := s.followers()
+	for _, w := range s.walks {
+		for i := max(1, w.own); i < len(w.stops); i++ {
+			st := of[w.stops[i].station]
+			if w.stops[i].station == nil || st == nil {
+				continue
+			}
+			s.detour(w, i, st, after)
+			s.order(w, i, st)
+			s.stationBody(w, i, st, after)
+			s.bend(w, i, st)
+		}
+	}
+}
+
+// followers lists the stops that come after each stop of any route.
+func (s *surveyor) followers() map[*stop][]*stop {
+	out := map[*stop][]*stop{}
+	for _, w := range s.walks {
+		for i := max(1, w.from); i < len(w.stops); i++ {
+			out[w.stops[i-1]] = append(out[w.stops[i-1]], w.stops[i])
+		}
+	}
+	return out
+}
+
+// detour looks for the slip that explains why a route goes far out of its way.
+func (s *surveyor) detour(w *walk, i int, st *StationFit, after map[*stop][]*stop) {
+	at, before := w.stops[i], w.stops[i-1]
+	if !at.position.Known() || !before.position.Known() {
+		return
+	}
+	var next []r3.Vec
+	for _, n := range after[at] {
+		if n.position.Known() {
+			next = append(next, n.position.Vec())
+		}
+	}
+	if len(next) == 0 {
+		return
+	}
+	cost := func(q r3.Vec) float64 {
+		sum := 0.0
+		for _, n := range next {
+			sum += survey.Detour(before.position.Vec(), q, n)
+		}
+		return sum / float64(len(next))
+	}
+	now := cost(at.position.Vec())
+	slip, least, ok := survey.BestSlip(at.position.Vec(), cost)
+	if ok && now > 0.4 && least < 0.2*now && least < 0.4 {
+		st.Detour = value.Known(settled(now))
+		st.Meant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
+		st.MeantBy = value.Known("it would then lie between its neighbours")
+	}
+}
+
+// order looks whether a station lies on another piece of its route.
+func (s *surveyor) order(w *walk, i int, st *StationFit) {
+	var route []r3.Vec
+	for _, t := range w.stops {
+		if !t.position.Known() {
+			return
+		}
+		route = append(route, t.position.Vec())
+	}
+	slot, least, now, ok := survey.Slot(route, i)
+	if !ok || slot+1 < w.own || now < 0.3 || least > 0.25*now || turnsBack(route, i) < 0.5 {
+		return
+	}
+	st.Order, st.Next = value.Known(w.names[slot]), value.Known(w.names[slot+1])
+	st.TurnsFor = value.Known(settled(now - least))
+}
+
+// turnsBack is the share of the shorter hop at a stop by which the route goes
+// back on itself.
+func turnsBack(route []r3.Vec, i int) float64 {
+	in, out := r3.Sub(route[i], route[i-1]), r3.Sub(route[i+1], route[i])
+	n := r3.Norm(in) * r3.Norm(out)
+	if n == 0 {
+		return 0
+	}
+	return -r3.Dot(in, out) / n
+}
+
+// stationBody doubts the body of a station at which the free length stands one
+// hop too late or too early.
+func (s *surveyor) stationBody(w *walk, i int, st *StationFit, after map[*stop][]*stop) {
+	at, before := w.stops[i], w.stops[i-1]
+	if at.body == nil || before.body == nil {
+		return
+	}
+	next := after[at]
+	crossesIn, statedIn := at.body != before.body, at.freeLength.Node != nil
+	wrongOut, onBefore, onNext := 0, 0, map[*kit.Body]int{}
+	for _, n := range next {
+		if n.body == nil {
+			continue
+		}
+		if (n.body != at.body) != (n.freeLength.Node != nil) {
+			wrongOut++
+		}
+		if n.body == before.body {
+			onBefore++
+		}
+		onNext[n.body]++
+	}
+	switch {
+	case len(next) == 0:
+	case crossesIn && !statedIn && wrongOut == len(next):
+		s.bodyOf(st, before.body, fmt.Sprintf("%s before it is on %s and no free length is stated to it; one is where the route goes on", before.name, bodyName(before.body)))
+		if onBefore == len(next) {
+			st.BodyBy = value.Known(fmt.Sprintf("%s before it and %s after it are on %s, and no free length is stated", before.name, next[0].name, bodyName(before.body)))
+		}
+	case !crossesIn && statedIn && wrongOut == len(next) && len(onNext) == 1:
+		s.bodyOf(st, next[0].body, fmt.Sprintf("a free length is stated to it, and %s after it is on %s", next[0].name, bodyName(next[0].body)))
+	}
+}
+
+func (s *surveyor) bodyOf(st *StationFit, b *kit.Body, by string) {
+	st.BodyMeant, st.BodyBy = value.Known(bodyName(b)), value.Known(by)
+}
+
+// bend finds the least radius that what lies at a station takes.
+func (s *surveyor) bend(w *walk, i int, st *StationFit) {
+	if st.BendRadius.Node == nil || len(w.lines(i)) == 0 {
+		return
+	}
+	most := 0.0
+	for _, l := range w.lines(i) {
+		if l.Tube.To == nil || !l.Tube.To.BendRadius.Known {
+			return
+		}
+		most = max(most, l.Tube.To.BendRadius.V)
+	}
+	if c := w.conduit(i); c != nil && c.BendRadius.Known {
+		most = max(most, c.BendRadius.V)
+	}
+	st.Tightest = value.Known(most)
+}
