@@ -99,6 +99,10 @@ func (z *zoneShape) measure() {
 		radius := need.Number("the radius of "+name, z.Radius)
 		z.shape = routing.Capsule{Axis: routing.Segment{A: from, B: to}, Radius: radius}
 		z.radius += radius
+	case "cylinder":
+		radius := need.Number("the radius of "+name, z.Radius)
+		z.shape = routing.Cylinder{Axis: routing.Segment{A: from, B: to}, Radius: radius}
+		z.radius = math.Hypot(z.radius, radius)
 	case "box":
 		d := r3.Scale(0.5, r3.Sub(to, from))
 		z.shape = routing.Box{Centre: z.centre, Half: r3.Vec{X: math.Abs(d.X), Y: math.Abs(d.Y), Z: math.Abs(d.Z)}}

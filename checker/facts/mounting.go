@@ -309,9 +309,12 @@ func (f *Kit) pumpDistance(z *kit.Zone) value.Number {
 	piece := routing.Segment{A: vector(&need, "the position of the pump", p.Position), B: vector(&need, "the filler of the pump", p.Filler)}
 	from, to := vector(&need, "from of "+name, z.From), vector(&need, "to of "+name, z.To)
 	in := routing.Moving{Segment: piece, Budget: f.search}
-	if z.Shape.V == "box" {
+	switch z.Shape.V {
+	case "box":
 		in.Zone = routing.Box{Centre: r3.Scale(0.5, r3.Add(from, to)), Half: halves(from, to)}
-	} else {
+	case "cylinder":
+		in.Zone = routing.Cylinder{Axis: routing.Segment{A: from, B: to}, Radius: need.Number("the radius of "+name, z.Radius)}
+	default:
 		in.Zone = routing.Capsule{Axis: routing.Segment{A: from, B: to}, Radius: need.Number("the radius of "+name, z.Radius)}
 	}
 	if p.Body.To == nil {

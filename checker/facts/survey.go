@@ -61,6 +61,7 @@ type surveyor struct {
 	box      survey.Box
 	boxKnown bool
 	last     map[*kit.Point]lastStop // the last stop before each point
+	doubtful map[*Point]bool         // points that another rule says are elsewhere
 	exact    float64                 // the usual departure of mirror images [m]
 	pairsOf  int                     // how many pairs of points that was found from
 }
@@ -70,7 +71,7 @@ type lastStop struct{ at *stop }
 
 // survey looks whether what was measured is plausible.
 func (f *Kit) survey() {
-	s := &surveyor{Kit: f, byBody: map[*kit.Body]*SurveyedBody{}, last: map[*kit.Point]lastStop{}}
+	s := &surveyor{Kit: f, byBody: map[*kit.Body]*SurveyedBody{}, last: map[*kit.Point]lastStop{}, doubtful: map[*Point]bool{}}
 	if o := f.Kit.Vehicle.Outline; o.From.Known() && o.To.Known() {
 		s.box, s.boxKnown = survey.NewBox(o.From.Vec(), o.To.Vec()), true
 		size := r3.Sub(s.box.High, s.box.Low)
@@ -78,11 +79,11 @@ func (f *Kit) survey() {
 	}
 	s.lastStops()
 	s.bodiesHang()
+	s.pointsStand()
 	s.jointsStand()
 	s.zonesStand()
-	s.pointsStand()
-	s.stationsStand()
 	s.pumpStands()
+	s.stationsStand()
 	s.outlineHolds()
 	s.counts()
 }

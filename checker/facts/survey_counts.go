@@ -41,7 +41,7 @@ func (s *surveyor) pumpStands() {
 	pump, filler := p.Position.Vec(), p.Filler.Vec()
 	away := r3.Norm(r3.Sub(pump, filler))
 	p.FillerAway = value.Known(settled(away))
-	if away < 0.5 {
+	if away < 0.4 {
 		return
 	}
 	first := s.firstStations()
@@ -63,6 +63,9 @@ func (s *surveyor) pumpStands() {
 		p.MeantBy = value.Known(fmt.Sprintf("it would then be %s from its filler", s.length(least)))
 	}
 }
+
+// pumpElsewhere reports whether the pump is probably not where it is said.
+func (s *surveyor) pumpElsewhere() bool { return s.Pump.Meant.Known || s.Pump.Outside.V > 0.15 }
 
 // firstStations are the places to which the tubes go from the pump.
 func (s *surveyor) firstStations() []r3.Vec {

@@ -52,6 +52,7 @@ type JointSurvey struct {
 	TwinRangeOff value.Number `key:"twin_range_off" dim:"angle"`
 	TwinPivot    value.Text   `key:"twin_pivot"` // mirrored
 	TwinPivotOff value.Number `key:"twin_pivot_off" dim:"length"`
+	TwinParent   value.Text   `key:"twin_parent"`  // where it hangs on another
 	TwinSuspect  value.Flag   `key:"twin_suspect"` // of the two it is rather this one that is wrong
 }
 
@@ -194,7 +195,7 @@ func (s *surveyor) namesakes(j *Joint) {
 		case j.Parent.To, j.Child.To:
 			own = append(own, p)
 		default:
-			if !j.Kindred.Known {
+			if !j.Kindred.Known && !p.Exchanged.V {
 				j.Kindred = value.Known(fmt.Sprintf("%s (%s) is on %s", p.ID.Or("?"), p.Name.V, bodyName(p.Body.To)))
 			}
 		}
@@ -249,7 +250,7 @@ const (
 
 // pivotNear holds axis and pivot against the points of the joint's name.
 func (s *surveyor) pivotNear(j *Joint, own []*Point) {
-	own = slices.DeleteFunc(own, func(p *Point) bool { return !p.Position.Known() })
+	own = slices.DeleteFunc(own, func(p *Point) bool { return !p.Position.Known() || s.doubtful[p] })
 	if len(own) == 0 || !j.Pivot.Known() || !j.Axis.Known() {
 		return
 	}
@@ -395,6 +396,7 @@ func (s *surveyor) mirrored(left, right *Joint) {
 		j, twin := of[0], of[1]
 		j.Twin, j.TwinSuspect = value.Known(jointName(twin.Joint)), value.Known(false)
 		s.twinMotion(j, twin)
+		s.twinParent(j, twin)
 		if j.Kind.V == "revolute" && j.Pivot.Known() && twin.Pivot.Known() {
 			m := survey.Mirror(twin.Pivot.Vec())
 			names := survey.Differs(j.Pivot.Vec(), m, 0.02)
@@ -403,7 +405,7 @@ func (s *surveyor) mirrored(left, right *Joint) {
 		}
 	}
 	suspect := right
-	if s.doubt(left) > s.doubt(right) {
+	if s.doubt(left) > s.doubt(right)+1e-6 {
 		suspect = left
 	}
 	suspect.TwinSuspect = value.Known(true)
@@ -415,6 +417,10 @@ func (s *surveyor) twinMotion(j, twin *Joint) {
 	}
 	m := survey.Motion{Slides: j.Kind.V == "prismatic", Axis: twin.Axis.Vec(), From: twin.Range.From.V, To: twin.Range.To.V}.Mirrored(j.Axis.Vec())
 	off, err := survey.Angle(m.Axis, j.Axis.Vec())
+	if off > 1 { // so far off that the way round of the twin is the better guide
+		m.Axis, m.From, m.To = twin.Axis.Vec(), twin.Range.From.V, twin.Range.To.V
+		m = m.Mirrored(twin.Axis.Vec())
+	}
 	if err != nil {
 		return
 	}
@@ -432,6 +438,15 @@ func (s *surveyor) twinMotion(j, twin *Joint) {
 	j.TwinRange = value.Known(fmt.Sprintf("%s to %s", units.Format(m.From, dim, s.Family()), units.Format(m.To, dim, s.Family())))
 }
 
+// twinParent compares the bodies on which two mirror images hang.
+func (s *surveyor) twinParent(j, twin *Joint) {
+	p, q := j.Parent.To, twin.Parent.To
+	if p == nil || q == nil || s.image(q) == p {
+		return
+	}
+	j.TwinParent = value.Known(bodyName(s.image(q)))
+}
+
 func plain(v float64) string { return units.Format(v+0, units.Plain, units.Metric) }
 
 // doubt says how little a joint goes with what is round it: its axis with its
@@ -440,11 +455,16 @@ func plain(v float64) string { return units.Format(v+0, units.Plain, units.Metri
 func (s *surveyor) doubt(j *Joint) float64 {
 	d := 0.0
 	if j.Role.V == "steering" && j.FromVertical.Known {
-		d += j.FromVertical.V
-		d += s.wrongLock(j)
+		d += j.FromVertical.V + s.wrongLock(j) + leansOut(j)
+		if j.LeastSide.Known && (j.LeastSide.V < 0.2 || j.MostSide.V > 1.3) {
+			d += 3
+		}
 	}
 	if side := (labelled{j.ID, j.Name}).side(); side != "" && j.Pivot.Known() && (side == "left") != (j.Pivot.Y.V > 0) {
 		d += 5
+	}
+	if p := j.Parent.To; p != nil && j.Role.V == "steering" && p.Sprung.V {
+		d += 2
 	}
 	if j.PivotOff.Known {
 		d += min(j.PivotOff.V, 5)
@@ -453,6 +473,18 @@ func (s *surveyor) doubt(j *Joint) float64 {
 		d += min(j.PivotOutside.V, 5)
 	}
 	return d
+}
+
+// leansOut is 1 where the top of a kingpin leans away from the middle.
+func leansOut(j *Joint) float64 {
+	axis := j.Axis.Vec()
+	if axis.Z < 0 {
+		axis = r3.Scale(-1, axis)
+	}
+	if j.Pivot.Known() && axis.Y*j.Pivot.Y.V > 1e-9 {
+		return 1
+	}
+	return 0
 }
 
 // wrongLock is 1 where the knuckle turns more outwards than inwards.

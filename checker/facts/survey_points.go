@@ -43,7 +43,7 @@ type PointSurvey struct {
 	Missing     value.Text   `key:"missing_twin"`        // the name of the mirror image that is not there
 	WordsOther  value.Text   `key:"words_other"`         // the point with which it may have exchanged its name
 	WordsSay    value.Text   `key:"words_say"`
-	BodySide    value.Text   `key:"body_side"`
+	Exchanged   value.Flag   `key:"exchanged"` // with its twin
 }
 
 // StationSurvey is where a station lies, beside its neighbours on the route.
@@ -91,6 +91,7 @@ func (s *surveyor) pointsStand() {
 		s.twin(s.Points[t.left], s.Points[t.right])
 	}
 	s.samePlaces()
+	s.doubts()
 	s.pointBodies()
 	s.pressures()
 	s.wordOrder()
@@ -228,6 +229,10 @@ func (s *surveyor) exchanged(left, right *Point) {
 		return
 	}
 	t.Exchanged = value.Known(ly.V < -0.02 && ry.V > 0.02)
+	left.Exchanged, right.Exchanged = t.Exchanged, t.Exchanged
+	if t.Exchanged.V {
+		s.doubtful[left], s.doubtful[right] = true, true
+	}
 	if l, r := left.Body.To, right.Body.To; l != nil && r != nil {
 		t.BodiesToo = value.Known((labelled{l.ID, l.Name}).side() == "right" && (labelled{r.ID, r.Name}).side() == "left")
 	}
@@ -273,8 +278,8 @@ func oddBearing(p *Point) float64 {
 func (s *surveyor) samePlaces() {
 	for i, p := range s.Points {
 		for _, o := range s.Points[:i] {
-			if !at(o, p) {
-				continue
+			if !at(o, p) || o.Twin.Known && o.Twin.V == p.ID.V && o.TwinOff.Known != p.TwinOff.Known {
+				continue // of twins that lie at one place the sign of one is wrong
 			}
 			copied, of := p, o
 			if o.TwinOff.Known && !p.TwinOff.Known {
@@ -283,6 +288,16 @@ func (s *surveyor) samePlaces() {
 			if !copied.SamePlace.Known {
 				copied.SamePlace = of.ID
 			}
+		}
+	}
+}
+
+// doubts are the points that are named for their place themselves, so that
+// nothing else is concluded from it.
+func (s *surveyor) doubts() {
+	for _, p := range s.Points {
+		if p.Outside.V > 0.15 || p.SamePlace.Known || p.Mirrored.V || p.Slip.Known || p.ReachMeant.Known && p.Reach.V > 1 {
+			s.doubtful[p] = true
 		}
 	}
 }

@@ -82,10 +82,32 @@ func (s *surveyor) bodyByNeighbours(p *Point, beside []*Point, last *stop) {
 			return
 		}
 	}
+	if len(same) == 0 && s.returns(p, last) {
+		p.BodyMeant = value.Known(bodyName(last.body))
+		p.BodyBy = value.Known(fmt.Sprintf("the line has left that body, and %s before it is on %s", last.name, bodyName(last.body)))
+	}
 	if len(same) > 0 {
 		p.BodyMeant = value.Known(bodyName(last.body))
 		p.BodyBy = value.Known(fmt.Sprintf("%s before it, and %s, are on %s", last.name, pointIDs(same), bodyName(last.body)))
 	}
+}
+
+// returns reports whether a line comes back, at its point, to a body that it
+// has left over a span with a free length.
+func (s *surveyor) returns(p *Point, last *stop) bool {
+	for _, w := range s.walks {
+		if w.line == nil || w.line.Point.To != p.Point {
+			continue
+		}
+		stated := false
+		for i := len(w.stops) - 2; i >= 0; i-- {
+			if w.stops[i].body != last.body {
+				return stated && w.stops[i].body == p.Body.To
+			}
+			stated = w.stops[i].freeLength.Node != nil
+		}
+	}
+	return false
 }
 
 // stationsStand looks at every route.
@@ -103,7 +125,7 @@ func (s *surveyor) stationsStand() {
 				continue
 			}
 			s.detour(w, i, st, after)
-			s.order(w, i, st)
+			s.order(w, i, st, of[w.stops[i-1].station])
 			s.stationBody(w, i, st, after)
 			s.bend(w, i, st)
 		}
@@ -145,7 +167,14 @@ func (s *surveyor) detour(w *walk, i int, st *StationFit, after map[*stop][]*sto
 	}
 	now := cost(at.position.Vec())
 	slip, least, ok := survey.BestSlip(at.position.Vec(), cost)
-	if ok && now > 0.4 && least < 0.2*now && least < 0.4 {
+	most := 0.4
+	if before.name == "the pump" {
+		most = 1 // it may be the pump that is elsewhere
+		if s.pumpElsewhere() {
+			return
+		}
+	}
+	if ok && now > most && least < 0.2*now && least < 0.4 {
 		st.Detour = value.Known(settled(now))
 		st.Meant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		st.MeantBy = value.Known("it would then lie between its neighbours")
@@ -153,7 +182,10 @@ func (s *surveyor) detour(w *walk, i int, st *StationFit, after map[*stop][]*sto
 }
 
 // order looks whether a station lies on another piece of its route.
-func (s *surveyor) order(w *walk, i int, st *StationFit) {
+func (s *surveyor) order(w *walk, i int, st, before *StationFit) {
+	if before != nil && before.Order.Known {
+		return // the two are exchanged, and the first has been named
+	}
 	var route []r3.Vec
 	for _, t := range w.stops {
 		if !t.position.Known() {

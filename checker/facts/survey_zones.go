@@ -33,6 +33,8 @@ type SurveyedZone struct {
 	OwnSize      value.Text   `key:"own_size"`
 	TwinPlaceOff value.Number `key:"twin_off" dim:"length"`
 	TwinMeant    value.Text   `key:"twin_meant"`
+	BodyMeant    value.Text   `key:"body_meant"` // the mirror image of its twin's
+	Slender      value.Flag   `key:"slender"`    // as its name says: a shaft, a ram, a rod, a pipe
 	CapsReach    value.Text   `key:"caps_reach"` // the points in its round ends
 }
 
@@ -86,6 +88,7 @@ func (s *surveyor) zoneWords(z *SurveyedZone) {
 	}
 	pipe := has("pipe", "stack", "manifold")
 	z.Silencer = value.Known(has("silencer", "muffler", "converter", "catalyst") && !pipe)
+	z.Slender = value.Known(has("shaft", "ram", "rod", "pipe", "stack"))
 	z.Exhaust = value.Known(z.Silencer.V || has("exhaust", "turbocharger", "turbo", "dpf", "manifold", "silencer", "muffler"))
 }
 
@@ -178,7 +181,8 @@ func (s *surveyor) caps(z *SurveyedZone) {
 // sizes the smaller is doubted: it keeps less away.
 func (s *surveyor) zoneTwins(left, right *SurveyedZone) {
 	left.Twin, right.Twin = value.Known(zoneName(right.Zone)), value.Known(zoneName(left.Zone))
-	if left.Kind.V != right.Kind.V || !left.Thickness.Known || !right.Thickness.Known {
+	s.zoneBodies(left, right)
+	if left.Kind.V != right.Kind.V || left.Shape.V != right.Shape.V || !left.Thickness.Known || !right.Thickness.Known {
 		return
 	}
 	a, b := spread(left.Zone), spread(right.Zone)
@@ -200,6 +204,20 @@ func (s *surveyor) zoneTwins(left, right *SurveyedZone) {
 		return
 	}
 	s.zoneTwinPlaces(left, right)
+}
+
+// zoneBodies compares the bodies of two mirror images. The one on a body that
+// itself has a mirror image, and bears the side of the zone, is believed.
+func (s *surveyor) zoneBodies(left, right *SurveyedZone) {
+	l, r := left.Body.To, right.Body.To
+	if l == nil || r == nil || s.image(r) == l {
+		return
+	}
+	z, as := right, l
+	if s.mirrorOf[l] == nil && s.mirrorOf[r] != nil || s.mirrorOf[l] != nil && (labelled{l.ID, l.Name}).side() != (labelled{left.ID, left.Name}).side() {
+		z, as = left, r
+	}
+	z.BodyMeant = value.Known(bodyName(s.image(as)))
 }
 
 func (s *surveyor) zoneTwinPlaces(left, right *SurveyedZone) {
