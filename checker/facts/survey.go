@@ -268,7 +268,7 @@ func (s *surveyor) bodyHangs(b *SurveyedBody, root *kit.Body, claimed map[*kit.B
 	if j == nil {
 		return
 	}
-	b.Steered = value.Known(j.Role.V == "steering")
+	b.Steered = value.Known(j.Role.V == "steering" && j.Kind.V == "revolute")
 	words := survey.Words(b.Name.V + " " + b.ID.V)
 	b.Axle = value.Known(j.Role.V == "suspension" && (slices.Contains(words, "axle") || slices.Contains(words, "axles")))
 	if p := j.Parent.To; p != nil && j.Role.V != "suspension" && p.Sprung.Known && !p.Sprung.V && b.Sprung.V {

@@ -81,7 +81,7 @@ func (s *surveyor) complete(j *Joint) {
 	if j.Pivot.Node == nil && j.Kind.V == "revolute" {
 		j.Lacks = append(j.Lacks, "its pivot")
 	}
-	if j.Range.Node == nil {
+	if j.Range.Node == nil && j.Crossings.V == 0 { // where tubes cross it another rule says so
 		j.Lacks = append(j.Lacks, "its range")
 	}
 }
@@ -111,6 +111,9 @@ func (s *surveyor) ranges(j *Joint) {
 		return
 	}
 	from, to := r.From.V, r.To.V
+	if from == to {
+		return // another rule says so
+	}
 	j.InOrder, j.RestWithin = value.Known(from <= to), value.Known(from <= 0 && 0 <= to)
 	least, most := min(math.Abs(from), math.Abs(to)), max(math.Abs(from), math.Abs(to))
 	dim := units.Angle
@@ -277,6 +280,9 @@ func (s *surveyor) pivotNear(j *Joint, own []*Point) {
 	}
 	alone := len(own) == 1 && j.Role.V == "boom" // which turns any way
 	for _, dir := range [...]r3.Vec{survey.Across, survey.Up, survey.Along} {
+		if lean, err := survey.Angle(axis, dir); err != nil || lean < 0.5 {
+			continue
+		}
 		if off > farFromAxis && !alone && farthest(pivot, dir) < near {
 			j.AxisMeant, j.AxisPoints = value.Known(directions[dir]), value.Known(names)
 			return
@@ -456,6 +462,9 @@ func (s *surveyor) doubt(j *Joint) float64 {
 	d := 0.0
 	if j.Role.V == "steering" && j.FromVertical.Known {
 		d += j.FromVertical.V + s.wrongLock(j) + leansOut(j)
+		if j.RestWithin.Known && !j.RestWithin.V {
+			d += 3
+		}
 		if j.LeastSide.Known && (j.LeastSide.V < 0.2 || j.MostSide.V > 1.3) {
 			d += 3
 		}

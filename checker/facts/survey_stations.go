@@ -129,6 +129,7 @@ func (s *surveyor) stationsStand() {
 			s.stationBody(w, i, st, after)
 			s.bend(w, i, st)
 		}
+		onlyFarthest(w, of)
 	}
 }
 
@@ -181,10 +182,31 @@ func (s *surveyor) detour(w *walk, i int, st *StationFit, after map[*stop][]*sto
 	}
 }
 
+// onlyFarthest keeps the detour of the farthest of two neighbours: a station
+// that lies far away makes a detour of the next one as well.
+func onlyFarthest(w *walk, of map[*kit.Station]*StationFit) {
+	for i := max(1, w.own); i+1 < len(w.stops); i++ {
+		a, b := of[w.stops[i].station], of[w.stops[i+1].station]
+		if a == nil || b == nil || !a.Detour.Known || !b.Detour.Known {
+			continue
+		}
+		less := a
+		if a.Detour.V > b.Detour.V {
+			less = b
+		}
+		less.Detour, less.Meant, less.MeantBy = value.Number{}, value.Text{}, value.Text{}
+	}
+}
+
 // order looks whether a station lies on another piece of its route.
 func (s *surveyor) order(w *walk, i int, st, before *StationFit) {
 	if before != nil && before.Order.Known {
 		return // the two are exchanged, and the first has been named
+	}
+	for _, t := range w.stops[i-1 : min(i+2, len(w.stops))] {
+		if s.beyond(t) > 0.15 {
+			return // which is said of that one
+		}
 	}
 	var route []r3.Vec
 	for _, t := range w.stops {
@@ -199,6 +221,15 @@ func (s *surveyor) order(w *walk, i int, st, before *StationFit) {
 	}
 	st.Order, st.Next = value.Known(w.names[slot]), value.Known(w.names[slot+1])
 	st.TurnsFor = value.Known(settled(now - least))
+}
+
+// beyond is how far a stop lies outside of the outline [m].
+func (s *surveyor) beyond(t *stop) float64 {
+	if !s.boxKnown || !t.position.Known() {
+		return 0
+	}
+	out, _ := s.box.Beyond(t.position.Vec())
+	return out
 }
 
 // turnsBack is the share of the shorter hop at a stop by which the route goes
@@ -254,6 +285,11 @@ func (s *surveyor) bodyOf(st *StationFit, b *kit.Body, by string) {
 func (s *surveyor) bend(w *walk, i int, st *StationFit) {
 	if st.BendRadius.Node == nil || len(w.lines(i)) == 0 {
 		return
+	}
+	for _, c := range s.Corners {
+		if c.node == w.stops[i].node {
+			return // it is judged as a corner
+		}
 	}
 	most := 0.0
 	for _, l := range w.lines(i) {

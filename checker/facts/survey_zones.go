@@ -138,10 +138,19 @@ func (s *surveyor) zonePlace(z *SurveyedZone) {
 	case box.High.Y < 0:
 		z.LiesSide = value.Known("right")
 	}
-	if j := s.bodies[z.Body.To]; z.Body.To != nil && j != nil && j.Role.V == "steering" && j.Pivot.Known() {
+	if j := s.bodies[z.Body.To]; z.Body.To != nil && j != nil && j.Role.V == "steering" && j.Pivot.Known() && !s.pivotDoubtful(z.Body.To) {
 		away, _ := box.Beyond(j.Pivot.Vec())
 		z.FromBody = value.Known(settled(away))
 	}
+}
+
+// pivotDoubtful reports whether the joint of a body, or its pivot, is named for
+// a mistake of its own.
+func (s *surveyor) pivotDoubtful(b *kit.Body) bool {
+	return slices.ContainsFunc(s.Joints, func(j *Joint) bool {
+		return j.Child.To == b && (j.OtherParent.Known || j.PivotMeant.Known && j.PivotOff.V > 0.4 ||
+			j.PivotOutside.V > 0.5 || j.TwinSuspect.V && j.TwinPivotOff.V > 0.06)
+	})
 }
 
 // caps finds the grease points that lie in the round end of a capsule, beyond
