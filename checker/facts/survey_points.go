@@ -204,7 +204,7 @@ func (s *surveyor) pointDoubt(p, twin *Point) float64 {
 
 // apartAtLeast is how near two grease points never are [m]: their fittings would
 // not find room. Common practice, no source.
-const apartAtLeast = 0.005
+const apartAtLeast = 0.0005
 
 func (s *surveyor) crowded(p *Point) bool {
 	return slices.ContainsFunc(s.Points, func(o *Point) bool { return o != p && at(o, p) })
