@@ -62,6 +62,7 @@ type surveyor struct {
 	boxKnown bool
 	last     map[*kit.Point]lastStop // the last stop before each point
 	doubtful map[*Point]bool         // points that another rule says are elsewhere
+	hinges   []hingePoint            // the points that are called as a hinge is
 	exact    float64                 // the usual departure of mirror images [m]
 	pairsOf  int                     // how many pairs of points that was found from
 }
@@ -217,13 +218,13 @@ func (s *surveyor) bodiesHang() {
 		s.bodyHangs(b, root, claimed)
 	}
 	for _, z := range s.Kit.Kit.Zones {
-		if z.Kind.V == "wheel" && z.Body.To != nil {
-			s.byBody[z.Body.To].Wheels.V = true
+		if b := s.byBody[z.Body.To]; z.Kind.V == "wheel" && b != nil {
+			b.Wheels.V = true
 		}
 	}
 	for _, z := range s.Kit.Kit.Zones {
-		if m := s.mirrorOf[z.Body.To]; z.Kind.V == "wheel" && m != nil {
-			s.byBody[m].WheelOfTwin = value.Known(zoneName(z))
+		if m := s.byBody[s.mirrorOf[z.Body.To]]; z.Kind.V == "wheel" && m != nil {
+			m.WheelOfTwin = value.Known(zoneName(z))
 		}
 	}
 }

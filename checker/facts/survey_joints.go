@@ -60,6 +60,7 @@ type JointSurvey struct {
 func (s *surveyor) jointsStand() {
 	taken := map[*kit.Body]*kit.Joint{}
 	var list []labelled
+	s.findHinges()
 	for _, j := range s.Joints {
 		list = append(list, labelled{j.ID, j.Name})
 		s.complete(j)
@@ -189,8 +190,9 @@ func (s *surveyor) namesakes(j *Joint) {
 		return
 	}
 	var own []*Point
-	for _, p := range s.Points {
-		if !s.namesake(j, p) {
+	for _, h := range s.hinges {
+		p := h.Point
+		if !s.namesake(j, h) {
 			continue
 		}
 		switch p.Body.To {
@@ -206,13 +208,30 @@ func (s *surveyor) namesakes(j *Joint) {
 	s.pivotNear(j, own)
 }
 
+// hingePoint is a point that is called as a hinge is, with its words.
+type hingePoint struct {
+	*Point
+	words []string
+	side  string
+}
+
+// findHinges reads the names of the points once for all joints.
+func (s *surveyor) findHinges() {
+	for _, p := range s.Points {
+		words := survey.Words(p.Name.V)
+		if slices.ContainsFunc(words, func(w string) bool { return slices.Contains(hingeWords, w) }) {
+			s.hinges = append(s.hinges, hingePoint{p, words, (labelled{p.ID, p.Name}).side()})
+		}
+	}
+}
+
 // namesake reports whether a point is called as one of the joint's hinges.
-func (s *surveyor) namesake(j *Joint, p *Point) bool {
-	if side := (labelled{j.ID, j.Name}).side(); side != "" && side != (labelled{p.ID, p.Name}).side() {
+func (s *surveyor) namesake(j *Joint, p hingePoint) bool {
+	if side := (labelled{j.ID, j.Name}).side(); side != "" && side != p.side {
 		return false
 	}
-	words := survey.Words(p.Name.V)
-	if !slices.ContainsFunc(words, func(w string) bool { return slices.Contains(hingeWords, w) }) || otherEnd(words, survey.Words(bodyName(j.Child.To))) {
+	words := p.words
+	if otherEnd(words, survey.Words(bodyName(j.Child.To))) {
 		return false
 	}
 	of := survey.Words(strings.Join([]string{j.Name.V, j.ID.V, bodyName(j.Parent.To), bodyName(j.Child.To)}, " "))

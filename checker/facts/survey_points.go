@@ -116,6 +116,10 @@ func (s *surveyor) inReach(p *Point) {
 	reach := r3.Norm(r3.Sub(at, from))
 	p.Reach, p.ReachFrom = value.Known(settled(reach)), value.Known(last.name)
 	slip, least, ok := survey.BestSlip(at, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, from)) })
+	side := (labelled{p.ID, p.Name}).side()
+	if len(p.Lines) != 1 || slip.Coordinate == "y" && side != "" && (side == "left") == (at.Y > 0) {
+		return // it lies where its name says: it is the line that goes elsewhere
+	}
 	if ok && least < 0.4*reach && least < 0.6 {
 		p.ReachMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		p.Meant, p.MeantBy = p.ReachMeant, value.Known(fmt.Sprintf("it would then be %s from %s", s.length(least), last.name))
@@ -164,7 +168,11 @@ func (s *surveyor) twin(left, right *Point) {
 		p, twin = left, right
 	}
 	at, m := p.Position.Vec(), survey.Mirror(twin.Position.Vec())
-	names := survey.Differs(at, m, max(0.03, s.exact))
+	tolerance, share := max(0.03, s.exact), 0.03
+	if s.exact > usualSlack { // halves that are built differently: a slip has to be exact
+		tolerance, share = 0.01, 0.005
+	}
+	names := survey.Differs(at, m, tolerance)
 	if len(names) == 0 {
 		return
 	}
@@ -174,7 +182,7 @@ func (s *surveyor) twin(left, right *Point) {
 	p.TwinSays = value.Known(s.coordinates(m, names))
 	p.Mirrored = value.Known(s.pairsOf > leastPairs && s.exact <= usualSlack && off > max(2*usualSlack, 6*s.exact))
 	if len(names) == 1 {
-		if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), 0.03); is {
+		if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
 			p.Slip = value.Known(kind)
 		}
 	}
@@ -326,26 +334,42 @@ func (s *surveyor) pressures() {
 // inner and outer alone against the places. Where the names say a side the
 // other side has to say otherwise: then it is the names that are exchanged.
 func (s *surveyor) wordOrder() {
-	for i, p := range s.Points {
-		for _, o := range s.Points[:i] {
-			words, more, ok := survey.Opposed(o.Name.V, p.Name.V)
-			if !ok || !p.Position.Known() || !o.Position.Known() {
-				continue
+	type named struct {
+		*Point
+		more bool
+	}
+	groups := map[string][]named{}
+	for _, p := range s.Points {
+		if !p.Position.Known() {
+			continue
+		}
+		for _, o := range survey.Opposed(p.Name.V) {
+			for _, other := range groups[o.Key] {
+				if other.more != o.IsMore {
+					s.wordPair(other.Point, p, o)
+				}
 			}
-			up, down, upWord, downWord := o, p, words.More, words.Less
-			if !more {
-				up, down = p, o
+			if len(groups[o.Key]) < 2 {
+				groups[o.Key] = append(groups[o.Key], named{p, o.IsMore})
 			}
-			by := along(down, words.Of) - along(up, words.Of)
-			if by < 0.02 || !s.exchangedWords(o, p) {
-				continue
-			}
-			first, other := o, p
-			first.WordsOther = other.ID
-			first.WordsSay = value.Known(fmt.Sprintf("%s, named %s, lies %s %s %s, named %s",
-				up.ID.Or("?"), upWord, s.length(by), lies[words.Of], down.ID.Or("?"), downWord))
 		}
 	}
+}
+
+// wordPair compares two points whose names have opposite words; that is the
+// word of the second.
+func (s *surveyor) wordPair(first, second *Point, that survey.Opposite) {
+	up, down := first, second
+	if that.IsMore {
+		up, down = second, first
+	}
+	by := along(down, that.Of) - along(up, that.Of)
+	if by < 0.02 || !s.exchangedWords(first, second) {
+		return
+	}
+	first.WordsOther = second.ID
+	first.WordsSay = value.Known(fmt.Sprintf("%s, named %s, lies %s %s %s, named %s",
+		up.ID.Or("?"), that.More, s.length(by), lies[that.Of], down.ID.Or("?"), that.Less))
 }
 
 var lies = map[string]string{"z": "below", "x": "behind", "w": "nearer to the middle than"}

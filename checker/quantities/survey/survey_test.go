@@ -172,13 +172,18 @@ func TestKeys(t *testing.T) {
 }
 
 func TestOpposed(t *testing.T) {
-	o, more, ok := survey.Opposed("Kingpin lower bush, left", "Kingpin upper bush, left")
-	if !ok || more || o.Of != "z" {
-		t.Errorf("got %+v, %t, %t; want lower named first", o, more, ok)
+	upper, lower := survey.Opposed("Kingpin upper bush, left"), survey.Opposed("Kingpin lower bush, left")
+	if len(upper) != 1 || len(lower) != 1 || upper[0].Key != lower[0].Key || !upper[0].IsMore || lower[0].IsMore || upper[0].Of != "z" {
+		t.Errorf("got %+v and %+v; want one key, upper being more of z", upper, lower)
 	}
-	for _, b := range []string{"Kingpin lower bush, left", "Kingpin upper pin, left", "Kingpin upper bush, right", "Kingpin"} {
-		if _, _, ok := survey.Opposed("Kingpin lower bush, left", b); ok {
-			t.Errorf("%q: got opposed", b)
+	for _, other := range []string{"Kingpin lower pin, left", "Kingpin lower bush, right", "Kingpin bush"} {
+		for _, o := range survey.Opposed(other) {
+			if o.Key == upper[0].Key {
+				t.Errorf("%q: got the key of another name", other)
+			}
 		}
+	}
+	if got := survey.Opposed("Front spring, rear eye"); len(got) != 2 {
+		t.Errorf("got %+v, want front and rear each", got)
 	}
 }

@@ -87,34 +87,28 @@ var opposites = [...]Opposites{
 	{"upper", "lower", "z"}, {"top", "bottom", "z"}, {"front", "rear", "x"}, {"outer", "inner", "w"},
 }
 
-// Opposed reports whether two names differ in just one word, and those words
-// are opposite; more is whether the first of the names has the word of more.
+// Opposite is a name with one of a pair of opposite words taken out.
+type Opposite struct {
+	Opposites
+	Key    string // what remains of the name
+	IsMore bool   // the word was that of more
+}
+
+// Opposed lists the words of a name that have an opposite. Two names of one
+// key, one of more and one of less, differ in these words alone.
 // Source: common practice, no source.
-func Opposed(a, b string) (o Opposites, more, ok bool) {
-	wa, wb := Words(a), Words(b)
-	if len(wa) != len(wb) {
-		return o, false, false
-	}
-	at := -1
-	for i := range wa {
-		if wa[i] == wb[i] {
-			continue
-		}
-		if at >= 0 {
-			return o, false, false
-		}
-		at = i
-	}
-	if at < 0 {
-		return o, false, false
-	}
-	for _, o := range opposites {
-		switch {
-		case wa[at] == o.More && wb[at] == o.Less:
-			return o, true, true
-		case wa[at] == o.Less && wb[at] == o.More:
-			return o, false, true
+func Opposed(name string) []Opposite {
+	var out []Opposite
+	words := Words(name)
+	for i, w := range words {
+		for _, o := range opposites {
+			if w != o.More && w != o.Less {
+				continue
+			}
+			words[i] = o.More + "|" + o.Less
+			out = append(out, Opposite{o, strings.Join(words, " "), w == o.More})
+			words[i] = w
 		}
 	}
-	return o, false, false
+	return out
 }
