@@ -243,7 +243,7 @@ func hangsLow(t *tree) *effect {
 	h.b().node["position"] = t.place(at)
 	t.recut(h.line)
 	t.relist()
-	e := find("routing/ground-clearance", h.station()).with("flow/even-resistance", "the pump")
+	e := find("routing/ground-clearance", h.station()).with("flow/even-resistance", "the pump").with("survey/station-in-line")
 	return t.relaid(e, h.line)
 }
 
