@@ -101,11 +101,15 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 		radius := n.Number("the radius of "+name, z.Radius)
 		s.Zone = routing.Capsule{Axis: routing.Segment{A: from, B: to}, Radius: radius}
 		s.radius += radius
+	case "cylinder":
+		radius := n.Number("the radius of "+name, z.Radius)
+		s.Zone = routing.Cylinder{Axis: routing.Segment{A: from, B: to}, Radius: radius}
+		s.radius = math.Hypot(s.radius, radius)
 	case "box":
 		d := r3.Scale(0.5, r3.Sub(to, from))
 		s.Zone = routing.Box{Centre: s.centre, Half: r3.Vec{X: math.Abs(d.X), Y: math.Abs(d.Y), Z: math.Abs(d.Z)}}
 	default:
-		n.Stop("the shape of " + name + " is neither capsule nor box")
+		n.Stop("the shape of " + name + " is neither box, capsule nor cylinder")
 	}
 	return s
 }

@@ -61,6 +61,9 @@ var kinds = []kindOf{
 	of("row", "a row of the call-out sheet", func(k *Kit) []*CallOutRow { return k.Rows }),
 	of("listed", "a row of the parts list", func(k *Kit) []*ListRow { return k.ListRows }),
 	of("concession", "a permission to release what does not conform", func(k *Kit) []*GrantedConcession { return k.Granted }),
+	of("body", "a rigid part of the vehicle", func(k *Kit) []*SurveyedBody { return k.BodyFits }),
+	of("zone", "a place to keep away from", func(k *Kit) []*SurveyedZone { return k.ZoneFits }),
+	of("twin", "two grease points that are mirror images by their names", func(k *Kit) []*Twin { return k.Twins }),
 }
 
 // Kinds lists them. The name is that of the variable in a rule's expressions.
@@ -109,6 +112,7 @@ type Kit struct {
 	KitPaperwork
 	KitFittings
 	KitMounting
+	KitSurvey
 
 	graph *kit.Graph
 }
@@ -194,6 +198,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Parts = inUse.parts
 	f.KitPaperwork = paperwork(k)
 	f.ListRows = partsList(k, inUse)
+	surveyed(f, o)
 	return f
 }
 
@@ -203,6 +208,7 @@ type Joint struct {
 	Crossings value.Count `key:"crossings"`
 	HasRange  value.Flag  `key:"has_range"`
 	Fixed     value.Flag  `key:"fixed"` // a range of no width
+	JointSurvey
 }
 
 // Place names the joint.
@@ -244,6 +250,7 @@ type Point struct {
 	PointEnvironment
 	PointPaperwork
 	PointFittings
+	PointSurvey
 }
 
 // Place names the point.
