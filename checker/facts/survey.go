@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -89,6 +90,15 @@ func surveyed(f *Kit, o *Options) {
 	s.stationsStand()
 	s.outlineHolds()
 	s.counts()
+}
+
+// limit is that of the pack, beyond all measure where it is not in use.
+func (s *surveyor) limit(name string) float64 {
+	v := s.options.limit("survey/" + name)
+	if !v.Known {
+		return math.Inf(1)
+	}
+	return v.V
 }
 
 func (s *surveyor) length(v float64) string {

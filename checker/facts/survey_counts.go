@@ -41,7 +41,7 @@ func (s *surveyor) pumpStands() {
 	pump, filler := p.Position.Vec(), p.Filler.Vec()
 	away := r3.Norm(r3.Sub(pump, filler))
 	p.FillerAway = value.Known(kit.Settled(away))
-	if away < 0.4 {
+	if away < s.limit("filler_away") {
 		return
 	}
 	first := s.firstStations()
@@ -53,19 +53,19 @@ func (s *surveyor) pumpStands() {
 		return sum
 	}
 	if far(filler) > far(pump) {
-		if slip, least, ok := survey.BestSlip(filler, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, pump)) }); ok && least < 0.4*away {
+		if slip, least, ok := survey.BestSlip(filler, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, pump)) }); ok && least < survey.Cured*away {
 			p.FillerMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		}
 		return
 	}
-	if slip, least, ok := survey.BestSlip(pump, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, filler)) }); ok && least < 0.4*away {
+	if slip, least, ok := survey.BestSlip(pump, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, filler)) }); ok && least < survey.Cured*away {
 		p.Meant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		p.MeantBy = value.Known(fmt.Sprintf("it would then be %s from its filler", s.length(least)))
 	}
 }
 
 // pumpElsewhere reports whether the pump is probably not where it is said.
-func (s *surveyor) pumpElsewhere() bool { return s.Pump.Meant.Known || s.Pump.Outside.V > 0.15 }
+func (s *surveyor) pumpElsewhere() bool { return s.Pump.Meant.Known || s.Pump.Outside.V > s.limit("outside") }
 
 // firstStations are the places to which the tubes go from the pump.
 func (s *surveyor) firstStations() []r3.Vec {
@@ -78,17 +78,13 @@ func (s *surveyor) firstStations() []r3.Vec {
 	return out
 }
 
-// mostlyShare of all points and stations beyond one face of the outline cast
-// doubt on the outline and not on them.
-const mostlyShare = 0.25
-
 // outlineHolds looks whether it is the outline that is wrong.
 func (s *surveyor) outlineHolds() {
 	count, most := map[string]int{}, map[string]float64{}
 	total := 0
 	look := func(at *PlaceSurvey) {
 		total++
-		if at.Outside.Known && at.Outside.V > 0.1 {
+		if at.Outside.Known && at.Outside.V > survey.Apart {
 			count[at.OutsideFace.V]++
 			most[at.OutsideFace.V] = max(most[at.OutsideFace.V], at.Outside.V)
 		}
@@ -102,7 +98,7 @@ func (s *surveyor) outlineHolds() {
 	s.OutsideCount = value.Known[int64](0)
 	for _, face := range []survey.Face{survey.Front, survey.Rear, survey.Left, survey.Right, survey.Above, survey.Below} {
 		n := count[string(face)]
-		if n < 4 || float64(n) < mostlyShare*float64(total) {
+		if n < 4 || float64(n) < survey.Crowd*float64(total) {
 			continue
 		}
 		s.MostlyOutside, s.OutsideCount = value.Known(string(face)), value.Known(int64(n))

@@ -262,14 +262,6 @@ func otherEnd(point, body []string) bool {
 	return false
 }
 
-// nearAxis is how near the points of its name lie to a hinge's own axis, and
-// farFromAxis how far away they cast doubt on it [m]. A point greases its pin
-// from the end or from the boss; common practice, no source.
-const (
-	nearAxis    = 0.12
-	farFromAxis = 0.25
-)
-
 // pivotNear holds axis and pivot against the points of the joint's name.
 func (s *surveyor) pivotNear(j *Joint, own []*Point) {
 	own = slices.DeleteFunc(own, func(p *Point) bool { return !p.Position.Known() || s.doubtful[p] })
@@ -293,22 +285,22 @@ func (s *surveyor) pivotNear(j *Joint, own []*Point) {
 		return
 	}
 	names := pointIDs(own)
-	near := nearAxis
+	near := survey.Beside
 	if len(own) == 1 {
-		near = nearAxis / 4 // one alone may lie there by chance
+		near = survey.Beside / 4 // one alone may lie there by chance
 	}
 	alone := len(own) == 1 && j.Role.V == "boom" // which turns any way
 	for _, dir := range [...]r3.Vec{survey.Across, survey.Up, survey.Along} {
-		if lean, err := survey.Angle(axis, dir); err != nil || lean < 0.5 {
+		if lean, err := survey.Angle(axis, dir); err != nil || lean < survey.Askew {
 			continue
 		}
-		if off > farFromAxis && !alone && farthest(pivot, dir) < near {
+		if off > survey.Astray && !alone && farthest(pivot, dir) < near {
 			j.AxisMeant, j.AxisPoints = value.Known(directions[dir]), value.Known(names)
 			return
 		}
 	}
 	j.PivotOff, j.PivotPoints = value.Known(off), value.Known(names)
-	if slip, least, ok := survey.BestSlip(pivot, func(at r3.Vec) float64 { return farthest(at, axis) }); ok && least < nearAxis {
+	if slip, least, ok := survey.BestSlip(pivot, func(at r3.Vec) float64 { return farthest(at, axis) }); ok && least < survey.Beside {
 		j.PivotMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 	}
 }
@@ -361,11 +353,8 @@ func (s *surveyor) rises(j *Joint) {
 	j.Carries = value.Known(what)
 }
 
-// farOut is how far from its hinge a place tells which way a body goes [m];
-// near the hinge some places of a body that rises go down.
-const farOut = 1.0
-
-// carried are the places on a body that lie well away from its hinge: its
+// carried are the places on a body that lie well away from its hinge, near
+// which some places of a body that rises go down: its
 // points, else its stations. Where there are none it is a place a metre from
 // the hinge towards the middle of the vehicle, over which a tipping body or a
 // cab lies.
@@ -379,9 +368,9 @@ func (s *surveyor) carried(j *Joint, b *kit.Body) (what string, places []r3.Vec)
 		}
 	}
 	tips := j.Role.V == "tipping" || j.Role.V == "cab"
-	least := farOut
+	least := survey.Arm
 	if !tips {
-		least = farOut / 4
+		least = survey.Arm / 4
 	}
 	for _, p := range s.Points {
 		take(p.Position, p.Body.To, least)
@@ -396,10 +385,10 @@ func (s *surveyor) carried(j *Joint, b *kit.Body) (what string, places []r3.Vec)
 		return "the stations of the " + b.Label(), places
 	}
 	in := s.inwards(j)
-	if r3.Norm(in) < farOut {
+	if r3.Norm(in) < survey.Arm {
 		return "", nil
 	}
-	return "those parts of the " + b.Label() + " that lie over the vehicle", []r3.Vec{r3.Add(j.Pivot.Vec(), r3.Scale(farOut/r3.Norm(in), in))}
+	return "those parts of the " + b.Label() + " that lie over the vehicle", []r3.Vec{r3.Add(j.Pivot.Vec(), r3.Scale(survey.Arm/r3.Norm(in), in))}
 }
 
 // inwards is the way from a hinge to the middle of the vehicle, level and at
@@ -424,7 +413,7 @@ func (s *surveyor) mirrored(left, right *Joint) {
 		s.twinParent(j, twin)
 		if j.Kind.V == "revolute" && j.Pivot.Known() && twin.Pivot.Known() {
 			m := survey.Mirror(twin.Pivot.Vec())
-			names := survey.Differs(j.Pivot.Vec(), m, 0.02)
+			names := survey.Differs(j.Pivot.Vec(), m, survey.Flush)
 			j.TwinPivot = value.Known(s.coordinates(m, names))
 			j.TwinPivotOff = value.Known(kit.Settled(r3.Norm(r3.Sub(j.Pivot.Vec(), m))))
 		}
@@ -484,7 +473,7 @@ func (s *surveyor) doubt(j *Joint) float64 {
 		if j.RestWithin.Known && !j.RestWithin.V {
 			d += 3
 		}
-		if j.LeastSide.Known && (j.LeastSide.V < 0.2 || j.MostSide.V > 1.3) {
+		if j.LeastSide.Known && (j.LeastSide.V < survey.LeastAt || j.MostSide.V > survey.MostAt) {
 			d += 3
 		}
 	}

@@ -120,18 +120,15 @@ func (s *surveyor) inReach(p *Point) {
 	if len(p.Lines) != 1 || slip.Coordinate == "y" && side != "" && (side == "left") == (at.Y > 0) {
 		return // it lies where its name says: it is the line that goes elsewhere
 	}
-	if ok && least < 0.4*reach && least < 0.6 {
+	if ok && least < survey.Cured*reach && least < survey.Nearby {
 		p.ReachMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		p.Meant, p.MeantBy = p.ReachMeant, value.Known(fmt.Sprintf("it would then be %s from %s", s.length(least), last.Name))
 	}
 }
 
-// twinShare of the pairs have to be mirror images before a departing pair is
-// more than the way the vehicle is built.
-const (
-	leastPairs = 3
-	usualSlack = 0.06 // m; common practice, no source
-)
+// leastPairs have to be mirror images before a pair that departs is more than
+// the way the vehicle is built. Common practice, no source.
+const leastPairs = 3
 
 // measureTwins finds how exactly the halves of the vehicle mirror each other.
 func (s *surveyor) measureTwins(twins []pair) {
@@ -168,9 +165,9 @@ func (s *surveyor) twin(left, right *Point) {
 		p, twin = left, right
 	}
 	at, m := p.Position.Vec(), survey.Mirror(twin.Position.Vec())
-	tolerance, share := max(0.03, s.exact), 0.03
-	if s.exact > usualSlack { // halves that are built differently: a slip has to be exact
-		tolerance, share = 0.01, 0.005
+	tolerance, share := max(survey.Tape, s.exact), survey.Kin
+	if s.exact > survey.Uneven { // halves that are built differently: a slip has to be exact
+		tolerance, share = survey.Exact, survey.Verbatim
 	}
 	names := survey.Differs(at, m, tolerance)
 	if len(names) == 0 {
@@ -180,7 +177,7 @@ func (s *surveyor) twin(left, right *Point) {
 	p.TwinNow = value.Known(s.coordinates(at, names))
 	p.TwinHas = value.Known(s.coordinates(twin.Position.Vec(), names))
 	p.TwinSays = value.Known(s.coordinates(m, names))
-	p.Mirrored = value.Known(s.pairsOf > leastPairs && s.exact <= usualSlack && off > max(2*usualSlack, 6*s.exact))
+	p.Mirrored = value.Known(s.pairsOf > leastPairs && s.exact <= survey.Uneven && off > max(2*survey.Uneven, 6*s.exact))
 	if len(names) == 1 {
 		if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
 			p.Slip = value.Known(kind)
@@ -197,7 +194,7 @@ func (s *surveyor) twin(left, right *Point) {
 func (s *surveyor) pointDoubt(p, twin *Point) float64 {
 	d := 0.0
 	side := (labelled{p.ID, p.Name}).side()
-	if y := p.Position.Y.V; side != "" && math.Abs(y) > 0.02 && (side == "left") != (y > 0) {
+	if y := p.Position.Y.V; side != "" && math.Abs(y) > survey.Flush && (side == "left") != (y > 0) {
 		d += 4
 	}
 	d += min(p.Outside.V, 4)
@@ -210,16 +207,13 @@ func (s *surveyor) pointDoubt(p, twin *Point) float64 {
 	return d
 }
 
-// apartAtLeast is how near two grease points never are [m]: their fittings would
-// not find room. Common practice, no source.
-const apartAtLeast = 0.0005
-
 func (s *surveyor) crowded(p *Point) bool {
 	return slices.ContainsFunc(s.Points, func(o *Point) bool { return o != p && at(o, p) })
 }
 
+// at reports whether two points lie so near that their fittings find no room.
 func at(a, b *Point) bool {
-	return a.Position.Known() && b.Position.Known() && r3.Norm(r3.Sub(a.Position.Vec(), b.Position.Vec())) < apartAtLeast
+	return a.Position.Known() && b.Position.Known() && r3.Norm(r3.Sub(a.Position.Vec(), b.Position.Vec())) < survey.Touching
 }
 
 // exchanged tells of twins that each lie where the other should.
@@ -236,7 +230,7 @@ func (s *surveyor) exchanged(left, right *Point) {
 	if !ly.Known || !ry.Known || (labelled{left.ID, left.Name}).side() == "" {
 		return
 	}
-	t.Exchanged = value.Known(ly.V < -0.02 && ry.V > 0.02)
+	t.Exchanged = value.Known(ly.V < -survey.Flush && ry.V > survey.Flush)
 	left.Exchanged, right.Exchanged = t.Exchanged, t.Exchanged
 	if t.Exchanged.V {
 		s.doubtful[left], s.doubtful[right] = true, true
@@ -254,7 +248,7 @@ func (s *surveyor) bearings(left, right *Point) {
 			name      string
 			own, twin value.Number
 		}{{"a diameter", p.Bearing.Diameter, twin.Bearing.Diameter}, {"a width", p.Bearing.Width, twin.Bearing.Width}} {
-			_, slip := survey.IsSlip(d.own.V, d.twin.V, 0.02)
+			_, slip := survey.IsSlip(d.own.V, d.twin.V, survey.Twinned)
 			if d.own.Known && d.twin.Known && slip && oddBearing(p) >= oddBearing(twin) {
 				p.BearingOff = value.Known(d.name + " of " + s.length(d.own.V))
 				p.BearingSays = value.Known(s.length(d.twin.V))
@@ -274,9 +268,9 @@ func oddBearing(p *Point) float64 {
 	if !d.Known || !w.Known || d.V <= 0 || w.V <= 0 {
 		return 0
 	}
-	usual := 1.3
+	usual := survey.PlainWidth
 	if p.Bearing.Kind.V == "rolling" {
-		usual = 0.25
+		usual = survey.RollerWidth
 	}
 	return math.Abs(math.Log(w.V / d.V / usual))
 }
@@ -304,7 +298,7 @@ func (s *surveyor) samePlaces() {
 // nothing else is concluded from it.
 func (s *surveyor) doubts() {
 	for _, p := range s.Points {
-		if p.Outside.V > 0.15 || p.SamePlace.Known || p.Mirrored.V || p.Slip.Known || p.ReachMeant.Known && p.Reach.V > 1 {
+		if p.Outside.V > s.limit("outside") || p.SamePlace.Known || p.Mirrored.V || p.Slip.Known || p.ReachMeant.Known && p.Reach.V > s.limit("reach") {
 			s.doubtful[p] = true
 		}
 	}
@@ -364,7 +358,7 @@ func (s *surveyor) wordPair(first, second *Point, that survey.Opposite) {
 		up, down = second, first
 	}
 	by := along(down, that.Of) - along(up, that.Of)
-	if by < 0.02 || !s.exchangedWords(first, second) {
+	if by < survey.Flush || !s.exchangedWords(first, second) {
 		return
 	}
 	first.WordsOther = second.ID
@@ -405,9 +399,9 @@ func (s *surveyor) exchangedWords(a, b *Point) bool {
 	}
 	x, okX := departure(a, mb)
 	y, okY := departure(b, ma)
-	exactly := 0.02
+	exactly := survey.Flush
 	if s.pairsOf >= leastPairs && s.exact < exactly {
-		exactly = usualSlack
+		exactly = survey.Uneven
 	}
 	return okX && okY && max(x, y) < exactly
 }

@@ -168,14 +168,14 @@ func (s *surveyor) detour(w *kit.Route, i int, st *StationFit, after map[*kit.St
 	}
 	now := cost(at.Position.Vec())
 	slip, least, ok := survey.BestSlip(at.Position.Vec(), cost)
-	most := 0.4
+	most := survey.Wayward
 	if before.Name == "the pump" {
 		most = 1 // it may be the pump that is elsewhere
 		if s.pumpElsewhere() {
 			return
 		}
 	}
-	if ok && now > most && least < 0.2*now && least < 0.4 {
+	if ok && now > most && least < survey.Explained*now && least < survey.Wayward {
 		st.Detour = value.Known(kit.Settled(now))
 		st.Meant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		st.MeantBy = value.Known("it would then lie between its neighbours")
@@ -204,7 +204,7 @@ func (s *surveyor) order(w *kit.Route, i int, st, before *StationFit) {
 		return // the two are exchanged, and the first has been named
 	}
 	for _, t := range w.Stops[i-1 : min(i+2, len(w.Stops))] {
-		if s.beyond(t) > 0.15 {
+		if s.beyond(t) > s.limit("outside") {
 			return // which is said of that one
 		}
 	}
@@ -216,7 +216,7 @@ func (s *surveyor) order(w *kit.Route, i int, st, before *StationFit) {
 		route = append(route, t.Position.Vec())
 	}
 	slot, least, now, ok := survey.Slot(route, i)
-	if !ok || slot+1 < w.Own || now < 0.3 || least > 0.25*now || turnsBack(route, i) < 0.5 {
+	if !ok || slot+1 < w.Own || now < survey.Return || least > survey.Saved*now || 2*turnsBack(route, i) < 1 {
 		return
 	}
 	st.Order, st.Next = value.Known(w.Names[slot]), value.Known(w.Names[slot+1])

@@ -146,8 +146,8 @@ func (s *surveyor) zonePlace(z *SurveyedZone) {
 // a mistake of its own.
 func (s *surveyor) pivotDoubtful(b *kit.Body) bool {
 	return slices.ContainsFunc(s.Joints, func(j *Joint) bool {
-		return j.Child.To == b && (j.OtherParent.Known || j.PivotMeant.Known && j.PivotOff.V > 0.4 ||
-			j.PivotOutside.V > 0.5 || j.TwinSuspect.V && j.TwinPivotOff.V > 0.06)
+		return j.Child.To == b && (j.OtherParent.Known || j.PivotMeant.Known && j.PivotOff.V > s.limit("pivot_off") ||
+			j.PivotOutside.V > s.limit("pivot_outside") || j.TwinSuspect.V && j.TwinPivotOff.V > s.limit("twin_pivot"))
 	})
 }
 
@@ -196,10 +196,10 @@ func (s *surveyor) zoneTwins(left, right *SurveyedZone) {
 	sizeA, sizeB := r3.Sub(a.High, a.Low), r3.Sub(b.High, b.Low)
 	for _, n := range []struct{ of, word string }{{"x", "long"}, {"y", "wide"}, {"z", "high"}} {
 		va, vb := survey.Of(sizeA, n.of), survey.Of(sizeB, n.of)
-		if _, slip := survey.IsSlip(va, vb, 0.05); left.Kind.V != "wheel" && !slip {
+		if _, slip := survey.IsSlip(va, vb, survey.Drawn); left.Kind.V != "wheel" && !slip {
 			continue
 		}
-		if math.Abs(va-vb) <= max(0.03, 0.15*max(va, vb)) {
+		if math.Abs(va-vb) <= max(survey.Tape, survey.Sketch*max(va, vb)) {
 			continue
 		}
 		small := left
@@ -230,7 +230,7 @@ func (s *surveyor) zoneBodies(left, right *SurveyedZone) {
 func (s *surveyor) zoneTwinPlaces(left, right *SurveyedZone) {
 	m := func(z *SurveyedZone) r3.Vec { return r3.Scale(0.5, r3.Add(z.From.Vec(), z.To.Vec())) }
 	off := r3.Norm(r3.Sub(m(left), survey.Mirror(m(right))))
-	names := survey.Differs(m(left), survey.Mirror(m(right)), 0.1)
+	names := survey.Differs(m(left), survey.Mirror(m(right)), survey.Apart)
 	if len(names) == 0 || left.Kind.V != "wheel" && !slipped(m(left), survey.Mirror(m(right)), names) {
 		return
 	}
@@ -244,7 +244,7 @@ func (s *surveyor) zoneTwinPlaces(left, right *SurveyedZone) {
 }
 
 func slipped(p, q r3.Vec, names []string) bool {
-	_, is := survey.IsSlip(survey.Of(p, names[0]), survey.Of(q, names[0]), 0.05)
+	_, is := survey.IsSlip(survey.Of(p, names[0]), survey.Of(q, names[0]), survey.Drawn)
 	return len(names) == 1 && is
 }
 

@@ -16,6 +16,7 @@ func vec(x, y, z float64) r3.Vec { return r3.Vec{X: x, Y: y, Z: z} }
 
 func near(a, b r3.Vec) bool { return r3.Norm(r3.Sub(a, b)) < 1e-9 }
 
+// The angles of a half-turn, a right angle and between diagonals (identity).
 func TestAngle(t *testing.T) {
 	for _, tt := range []struct {
 		name, source string
@@ -43,7 +44,7 @@ func TestAngle(t *testing.T) {
 func TestFromAxis(t *testing.T) {
 	got, err := survey.FromAxis(vec(3, 9, 4), vec(0, 1, 0), vec(0, 7, 0))
 	if err != nil || math.Abs(got-5) > 1e-12 {
-		t.Errorf("got %g, %v, want 5 (limit: 3-4-5)", got, err)
+		t.Errorf("got %g, %v, want 5 (identity: 3-4-5)", got, err)
 	}
 	if _, err := survey.FromAxis(vec(1, 1, 1), vec(0, 0, 0), r3.Vec{}); err == nil {
 		t.Error("got no error of an axis without direction, want one")
@@ -114,7 +115,7 @@ func TestBestSlip(t *testing.T) {
 		{"inches", "z", vec(-3.18, 0.44, 0.7*25.4)}, {"metres", "x", vec(-3180, 0.44, 0.7)},
 	} {
 		got, least, ok := survey.BestSlip(tt.written, cost)
-		if !ok || got.Coordinate != tt.coordinate || least > 1e-9 {
+		if !ok || got.Coordinate != tt.coordinate || least > 1e-9 || math.Abs(got.Value-survey.Of(meant, tt.coordinate)) > 1e-9 {
 			t.Errorf("%s: got %+v, %g; want %s put right (identity)", tt.name, got, least, tt.coordinate)
 		}
 	}
@@ -131,6 +132,12 @@ func TestIsSlip(t *testing.T) {
 		if _, got := survey.IsSlip(tt.a, tt.b, 0.01); got != tt.want {
 			t.Errorf("%g and %g: got %t, want %t", tt.a, tt.b, got, tt.want)
 		}
+	}
+}
+
+func TestDetour(t *testing.T) {
+	if got := survey.Detour(vec(0, 0, 0), vec(3, 4, 0), vec(3, 0, 0)); math.Abs(got-6) > 1e-12 {
+		t.Errorf("got %g, want 6: 5 and 4 for 3 (identity: 3-4-5)", got)
 	}
 }
 
