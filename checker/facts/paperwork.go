@@ -20,6 +20,7 @@ type KitPaperwork struct {
 	Papers      []*IssuedDocument
 	Rows        []*CallOutRow
 	Granted     []*GrantedConcession
+	PapersWait  value.Flag  `key:"papers_wait"` // a draft may lack papers until it goes to review
 	TitleGaps   []string    `key:"title_block_gaps"`
 	DateIsADay  value.Flag  `key:"date_is_a_day"`
 	SamePerson  value.Flag  `key:"same_person"` // who drew it may have checked it
@@ -99,7 +100,8 @@ func paperwork(k *kit.Kit) KitPaperwork {
 		Papers: documents(k), Rows: callOutRows(k), Granted: concessions(k),
 		TitleGaps:  gaps(field{"who owns the document", h.Owner}, field{"who drew it", h.DrawnBy}, field{"when it was issued", h.Date}),
 		DateIsADay: isDay(h.Date, "the date of the kit"), SamePerson: isDrawer(k, h.CheckedBy, "who checked the kit"),
-		SheetRows: value.Known(int64(len(k.Documents.CallOutSheet.Rows))),
+		PapersWait: value.Known(h.Status.V == "draft"),
+		SheetRows:  value.Known(int64(len(k.Documents.CallOutSheet.Rows))),
 	}
 	notice := k.Documents.SafetyNotice
 	p.SafetyShown = value.Known(strings.TrimSpace(notice.V) != "")

@@ -65,7 +65,9 @@ func (s *surveyor) pumpStands() {
 }
 
 // pumpElsewhere reports whether the pump is probably not where it is said.
-func (s *surveyor) pumpElsewhere() bool { return s.Pump.Meant.Known || s.Pump.Outside.V > s.limit("outside") }
+func (s *surveyor) pumpElsewhere() bool {
+	return s.Pump.Meant.Known || s.Pump.Outside.V > s.limit("outside")
+}
 
 // firstStations are the places to which the tubes go from the pump.
 func (s *surveyor) firstStations() []r3.Vec {
