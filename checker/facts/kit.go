@@ -129,6 +129,9 @@ type Options struct {
 	// pack and name: "power/fuse_share". It is not known where the pack is not
 	// in use. Without Limit no limit is known.
 	Limit func(id string) value.Number
+	// On is the day on which the kit is looked at: 2026-11-25; "" where no day
+	// is taken.
+	On string
 	// Stop ends the computation early once it returns true. The result is not
 	// whole then, and of no use. Nil never ends it.
 	Stop func() bool

@@ -47,6 +47,7 @@ type LinePaperwork struct {
 
 // IssuedDocument is one of the documents that go with the kit.
 type IssuedDocument struct {
+	Strange value.Flag `key:"strange_number"` // the others bear the number of the kit, and this one does not
 	kit.Document
 	Present    value.Flag `key:"present"`
 	SameNumber value.Text `key:"same_number"` // the earlier document with its number, or ""

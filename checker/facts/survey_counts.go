@@ -161,6 +161,10 @@ func (s *surveyor) counts() {
 		s.WinterWork = value.Known(w)
 	}
 	s.papersNumber()
+	s.strangePapers()
+	if day := s.options.On; day != "" && s.DateIsADay.V {
+		s.LookedAt, s.DateAhead = value.Known(day), value.Known(s.Header.Date.V > day)
+	}
 	s.raised()
 	s.feedFrom()
 }
@@ -192,6 +196,26 @@ func (s *surveyor) papersNumber() {
 	stem = strings.TrimRight(stem, "-_/. ")
 	if len(stem) >= 3 && len(stem) <= len(own)+1 && len(own) <= len(stem)+1 && alike(stem, own) {
 		s.NumberMeant = value.Known(stem)
+	}
+}
+
+// strangePapers finds the document that alone does not bear the number of the
+// kit, which all others do.
+func (s *surveyor) strangePapers() {
+	own := s.Header.Number.V
+	var strange []*IssuedDocument
+	bear := 0
+	for _, d := range s.Papers {
+		switch {
+		case !d.Number.Known:
+		case strings.HasPrefix(d.Number.V, own):
+			bear++
+		default:
+			strange = append(strange, d)
+		}
+	}
+	if own != "" && bear >= 2 && len(strange) == 1 {
+		strange[0].Strange = value.Known(true)
 	}
 }
 
