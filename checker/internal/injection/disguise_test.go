@@ -343,6 +343,9 @@ func untouched(a, b *played) bool {
 // spreads reports whether a fault of the survey is found by other packs too:
 // what was measured wrongly changes what is worked out everywhere.
 func spreads(p *played) bool {
+	if pack(p) == "survey" && slices.Contains(p.sections(), "zones") {
+		return true // of a zone that is gone nothing is said any more
+	}
 	return pack(p) == "survey" && slices.ContainsFunc(p.result.Findings, func(f finding.Finding) bool { return !strings.HasPrefix(f.Rule, "survey/") })
 }
 
