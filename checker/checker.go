@@ -277,7 +277,7 @@ func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Pr
 // stages computes, evaluates, collects and judges; where the time is over it
 // stops, and the result is of no use.
 func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
-	r.Facts = facts.Compute(in.kit, facts.Options{Limit: in.config.Limit, Stop: w.over})
+	r.Facts = facts.Compute(in.kit, facts.Options{Limit: in.config.Limit, On: c.options.On, Stop: w.over})
 	if w.over() {
 		return nil
 	}

@@ -19,15 +19,20 @@ import (
 // coincidences are the numbers in Go that happen to be a limit of a pack too,
 // each with what it is there: "file name" or "file number".
 var coincidences = map[string]string{
-	"facts/flow.go 1.0":       "a ratio of equals",
-	"facts/clearance.go 0.2":  "how far a zone is looked at at least",
-	"facts/clearance.go 0.5":  "a half",
-	"facts/mounting.go 0.5":   "a half",
-	"facts/bundling.go 0.1":   "the middle of the vehicle",
-	"facts/clearance.go 0.05": "the least step of a search",
-
+	"facts/flow.go 1.0":                              "a ratio of equals",
+	"facts/clearance.go 0.2":                         "how far a zone is looked at at least",
+	"facts/clearance.go 0.5":                         "a half",
+	"facts/mounting.go 0.5":                          "a half",
+	"facts/bundling.go 0.1":                          "the middle of the vehicle",
+	"facts/clearance.go 0.05":                        "the least step of a search",
 	"quantities/flow/grades.go viscosityGrades":      "the grades of ISO 3448",
 	"quantities/flow/herschelbulkley.go lowestIndex": "where the formula ends",
+	"facts/survey_joints.go 0.5":                     "a half",
+	"facts/clearance.go 1.5":                         "how far a zone is looked at, over its clearance",
+	"facts/flow.go at100":                            "the second temperature of a viscosity",
+	"facts/survey_zones.go 0.5":                      "a half",
+	"report/terminal/terminal.go usualWidth":         "columns",
+	"quantities/fittings/parse.go longest":           "characters",
 }
 
 // TestLimitsInPacksAlone fails where Go code holds a number that a rule pack

@@ -230,6 +230,12 @@ func place(n *source.Node) string {
 		return strings.ReplaceAll(section, "_", " ")
 	}
 	item := path[len(path)-2]
+	return named(word, item) + within(path[:len(path)-2])
+}
+
+// named is a thing of a list with its number or name, else with its place in
+// the list.
+func named(word string, item *source.Node) string {
 	for _, key := range []string{"number", "id", "part", "rule"} {
 		if v := item.Get(key); v != nil && v.Scalar != "" {
 			return word + " " + v.Scalar
@@ -238,4 +244,18 @@ func place(n *source.Node) string {
 	index := 0
 	fmt.Sscan(item.Key(), &index)
 	return fmt.Sprintf("%s %d in the list", word, index+1)
+}
+
+// parts are the lists within a thing of a list.
+var parts = map[string]string{"route": "station", "tail": "station", "ties": "tie", "last_ties": "tie", "member_lengths": "member length"}
+
+// within names the thing of a list inside of another thing: ", station fl-4".
+// The path is the rest of it, the outermost last.
+func within(path []*source.Node) string {
+	for i := len(path) - 1; i > 0; i-- {
+		if word, listed := parts[path[i].Key()]; listed {
+			return ", " + named(word, path[i-1]) + within(path[:i-1])
+		}
+	}
+	return ""
 }

@@ -25,6 +25,9 @@ type Approach struct {
 	When          value.Text   `key:"when"`                  // how the joints stand there, "" where none moves them
 	Grommet       value.Flag   `key:"grommet"`               // at an end of the segment
 	Covered       value.Flag   `key:"covered"`               // by a conduit
+	Depth         value.Text   `key:"depth"`                 // how far it is to the nearest way out and where to, where the route goes through the zone
+	WayOut        value.Number `key:"way_out" dim:"length"`  // and how far to move it so that it keeps its distance as well
+	WayOutTo      value.Text   `key:"way_out_to"`            // "to the left"
 	Nearest       value.Flag   `key:"nearest"`               // of its run to that zone
 	TubeRating    value.Number `key:"tube_rating" dim:"temperature"`
 	ConduitRating value.Number `key:"conduit_rating" dim:"temperature"`
@@ -53,6 +56,7 @@ type zoneShape struct {
 	*kit.Zone
 	name   string
 	solid  value.Maybe[solid]
+	keep   float64 // the distance that it asks for
 	least  float64 // how near is looked at in any case
 	within float64 // how near is looked at
 	told   map[string]bool
@@ -67,7 +71,14 @@ func zoneShapes(k *kit.Kit, o *Options) []*zoneShape {
 		s := &zoneShape{Zone: z, name: zoneName(z), told: map[string]bool{}}
 		s.least = max(view, 1.5*z.Clearance.V)
 		if id, limited := limitOf[z.Kind.V]; limited {
-			s.least = max(s.least, o.limit(id).V)
+			if z.Kind.V == "heat" && z.Shielded.V {
+				id += "_shielded"
+			}
+			s.keep = o.limit(id).V
+			s.least = max(s.least, s.keep)
+		}
+		if z.Clearance.Known {
+			s.keep = z.Clearance.V
 		}
 		if s.within = s.least; z.Kind.V == "heat" {
 			s.within = max(s.within, viewOfHeat)
@@ -93,11 +104,15 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 		radius := n.Number("the radius of "+name, z.Radius)
 		s.Zone = routing.Capsule{Axis: routing.Segment{A: from, B: to}, Radius: radius}
 		s.radius += radius
+	case "cylinder":
+		radius := n.Number("the radius of "+name, z.Radius)
+		s.Zone = routing.Cylinder{Axis: routing.Segment{A: from, B: to}, Radius: radius}
+		s.radius = math.Hypot(s.radius, radius)
 	case "box":
 		d := r3.Scale(0.5, r3.Sub(to, from))
 		s.Zone = routing.Box{Centre: s.centre, Half: r3.Vec{X: math.Abs(d.X), Y: math.Abs(d.Y), Z: math.Abs(d.Z)}}
 	default:
-		n.Stop("the shape of " + name + " is neither capsule nor box")
+		n.Stop("the shape of " + name + " is neither box, capsule nor cylinder")
 	}
 	return s
 }
@@ -108,7 +123,7 @@ func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, search: search, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	p := &prober{graph: g, search: search, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {
@@ -176,6 +191,7 @@ func (p *prober) passages(r *kit.Route, z *zoneShape) []*Approach {
 type prober struct {
 	graph  *kit.Graph
 	search *motion.Budget
+	out    *motion.Budget // of the searches for a way out of a zone
 	movers map[[3]*kit.Body]*movers
 	joints map[*kit.Joint]readyJoint
 }
@@ -226,6 +242,9 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
 	out.Distance = value.Result(kit.Settled(c.Distance), err)
+	if err == nil && c.Distance == 0 {
+		p.wayOut(out, moving, z.keep)
+	}
 	if err == nil {
 		out.When = value.Known(kit.Standing(m.of, c.Joints, p.graph.Kit.Family()))
 	}

@@ -87,6 +87,9 @@ var kinds = []kindOf{
 	of("rating", "the temperatures that a part of the catalogue stands", func(k *Kit) []*Rating { return k.entries.ratings }),
 	of("entry_figure", "a number in the catalogue beside those of its series", func(k *Kit) []*EntryFigure { return k.entries.figures }),
 	of("mention", "a number that a part's description holds", func(k *Kit) []*Mention { return k.entries.mentions }),
+	of("body", "a rigid part of the vehicle", func(k *Kit) []*SurveyedBody { return k.BodyFits }),
+	of("zone", "a place to keep away from", func(k *Kit) []*SurveyedZone { return k.ZoneFits }),
+	of("twin", "two grease points that are mirror images by their names", func(k *Kit) []*Twin { return k.Twins }),
 }
 
 // Kinds lists them. The name is that of the variable in a rule's expressions.
@@ -136,6 +139,7 @@ type Kit struct {
 	KitPaperwork
 	KitFittings
 	KitMounting
+	KitSurvey
 
 	graph   *kit.Graph
 	entries *entries
@@ -150,6 +154,9 @@ type Options struct {
 	// pack and name: "power/fuse_share". It is not known where the pack is not
 	// in use. Without Limit no limit is known.
 	Limit func(id string) value.Number
+	// On is the day on which the kit is looked at: 2026-11-25; "" where no day
+	// is taken.
+	On string
 	// Stop ends the computation early once it returns true. The result is not
 	// whole then, and of no use. Nil never ends it.
 	Stop func() bool
@@ -221,6 +228,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.KitPaperwork = paperwork(k)
 	f.ListRows = partsList(k, inUse)
 	f.entries = catalogueEntries(k, inUse, o)
+	surveyed(f, o)
 	return f
 }
 
@@ -230,6 +238,7 @@ type Joint struct {
 	Crossings value.Count `key:"crossings"`
 	HasRange  value.Flag  `key:"has_range"`
 	Fixed     value.Flag  `key:"fixed"` // a range of no width
+	JointSurvey
 }
 
 // Place names the joint.
@@ -268,6 +277,7 @@ type Point struct {
 	PointEnvironment
 	PointPaperwork
 	PointFittings
+	PointSurvey
 }
 
 // Place names the point.

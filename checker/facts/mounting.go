@@ -61,6 +61,9 @@ func pumpMounting(k *kit.Kit) PumpMounting {
 		}),
 		FillerDepth: value.Compute(func(n *value.Need) (float64, error) { return fillerDepth(n, k) }),
 		Lean: value.Compute(func(n *value.Need) (float64, error) {
+			if p.Up.Node == nil {
+				return 0, nil // straight up, as the schema says
+			}
 			return mounting.Tilt(mounting.Direction(p.Up.Of(n, "the upward direction (up) of the pump")))
 		}),
 		BoltLoad: value.Compute(func(n *value.Need) (float64, error) { return boltLoad(n, k) }),

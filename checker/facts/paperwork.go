@@ -21,6 +21,7 @@ type KitPaperwork struct {
 	Papers      []*IssuedDocument
 	Rows        []*CallOutRow
 	Granted     []*GrantedConcession
+	PapersWait  value.Flag  `key:"papers_wait"` // a draft may lack papers until it goes to review
 	TitleGaps   []string    `key:"title_block_gaps"`
 	DateIsADay  value.Flag  `key:"date_is_a_day"`
 	IssueYear   value.Count `key:"issue_year"`
@@ -51,6 +52,7 @@ type LinePaperwork struct {
 
 // IssuedDocument is one of the documents that go with the kit.
 type IssuedDocument struct {
+	Strange value.Flag `key:"strange_number"` // the others bear the number of the kit, and this one does not
 	kit.Document
 	Present    value.Flag `key:"present"`
 	SameNumber value.Text `key:"same_number"` // the earlier document with its number, or ""
@@ -99,7 +101,8 @@ func paperwork(k *kit.Kit) KitPaperwork {
 		Papers: documents(k), Rows: callOutRows(k), Granted: concessions(k),
 		TitleGaps:  gaps(field{"who owns the document", h.Owner}, field{"who drew it", h.DrawnBy}, field{"when it was issued", h.Date}),
 		DateIsADay: isDay(h.Date, "the date of the kit"), SamePerson: isDrawer(k, h.CheckedBy, "who checked the kit"),
-		SheetRows: value.Known(int64(len(k.Documents.CallOutSheet.Rows))),
+		PapersWait: value.Known(h.Status.V == "draft"),
+		SheetRows:  value.Known(int64(len(k.Documents.CallOutSheet.Rows))),
 	}
 	p.IssueYear, p.PapersOf = issueYear(h.Date), namedAfter(k, p.Papers)
 	p.Held, p.TieListed = held(k), tieListed(k)

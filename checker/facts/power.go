@@ -10,6 +10,7 @@ import (
 // Feed is the electrical feed with its currents and voltages.
 type Feed struct {
 	*kit.Feed
+	FeedSurvey
 	Passages    []*Passage      `key:"passages"`
 	Connectors  []*ConnectorFit `key:"connectors"`
 	FuseNamed   value.Flag      `key:"fuse_named"`                 // a fuse is named, known or not

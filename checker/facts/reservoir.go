@@ -12,6 +12,7 @@ type PumpFit struct {
 	Outlets []*Outlet `key:"outlets"`
 	PumpReservoir
 	PumpDosing
+	PumpSurvey
 	PumpFlow
 	PumpMounting
 	PumpFittings

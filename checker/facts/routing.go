@@ -39,7 +39,8 @@ type StationFit struct {
 	*kit.Station
 	Placed value.Flag   `key:"placed"`
 	Ground value.Number `key:"ground_clearance" dim:"length"` // at rest
-	place  string
+	StationSurvey
+	place string
 }
 
 // Place names the station.

@@ -53,6 +53,9 @@ func (g *Graph) Hanging(b *Body) (root *Body, joints []*Joint) {
 	return h.root, h.joints
 }
 
+// HangsBy is the joint by which a body hangs; nil where none has it as child.
+func (g *Graph) HangsBy(b *Body) *Joint { return g.hangs[b] }
+
 func (g *Graph) hang(b *Body) (root *Body, joints []*Joint) {
 	seen := map[*Body]bool{}
 	for b != nil && !seen[b] {

@@ -79,6 +79,7 @@ type Vehicle struct {
 	Supply         value.Number    `key:"supply" dim:"voltage"`
 	RefillInterval value.Number    `key:"refill_interval" dim:"time"`
 	RaisedBody     value.Flag      `key:"raised_body"`
+	HeatSources    value.Text      `key:"heat_sources"`
 	GreasedBefore  []*FormerGrease `key:"greased_before"`
 }
 

@@ -253,6 +253,9 @@ func (f *fitter) endsInSpan(route []station) float64 {
 
 // line adds a line and its point; its lengths are worked out later.
 func (f *fitter) line(s *site, i int, at r3.Vec) *line {
+	for slices.ContainsFunc(f.points, func(p *point) bool { return p.at == at }) {
+		at = f.grid.at(at.X+40, at.Y, at.Z) // no two points lie at one place
+	}
 	name := fmt.Sprintf("%s, %s, %s", s.parts[i], s.place, s.sideName())
 	if s.set > 1 {
 		name = fmt.Sprintf("%s, %s set %d, %s", s.parts[i], s.place, s.set, s.sideName())

@@ -190,7 +190,7 @@ func otherSide(t *tree) *effect {
 	t.rename(p, name+", second")
 	t.recut(*l)
 	t.relist()
-	e := find("bundles/one-place", "bundle "+text(*l, "bundle")).with("flow/even-resistance", "the pump")
+	e := find("bundles/one-place", "bundle "+text(*l, "bundle")).with("flow/even-resistance", "the pump").with("survey/point-in-reach")
 	return t.relaid(e, *l)
 }
 

@@ -13,6 +13,10 @@ var classes = []struct {
 		"number of lines within pump and kit maximum",
 		"line numbers unique and without gaps",
 	}},
+	{"survey", []string{
+		"joints stand and move as their roles do, on the vehicle",
+		"outline, air, counts, feed and mounting are those of a vehicle",
+	}},
 	{"slack", []string{
 		"steered span: slack left at the longest position",
 		"articulated and sprung-axle span: slack left at the longest position",
@@ -102,7 +106,7 @@ func catalogue() []fault {
 	var all []fault
 	for _, list := range [][]fault{
 		portFaults, slackFaults, routingFaults, zoneFaults, bundleFaults, flowFaults, dosingFaults, reservoirFaults,
-		powerFaults, fittingFaults, mountingFaults, environmentFaults, paperworkFaults, listFaults, safetyFaults,
+		powerFaults, fittingFaults, mountingFaults, environmentFaults, paperworkFaults, listFaults, safetyFaults, surveyFaults,
 	} {
 		all = append(all, list...)
 	}

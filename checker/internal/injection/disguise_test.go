@@ -323,6 +323,9 @@ func untouched(a, b *played) bool {
 	if a.card.Kit != b.card.Kit || len(a.card.Limits)+len(b.card.Limits) > 0 || pack(a) == pack(b) {
 		return false
 	}
+	if spreads(a) || spreads(b) {
+		return false
+	}
 	for _, s := range a.sections() {
 		if slices.Contains(b.sections(), s) {
 			return false
@@ -335,6 +338,15 @@ func untouched(a, b *played) bool {
 		}
 	}
 	return true
+}
+
+// spreads reports whether a fault of the survey is found by other packs too:
+// what was measured wrongly changes what is worked out everywhere.
+func spreads(p *played) bool {
+	if pack(p) == "survey" && slices.Contains(p.sections(), "zones") {
+		return true // of a zone that is gone nothing is said any more
+	}
+	return pack(p) == "survey" && slices.ContainsFunc(p.result.Findings, func(f finding.Finding) bool { return !strings.HasPrefix(f.Rule, "survey/") })
 }
 
 func pack(p *played) string { name, _, _ := strings.Cut(p.card.Rule, "/"); return name }

@@ -24,7 +24,7 @@ var environmentFaults = []fault{
 	{name: "a grease that does not stand the warmth", class: "environment 1", rules: []string{"environment/grease-warm"}, put: func(t *tree) *effect {
 		t.at("vehicle", "ambient")["to"] = t.celsius(62)
 		t.grease("FG-G7")
-		e := find("environment/grease-warm", "the pump")
+		e := find("environment/grease-warm", "the pump").with("survey/ambient-possible", "the kit")
 		for _, l := range t.items("lines") { // 180 bar come down to less than the pump's 120
 			e.with("flow/blocked-within-tube", linePlace(l))
 		}

@@ -16,7 +16,7 @@ var flowFaults = []fault{
 	{name: "a point that takes grease at a high pressure only", class: "flow 1", rules: []string{"flow/starts"}, put: func(t *tree) *effect {
 		l := *any1(t, t.items("lines"))
 		t.point(text(l, "point"))["back_pressure"] = fmt.Sprintf("%.0f bar", t.between(121, 160))
-		return find("flow/starts", linePlace(l))
+		return find("flow/starts", linePlace(l)).with("survey/back-pressure-usual", "point "+text(l, "point")+"*")
 	}},
 	{name: "an element for short lines on a long one", class: "flow 1", rules: []string{"flow/starts"}, put: func(t *tree) *effect {
 		l := pick(t, t.items("lines"), func(l object) bool { return t.start(l) > 21e5 })
@@ -58,7 +58,7 @@ var flowFaults = []fault{
 		p := t.point(text(l, "point"))
 		back := si(p, "back_pressure", units.Pressure) + f.Supply.Pressure.V - (start+running)/2
 		p["back_pressure"] = fmt.Sprintf("%.2f bar", back/1e5)
-		return find("flow/runs", linePlace(l)).with("flow/runs-within-tube", linePlace(l))
+		return find("flow/runs", linePlace(l)).with("survey/back-pressure-usual").with("flow/runs-within-tube", linePlace(l))
 	}},
 	{name: "a grease too stiff for the pump", class: "flow 3", rules: []string{"flow/grade-pumpable"}, put: func(t *tree) *effect {
 		t.pump("soft")

@@ -48,7 +48,7 @@ var mountingFaults = []fault{
 	}},
 	{name: "a pump on a body that is not sprung", class: "mounting 3", rules: []string{"mounting/on-sprung-body"}, put: func(t *tree) *effect {
 		by(t.items("bodies"), "id", text(t.at("pump"), "body"))["sprung"] = false
-		return find("mounting/on-sprung-body", "the pump")
+		return find("mounting/on-sprung-body", "the pump").with("survey/sprung-as-parent").with("survey/springs-on-sprung").with("survey/zone-exhaust-sprung")
 	}},
 	{name: "a bolt left out", class: "mounting 4", rules: []string{"mounting/bolt-count"}, put: func(t *tree) *effect {
 		t.at("pump", "bolts")["count"] = 2
@@ -78,7 +78,7 @@ var mountingFaults = []fault{
 func (t *tree) filler(rule string, to func(r3.Vec) r3.Vec) *effect {
 	p := t.at("pump")
 	p["filler"] = t.place(to(position(p, "filler")))
-	return find(rule, "the pump")
+	return find(rule, "the pump").with("survey/pump-near-filler", "the pump")
 }
 
 // beside puts a zone outboard of the pump, so far from it and its filler; half
@@ -106,7 +106,7 @@ func (t *tree) beside(kind string, far float64) *effect {
 		z["temperature"] = t.celsius(80)
 	}
 	t.add(t.root, "zones", z)
-	e := find("mounting/clear-of-"+kind, "the pump, zone "+zoneName)
+	e := find("mounting/clear-of-"+kind, "the pump, zone "+zoneName).with("survey/zone-thick", "zone "+zoneName).with("survey/zone-wheel-size", "zone "+zoneName)
 	if kind == "heat" {
 		e.with("routing/heat", "*, near "+zoneName)
 	}

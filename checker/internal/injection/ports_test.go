@@ -41,7 +41,7 @@ var portFaults = []fault{
 		p := clone(*any1(t, t.items("points")))
 		p["id"], p["name"] = "X-1", "Late found pin, "+side(position(p, "position").Y)
 		t.add(t.root, "points", p)
-		return find("ports/point-has-one-line", pointPlace(p))
+		return find("ports/point-has-one-line", pointPlace(p)).with("survey/title-count", "the kit").with("survey/point-same-place")
 	}},
 	{name: "two lines to one point, none to another", class: "ports 2", rules: []string{"ports/point-has-one-line"}, put: twoLinesToOnePoint},
 	{name: "the point of a line misspelt", class: "ports 2", rules: []string{"ports/line-ends-at-point"}, put: func(t *tree) *effect {

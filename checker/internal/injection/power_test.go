@@ -40,7 +40,7 @@ var powerFaults = []fault{
 	}},
 	{name: "a long thin cable", class: "power 3", rules: []string{"power/voltage-at-pump"}, put: func(t *tree) *effect {
 		t.at("feed")["length"] = fmt.Sprintf("%.0f m", t.between(130, 160))
-		return t.feed("cable", "FG-W15", "power/voltage-at-pump")
+		return t.feed("cable", "FG-W15", "power/voltage-at-pump").with("survey/feed-length", "the feed")
 	}},
 	{name: "a cable that loses too much", class: "power 3", rules: []string{"power/voltage-drop"}, put: func(t *tree) *effect {
 		t.at("feed")["length"] = fmt.Sprintf("%.1f m", t.between(13, 25))

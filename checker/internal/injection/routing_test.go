@@ -210,7 +210,7 @@ func nought(t *tree) *effect {
 		at.X *= 10
 	}
 	h.b().node["position"] = t.place(at)
-	e := find("routing/order", h.where())
+	e := find("routing/order", h.where()).with("survey/station-inside").with("survey/station-in-line")
 	if h.whole != nil { // what it takes is reckoned from the positions
 		e.with("paperwork/enough-length", "parts list, "+text(h.whole, "conduit"))
 	}
@@ -243,7 +243,7 @@ func hangsLow(t *tree) *effect {
 	h.b().node["position"] = t.place(at)
 	t.recut(h.line)
 	t.relist()
-	e := find("routing/ground-clearance", h.station()).with("flow/even-resistance", "the pump")
+	e := find("routing/ground-clearance", h.station()).with("flow/even-resistance", "the pump").with("survey/station-in-line")
 	return t.relaid(e, h.line)
 }
 

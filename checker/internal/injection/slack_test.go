@@ -156,7 +156,7 @@ func looseBody(t *tree) *effect {
 	h.b().node["body"] = "toolbox"
 	h.line["last_free_length"] = t.length(h.long())
 	h.b().body = "toolbox"
-	return find("slack/bodies-joined", t.spanPlace(*h)).with("routing/moving", "zone *").with("routing/heat", "zone *").with("routing/edge", "zone *")
+	return find("slack/bodies-joined", t.spanPlace(*h)).with("routing/moving", "zone *").with("routing/heat", "zone *").with("routing/edge", "zone *").with("survey/body-hangs", "body toolbox")
 }
 
 // sag is how far the loop of a span hangs out at its shortest, in mm.

@@ -23,6 +23,84 @@ const (
 	measuredFrom, measuredTo = "<!-- measured -->", "<!-- end of what is measured -->"
 )
 
+// notSeeded are the rules that no mistake of the campaign causes, with the
+// reason.
+var notSeeded = reasons("the made kits are no mirror images and carry few zones; the fault cards of the pack hold it",
+	"survey/axis-hinge-points",
+	"survey/range-cab",
+	"survey/lifts-upwards",
+	"survey/one-parent",
+	"survey/no-circle",
+	"survey/body-hangs",
+	"survey/joint-of-its-points",
+	"survey/sprung-as-parent",
+	"survey/axle-unsprung",
+	"survey/pivot-hinge-points",
+	"survey/twin-pivot",
+	"survey/twin-axis",
+	"survey/twin-range",
+	"survey/twin-parent",
+	"survey/springs-on-sprung",
+	"survey/outline-plausible",
+	"survey/point-inside",
+	"survey/station-inside",
+	"survey/pump-near-filler",
+	"survey/point-same-place",
+	"survey/point-twin",
+	"survey/point-in-reach",
+	"survey/sides-exchanged",
+	"survey/point-words",
+	"survey/point-body",
+	"survey/station-body",
+	"survey/station-in-line",
+	"survey/station-order",
+	"survey/station-bend",
+	"survey/sag-room",
+	"survey/free-length-plausible",
+	"survey/zone-complete",
+	"survey/zone-clearance-positive",
+	"survey/zone-clearance",
+	"survey/zone-hotter",
+	"survey/zone-exhaust-hot",
+	"survey/zone-not-too-hot",
+	"survey/zone-thick",
+	"survey/zone-not-too-thick",
+	"survey/zone-exhaust-sprung",
+	"survey/zone-body",
+	"survey/zone-wheel-size",
+	"survey/zone-size",
+	"survey/zone-inside",
+	"survey/zone-side",
+	"survey/zone-near-knuckle",
+	"survey/zone-twin-size",
+	"survey/zone-twin-place",
+	"survey/zone-caps",
+	"survey/knuckle-has-wheel",
+	"survey/zones-stated",
+	"survey/heat-as-stated",
+	"survey/ambient-possible",
+	"survey/ambient-winter",
+	"survey/point-twin-missing",
+	"survey/papers-number",
+	"survey/bearing-size",
+	"survey/bearing-twin",
+	"survey/back-pressure-usual",
+	"survey/raised-crossed",
+	"survey/bolts-plausible",
+	"survey/zone-beyond",
+	"survey/wheel-across",
+	"survey/date-not-ahead",
+	"survey/paper-of-kit",
+)
+
+func reasons(why string, rules ...string) map[string]string {
+	out := map[string]string{}
+	for _, r := range rules {
+		out[r] = why
+	}
+	return out
+}
+
 // ruleIDs are those of all built-in packs, in order.
 func ruleIDs(t *testing.T) []string {
 	packs, problems := checker.New(checker.Options{ReadFile: readFile, NoSettings: true}).Packs()

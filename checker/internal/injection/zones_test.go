@@ -72,6 +72,7 @@ func (t *tree) zoneAt(h hop, kind, rule string, far float64, more object) *effec
 	}
 	t.add(t.root, "zones", z)
 	e := find(rule, h.where()+", near "+zoneName).with(rule, "*, near "+zoneName)
+	e.with("survey/zone-thick", "zone "+zoneName).with("survey/zone-wheel-size", "zone "+zoneName) // it is a small one
 	switch kind {
 	case "heat": // a tube beside that one may come even nearer
 		e.with("routing/heat", "*, near "+zoneName).with("mounting/clear-of-heat", "the pump, zone "+zoneName)
@@ -100,5 +101,5 @@ func swings(t *tree) *effect {
 		"from": t.place(at), "to": t.place(r3.Add(at, r3.Vec{X: 0.1})), "radius": t.length(radius),
 	})
 	return find("routing/moving", h.where()+", near "+zoneName).with("routing/moving", "*, near "+zoneName).
-		with("mounting/clear-of-moving", "the pump, zone "+zoneName)
+		with("mounting/clear-of-moving", "the pump, zone "+zoneName).with("survey/zone-thick", "zone "+zoneName)
 }

@@ -33,6 +33,9 @@ func refMoved(in routing.Moving, q []float64) (routing.Segment, routing.Zone) {
 	if c, ok := in.Zone.(routing.Capsule); ok {
 		return s, routing.Capsule{Axis: seg(carry(c.Axis.A), carry(c.Axis.B)), Radius: c.Radius}
 	}
+	if c, ok := in.Zone.(routing.Cylinder); ok {
+		return s, routing.Cylinder{Axis: seg(carry(c.Axis.A), carry(c.Axis.B)), Radius: c.Radius}
+	}
 	b := in.Zone.(routing.Box)
 	x, y := b.X, b.Y
 	if x == (r3.Vec{}) {

@@ -21,7 +21,8 @@ type Nearest struct {
 	OnSegment, OnZone r3.Vec
 }
 
-// Zone is a closed convex region to keep clear of: a [Capsule] or a [Box].
+// Zone is a closed convex region to keep clear of: a [Capsule], a [Cylinder]
+// or a [Box].
 type Zone interface {
 	// nearest is for a segment and a zone already checked.
 	nearest(Segment) Nearest

@@ -39,6 +39,15 @@ func refPoint(p r3.Vec, z routing.Zone) float64 {
 			t = math.Max(0, math.Min(1, r3.Dot(r3.Sub(p, z.Axis.A), d)/n))
 		}
 		return math.Max(0, r3.Norm(r3.Sub(p, r3.Add(z.Axis.A, r3.Scale(t, d))))-z.Radius)
+	case routing.Cylinder:
+		middle, up := r3.Scale(0.5, r3.Add(z.Axis.A, z.Axis.B)), r3.Sub(z.Axis.B, z.Axis.A)
+		half := r3.Norm(up) / 2
+		if up = r3.Unit(up); half == 0 {
+			up = r3.Vec{Z: 1}
+		}
+		p = r3.Sub(p, middle)
+		h := r3.Dot(p, up)
+		return math.Hypot(math.Max(0, math.Abs(h)-half), math.Max(0, r3.Norm(r3.Sub(p, r3.Scale(h, up)))-z.Radius))
 	case routing.Box:
 		x, y := r3.Vec{X: 1}, r3.Vec{Y: 1}
 		if z.X != (r3.Vec{}) {
@@ -94,6 +103,12 @@ func TestKnownDistances(t *testing.T) {
 		{"capsule touched", "limit: 5 less 5", seg(o, vec(2, 0, 0)), routing.Capsule{Axis: seg(vec(1, 3, 4), vec(3, 3, 4)), Radius: 5}, 0},
 		{"capsule entered", "limit: never negative", seg(o, vec(2, 0, 0)), routing.Capsule{Axis: seg(vec(1, 3, 4), vec(3, 3, 4)), Radius: 6}, 0},
 		{"sphere", "limit: 7 less the radius", seg(vec(-4, 0, 7), vec(4, 0, 7)), routing.Capsule{Axis: seg(o, o), Radius: 2}, 5},
+		{"beyond the flat end of a cylinder", "limit: gap of 2", seg(vec(0.5, -9, 3), vec(0.5, 9, 3)), routing.Cylinder{Axis: seg(o, vec(0, 0, 1)), Radius: 1}, 2},
+		{"beside a cylinder", "limit: 3-4-5 less the radius", seg(vec(3, 4, 0.5), vec(3, 4, 9)), routing.Cylinder{Axis: seg(o, vec(0, 0, 1)), Radius: 2}, 3},
+		{"rim of a cylinder", "limit: 3-4-5 offset from the rim", seg(vec(4, 0, 5), vec(8, 0, 5)), routing.Cylinder{Axis: seg(o, vec(0, 0, 1)), Radius: 1}, 5},
+		{"through a cylinder", "limit: shares points", seg(vec(-9, 0, 0.5), vec(9, 0, 0.5)), routing.Cylinder{Axis: seg(o, vec(0, 0, 1)), Radius: 1}, 0},
+		{"where a capsule has its round end", "limit: outside of the flat end", seg(vec(0, 0, 1.5), vec(0.1, 0, 1.5)), routing.Cylinder{Axis: seg(o, vec(0, 0, 1)), Radius: 1}, 0.5},
+		{"disc", "limit: no length", seg(vec(0, 0, 2), vec(0.5, 0, 2)), routing.Cylinder{Axis: seg(o, o), Radius: 1}, 2},
 		{"box face", "limit: gap of 2", seg(vec(-9, 0.3, 3), vec(9, 0.2, 3)), cube, 2},
 		{"box edge", "limit: line x + y = 4 from the edge x = y = 1", seg(vec(4, 0, 0), vec(0, 4, 0)), cube, math.Sqrt2},
 		{"box corner", "limit: 1-2-2 offset from the corner", seg(vec(2, 3, 3), vec(9, 9, 9)), cube, 3},
@@ -137,8 +152,12 @@ func randomSegment(rng *rand.Rand, dir r3.Vec) routing.Segment {
 }
 
 func randomZone(rng *rand.Rand) routing.Zone {
-	if rng.IntN(2) == 0 {
+	switch rng.IntN(3) {
+	case 0:
 		return routing.Capsule{Axis: randomSegment(rng, vec(1, 0, 0)), Radius: 0.3 * rng.Float64()}
+	case 1:
+		a := randomVec(rng, 1) // of some length: a disc that turns does not face up any more
+		return routing.Cylinder{Axis: seg(a, r3.Add(a, randomVec(rng, 0.3))), Radius: 0.6 * rng.Float64()}
 	}
 	box := routing.Box{Centre: randomVec(rng, 1), Half: vec(rng.Float64(), 0.5*rng.Float64(), 0.1*rng.Float64())}
 	if rng.IntN(3) > 0 {
@@ -155,6 +174,8 @@ func TestDistancesAgainstSearch(t *testing.T) {
 		dir := vec(1, 0, 0)
 		switch z := z.(type) {
 		case routing.Capsule:
+			dir = r3.Sub(z.Axis.B, z.Axis.A)
+		case routing.Cylinder:
 			dir = r3.Sub(z.Axis.B, z.Axis.A)
 		case routing.Box:
 			if z.X != (r3.Vec{}) {

@@ -262,7 +262,7 @@ func (s *scene) gatherZones() {
 		m := zoneMark{tag: tag("Z", i), zone: z}
 		_, a := s.place(z.From)
 		_, b := s.place(z.To)
-		round := z.Shape.V == "capsule"
+		round := roundZone(z)
 		if !a || !b || round && (!z.Radius.Known || !(z.Radius.V >= 0 && z.Radius.V < motion.Reach)) {
 			s.absent = append(s.absent, "zone "+z.Name.Or(z.ID.Or("without a name")))
 			continue
@@ -286,7 +286,7 @@ func (s *scene) gatherZones() {
 func (m *zoneMark) outline(q float64) []r3.Vec {
 	a, b := m.zone.From.Vec(), m.zone.To.Vec()
 	r := 0.0
-	if m.zone.Shape.V == "capsule" {
+	if roundZone(m.zone) {
 		r = m.zone.Radius.V
 	}
 	var out []r3.Vec
@@ -305,10 +305,16 @@ func (m *zoneMark) outline(q float64) []r3.Vec {
 			out = append(out, p)
 		}
 	}
+	planes := [][2]r3.Vec{{{X: r}, {Y: r}}, {{X: r}, {Z: r}}}
+	if m.zone.Shape.V == "cylinder" {
+		planes = [][2]r3.Vec{discPlane(r3.Sub(b, a), r)}
+	}
 	for i := 0; r > 0 && i < 32; i++ {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 32)
 		for _, p := range []r3.Vec{a, b} {
-			out = append(out, r3.Add(p, r3.Vec{X: r * cos, Y: r * sin}), r3.Add(p, r3.Vec{X: r * cos, Z: r * sin}))
+			for _, q := range planes {
+				out = append(out, r3.Add(p, r3.Add(r3.Scale(cos, q[0]), r3.Scale(sin, q[1]))))
+			}
 		}
 	}
 	for i, p := range out {
@@ -317,6 +323,21 @@ func (m *zoneMark) outline(q float64) []r3.Vec {
 		}
 	}
 	return out
+}
+
+func roundZone(z *kit.Zone) bool { return z.Shape.V == "capsule" || z.Shape.V == "cylinder" }
+
+// discPlane is two radii at right angles to an axis and to each other.
+func discPlane(axis r3.Vec, radius float64) [2]r3.Vec {
+	if r3.Norm(axis) == 0 {
+		axis = r3.Vec{Z: 1}
+	}
+	aside := r3.Vec{X: 1}
+	if math.Abs(axis.X) > 0.9*r3.Norm(axis) {
+		aside = r3.Vec{Y: 1}
+	}
+	u := r3.Unit(r3.Cross(axis, aside))
+	return [2]r3.Vec{r3.Scale(radius, u), r3.Scale(radius, r3.Unit(r3.Cross(axis, u)))}
 }
 
 func tag(letter string, i int) string { return letter + itoa(i+1) }

@@ -1,0 +1,272 @@
+package facts
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/survey"
+	"kitgauge/checker/value"
+)
+
+// PumpSurvey is where the pump lies, beside its filler and its first stations.
+type PumpSurvey struct {
+	PlaceSurvey
+	FillerAway    value.Number `key:"filler_away" dim:"length"` // from the pump's position
+	FillerOutside value.Number `key:"filler_outside" dim:"length"`
+	FillerMeant   value.Text   `key:"filler_meant"` // where it is rather the filler that is wrong
+}
+
+// FeedSurvey is how long the feed has to be at least.
+type FeedSurvey struct {
+	FromCab value.Flag `key:"from_cab"` // it comes from the cab
+}
+
+// pumpStands holds the pump against its filler and against where the tubes
+// begin.
+func (s *surveyor) pumpStands() {
+	p := &s.Pump
+	s.outside(&p.PlaceSurvey, p.Position)
+	var at PlaceSurvey
+	s.outside(&at, p.Filler)
+	p.FillerOutside = at.Outside
+	if !p.Position.Known() || !p.Filler.Known() {
+		return
+	}
+	pump, filler := p.Position.Vec(), p.Filler.Vec()
+	away := r3.Norm(r3.Sub(pump, filler))
+	p.FillerAway = value.Known(kit.Settled(away))
+	if away < s.limit("filler_away") {
+		return
+	}
+	first := s.firstStations()
+	far := func(q r3.Vec) float64 {
+		sum := 0.0
+		for _, f := range first {
+			sum += min(r3.Norm(r3.Sub(q, f)), 5)
+		}
+		return sum
+	}
+	if far(filler) > far(pump) {
+		if slip, least, ok := survey.BestSlip(filler, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, pump)) }); ok && least < survey.Cured*away {
+			p.FillerMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
+		}
+		return
+	}
+	if slip, least, ok := survey.BestSlip(pump, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, filler)) }); ok && least < survey.Cured*away {
+		p.Meant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
+		p.MeantBy = value.Known(fmt.Sprintf("it would then be %s from its filler", s.length(least)))
+	}
+}
+
+// pumpElsewhere reports whether the pump is probably not where it is said.
+func (s *surveyor) pumpElsewhere() bool {
+	return s.Pump.Meant.Known || s.Pump.Outside.V > s.limit("outside")
+}
+
+// firstStations are the places to which the tubes go from the pump.
+func (s *surveyor) firstStations() []r3.Vec {
+	var out []r3.Vec
+	for _, w := range s.graph.Routes {
+		if len(w.Stops) > 1 && w.First <= 1 && w.Stops[0].Name == "the pump" && w.Stops[1].Position.Known() {
+			out = append(out, w.Stops[1].Position.Vec())
+		}
+	}
+	return out
+}
+
+// outlineHolds looks whether it is the outline that is wrong.
+func (s *surveyor) outlineHolds() {
+	count, most := map[string]int{}, map[string]float64{}
+	total := 0
+	look := func(at *PlaceSurvey) {
+		total++
+		if at.Outside.Known && at.Outside.V > survey.Apart {
+			count[at.OutsideFace.V]++
+			most[at.OutsideFace.V] = max(most[at.OutsideFace.V], at.Outside.V)
+		}
+	}
+	for _, p := range s.Points {
+		look(&p.PlaceSurvey)
+	}
+	for _, t := range s.Stations {
+		look(&t.PlaceSurvey)
+	}
+	s.OutsideCount = value.Known[int64](0)
+	for _, face := range []survey.Face{survey.Front, survey.Rear, survey.Left, survey.Right, survey.Above, survey.Below} {
+		n := count[string(face)]
+		if n < 4 || float64(n) < survey.Crowd*float64(total) {
+			continue
+		}
+		s.MostlyOutside, s.OutsideCount = value.Known(string(face)), value.Known(int64(n))
+		s.OutlineFits = value.Known(s.faceNeeded(face, most[string(face)]))
+		return
+	}
+}
+
+// faceNeeded is where a face of the outline would have to be to hold what lies
+// beyond it, rounded outwards to 0.1 m.
+func (s *surveyor) faceNeeded(face survey.Face, by float64) string {
+	up := func(v float64) float64 { return math.Ceil(v*10-1e-6) / 10 }
+	down := func(v float64) float64 { return math.Floor(v*10+1e-6) / 10 }
+	switch face {
+	case survey.Front:
+		return "x: " + s.length(up(s.box.High.X+by))
+	case survey.Rear:
+		return "x: " + s.length(down(s.box.Low.X-by))
+	case survey.Left:
+		return "y: " + s.length(up(s.box.High.Y+by))
+	case survey.Right:
+		return "y: " + s.length(down(s.box.Low.Y-by))
+	case survey.Above:
+		return "z: " + s.length(up(s.box.High.Z+by))
+	}
+	return "z: " + s.length(down(s.box.Low.Z-by))
+}
+
+var pointsInTitle = regexp.MustCompile(`(?i)\b([0-9]+)[ -]+(?:grease |greasing |lubrication |lube )?points?\b`)
+
+// titleCount is the number of points that a title states.
+func titleCount(title string) (int64, bool) {
+	m := pointsInTitle.FindStringSubmatch(title)
+	if m == nil {
+		return 0, false
+	}
+	n, err := strconv.ParseInt(m[1], 10, 64)
+	return n, err == nil
+}
+
+// counts holds what header and description say against the kit.
+func (s *surveyor) counts() {
+	if n, ok := titleCount(s.Header.Title.V); ok {
+		s.TitleCount = value.Known(n)
+	}
+	s.PointCount = value.Known(int64(len(s.Points)))
+	s.ZonesListed = value.Known(len(s.ZoneFits) > 0)
+	for _, z := range s.ZoneFits {
+		if z.Kind.V == "heat" && !s.HeatListed.Known {
+			s.HeatListed = value.Known(zoneName(z.Zone))
+		}
+	}
+	texts := []string{s.Header.Title.V, s.Kit.Kit.Vehicle.Description.V}
+	for _, b := range s.BodyFits {
+		texts = append(texts, b.Body.Label())
+	}
+	if w, ok := winterWord(texts...); ok {
+		s.WinterWork = value.Known(w)
+	}
+	s.papersNumber()
+	s.strangePapers()
+	if day := s.options.On; day != "" && s.DateIsADay.V {
+		s.LookedAt, s.DateAhead = value.Known(day), value.Known(s.Header.Date.V > day)
+	}
+	s.raised()
+	s.feedFrom()
+}
+
+// papersNumber finds a number that all documents share and that is the kit's
+// but for a slip.
+func (s *surveyor) papersNumber() {
+	own := s.Header.Number.V
+	var stems []string
+	for _, d := range s.Papers {
+		if d.Number.Known {
+			stems = append(stems, d.Number.V)
+		}
+	}
+	if len(stems) < 2 || own == "" {
+		return
+	}
+	for _, n := range stems {
+		if strings.HasPrefix(n, own) {
+			return
+		}
+	}
+	stem := stems[0]
+	for _, n := range stems[1:] {
+		for !strings.HasPrefix(n, stem) {
+			stem = stem[:len(stem)-1]
+		}
+	}
+	stem = strings.TrimRight(stem, "-_/. ")
+	if len(stem) >= 3 && len(stem) <= len(own)+1 && len(own) <= len(stem)+1 && alike(stem, own) {
+		s.NumberMeant = value.Known(stem)
+	}
+}
+
+// strangePapers finds the document that alone does not bear the number of the
+// kit, which all others do.
+func (s *surveyor) strangePapers() {
+	own := s.Header.Number.V
+	var strange []*IssuedDocument
+	bear := 0
+	for _, d := range s.Papers {
+		switch {
+		case !d.Number.Known:
+		case strings.HasPrefix(d.Number.V, own):
+			bear++
+		default:
+			strange = append(strange, d)
+		}
+	}
+	if own != "" && bear >= 2 && len(strange) == 1 {
+		strange[0].Strange = value.Known(true)
+	}
+}
+
+// alike reports whether two numbers differ by one slip of the hand: a digit
+// more, less or other, or two exchanged.
+func alike(a, b string) bool {
+	i := 0
+	for i < len(a) && i < len(b) && a[i] == b[i] {
+		i++
+	}
+	ra, rb := a[i:], b[i:]
+	switch {
+	case len(ra) > 0 && len(rb) > 0 && ra[1:] == rb[1:], len(ra) > 0 && ra[1:] == rb, len(rb) > 0 && ra == rb[1:]:
+		return true
+	}
+	return len(ra) > 1 && len(rb) > 1 && ra[0] == rb[1] && ra[1] == rb[0] && ra[2:] == rb[2:]
+}
+
+// raised finds what can be raised above somebody who fits the kit.
+func (s *surveyor) raised() {
+	for _, j := range s.Joints {
+		switch j.Role.V {
+		case "tipping", "cab", "boom":
+		default:
+			continue
+		}
+		name := value.Known(j.Joint.Label())
+		if !s.RaisedBy.Known {
+			s.RaisedBy = name
+		}
+		if j.Crossings.V > 0 && !s.RaisedCrossed.Known {
+			s.RaisedCrossed = name
+		}
+	}
+}
+
+func (s *surveyor) feedFrom() {
+	cab := func(t string) bool {
+		for _, w := range survey.Words(t) {
+			if w == "cab" || w == "cabin" || w == "dashboard" {
+				return true
+			}
+		}
+		return false
+	}
+	from := false
+	for _, p := range s.Kit.Kit.Feed.Passages {
+		from = from || cab(p.Name.V)
+	}
+	for _, c := range s.Kit.Kit.Feed.Connectors {
+		from = from || cab(c.Place.V)
+	}
+	s.Feed.FromCab = value.Known(from)
+}

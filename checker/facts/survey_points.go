@@ -1,0 +1,442 @@
+package facts
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/survey"
+	"kitgauge/checker/source"
+	"kitgauge/checker/value"
+)
+
+// PlaceSurvey is whether a thing lies where it can.
+type PlaceSurvey struct {
+	Outside     value.Number `key:"outside" dim:"length"` // how far outside of the vehicle's outline
+	OutsideFace value.Text   `key:"outside_face"`         // "behind" it
+	Meant       value.Text   `key:"meant"`                // the coordinates that were probably meant
+	MeantBy     value.Text   `key:"meant_by"`             // what says so
+	BodyMeant   value.Text   `key:"body_meant"`           // the body that it is probably on
+	BodyBy      value.Text   `key:"body_meant_by"`
+}
+
+// PointSurvey is where a grease point lies, beside its line and its mirror image.
+type PointSurvey struct {
+	PlaceSurvey
+	Reach       value.Number `key:"reach" dim:"length"` // from the last stop of its line
+	ReachFrom   value.Text   `key:"reach_from"`
+	ReachMeant  value.Text   `key:"reach_meant"` // the coordinate that would bring it near
+	SamePlace   value.Text   `key:"same_place"`  // the other point that lies there
+	Twin        value.Text   `key:"twin"`
+	TwinOff     value.Number `key:"twin_off" dim:"length"` // from the mirror image of its twin, where it is rather this one that is wrong
+	TwinHas     value.Text   `key:"twin_has"`              // the twin's own coordinates that are not mirrored
+	TwinSays    value.Text   `key:"twin_says"`             // and mirrored
+	TwinNow     value.Text   `key:"twin_now"`              // the point's own
+	Mirrored    value.Flag   `key:"vehicle_mirrored"`      // the other pairs are mirror images, and this one is far from it
+	Slip        value.Text   `key:"twin_slip"`             // the slip that would explain it
+	BearingOff  value.Text   `key:"bearing_unlike_twin"`
+	BearingSays value.Text   `key:"bearing_of_twin"`
+	PressureOff value.Text   `key:"usual_back_pressure"` // where its own is many times that
+	Missing     value.Text   `key:"missing_twin"`        // the name of the mirror image that is not there
+	WordsOther  value.Text   `key:"words_other"`         // the point with which it may have exchanged its name
+	WordsSay    value.Text   `key:"words_say"`
+	Exchanged   value.Flag   `key:"exchanged"` // with its twin
+}
+
+// StationSurvey is where a station lies, beside its neighbours on the route.
+type StationSurvey struct {
+	PlaceSurvey
+	Detour   value.Number `key:"detour" dim:"length"` // of the route to it, where a slip explains it
+	Order    value.Text   `key:"belongs_after"`       // where the route passes it without turning back
+	Next     value.Text   `key:"belongs_before"`
+	TurnsFor value.Number `key:"turns_back_for" dim:"length"` // what that saves
+	Tightest value.Number `key:"bend_radius_needed" dim:"length"`
+}
+
+// Twin is two grease points that are mirror images by their names.
+type Twin struct {
+	Exchanged  value.Flag `key:"exchanged"`  // each lies on the side of the other
+	BodiesToo  value.Flag `key:"bodies_too"` // and on its body
+	LeftPoint  value.Text `key:"left_point"` // as named
+	RightPoint value.Text `key:"right_point"`
+	node       *source.Node
+}
+
+// Place names the twins.
+func (t *Twin) Place() string {
+	return fmt.Sprintf("points %s and %s", t.LeftPoint.V, t.RightPoint.V)
+}
+
+// Source is the first of them in the file.
+func (t *Twin) Source() *source.Node { return t.node }
+
+// pointsStand looks at the points one by one, then at mirror images.
+func (s *surveyor) pointsStand() {
+	var list []labelled
+	at := map[*kit.Point]*Point{}
+	for _, p := range s.Points {
+		list = append(list, labelled{p.ID, p.Name})
+		at[p.Point] = p
+		s.outside(&p.PlaceSurvey, p.Position)
+		s.inReach(p)
+	}
+	twins := pairs(list)
+	s.measureTwins(twins)
+	paired := map[int]bool{}
+	for _, t := range twins {
+		paired[t.left], paired[t.right] = true, true
+		s.twin(s.Points[t.left], s.Points[t.right])
+	}
+	s.samePlaces()
+	s.doubts()
+	s.pointBodies()
+	s.pressures()
+	s.wordOrder()
+	s.missingTwins(list, paired)
+}
+
+func (s *surveyor) outside(to *PlaceSurvey, v kit.Vector) {
+	if !s.boxKnown || !v.Known() {
+		return
+	}
+	out, face := s.box.Beyond(v.Vec())
+	to.Outside, to.OutsideFace = value.Known(kit.Settled(out)), value.Known(string(face))
+}
+
+// inReach holds a point against the last stop of its line.
+func (s *surveyor) inReach(p *Point) {
+	last := s.last[p.Point].at
+	if last == nil || !last.Position.Known() || !p.Position.Known() {
+		return
+	}
+	from, at := last.Position.Vec(), p.Position.Vec()
+	reach := r3.Norm(r3.Sub(at, from))
+	p.Reach, p.ReachFrom = value.Known(kit.Settled(reach)), value.Known(last.Name)
+	slip, least, ok := survey.BestSlip(at, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, from)) })
+	side := (labelled{p.ID, p.Name}).side()
+	if len(p.Lines) != 1 || slip.Coordinate == "y" && side != "" && (side == "left") == (at.Y > 0) {
+		return // it lies where its name says: it is the line that goes elsewhere
+	}
+	if ok && least < survey.Cured*reach && least < survey.Nearby {
+		p.ReachMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
+		p.Meant, p.MeantBy = p.ReachMeant, value.Known(fmt.Sprintf("it would then be %s from %s", s.length(least), last.Name))
+	}
+}
+
+// leastPairs have to be mirror images before a pair that departs is more than
+// the way the vehicle is built. Common practice, no source.
+const leastPairs = 3
+
+// measureTwins finds how exactly the halves of the vehicle mirror each other.
+func (s *surveyor) measureTwins(twins []pair) {
+	var off []float64
+	for _, t := range twins {
+		if d, ok := departure(s.Points[t.left], s.Points[t.right]); ok {
+			off = append(off, d)
+		}
+	}
+	slices.Sort(off)
+	if s.pairsOf = len(off); s.pairsOf > 0 {
+		s.exact = off[(len(off)-1)/2]
+	}
+}
+
+func departure(l, r *Point) (float64, bool) {
+	if !l.Position.Known() || !r.Position.Known() {
+		return 0, false
+	}
+	return r3.Norm(r3.Sub(l.Position.Vec(), survey.Mirror(r.Position.Vec()))), true
+}
+
+// twin compares two points that are mirror images by their names.
+func (s *surveyor) twin(left, right *Point) {
+	left.Twin, right.Twin = value.Known(right.ID.Or("?")), value.Known(left.ID.Or("?"))
+	s.exchanged(left, right)
+	s.bearings(left, right)
+	off, ok := departure(left, right)
+	if !ok {
+		return
+	}
+	p, twin := right, left
+	if s.pointDoubt(left, right) > s.pointDoubt(right, left) {
+		p, twin = left, right
+	}
+	at, m := p.Position.Vec(), survey.Mirror(twin.Position.Vec())
+	tolerance, share := max(survey.Tape, s.exact), survey.Kin
+	if s.exact > survey.Uneven { // halves that are built differently: a slip has to be exact
+		tolerance, share = survey.Exact, survey.Verbatim
+	}
+	names := survey.Differs(at, m, tolerance)
+	if len(names) == 0 {
+		return
+	}
+	p.TwinOff = value.Known(kit.Settled(off))
+	p.TwinNow = value.Known(s.coordinates(at, names))
+	p.TwinHas = value.Known(s.coordinates(twin.Position.Vec(), names))
+	p.TwinSays = value.Known(s.coordinates(m, names))
+	p.Mirrored = value.Known(s.pairsOf > leastPairs && s.exact <= survey.Uneven && off > max(2*survey.Uneven, 6*s.exact))
+	if len(names) == 1 {
+		if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
+			p.Slip = value.Known(kind)
+		}
+	}
+	if p.Mirrored.V || p.Slip.Known {
+		p.Meant = p.TwinSays
+		p.MeantBy = value.Known(fmt.Sprintf("that is the mirror image of its twin %s (%s)", twin.ID.Or("?"), p.TwinHas.V))
+	}
+}
+
+// pointDoubt says how little a point goes with its name and its line, beside
+// its twin.
+func (s *surveyor) pointDoubt(p, twin *Point) float64 {
+	d := 0.0
+	side := (labelled{p.ID, p.Name}).side()
+	if y := p.Position.Y.V; side != "" && math.Abs(y) > survey.Flush && (side == "left") != (y > 0) {
+		d += 4
+	}
+	d += min(p.Outside.V, 4)
+	if p.Reach.Known && twin.Reach.Known {
+		d += min(max(0, p.Reach.V-twin.Reach.V), 4)
+	}
+	if s.crowded(p) {
+		d += 2
+	}
+	return d
+}
+
+func (s *surveyor) crowded(p *Point) bool {
+	return slices.ContainsFunc(s.Points, func(o *Point) bool { return o != p && at(o, p) })
+}
+
+// at reports whether two points lie so near that their fittings find no room.
+func at(a, b *Point) bool {
+	return a.Position.Known() && b.Position.Known() && r3.Norm(r3.Sub(a.Position.Vec(), b.Position.Vec())) < survey.Touching
+}
+
+// exchanged tells of twins that each lie where the other should.
+func (s *surveyor) exchanged(left, right *Point) {
+	t := &Twin{LeftPoint: left.ID, RightPoint: right.ID, Exchanged: value.Known(false), BodiesToo: value.Known(false), node: left.Node}
+	for _, p := range s.Points {
+		if p == left || p == right {
+			t.node = p.Node
+			break
+		}
+	}
+	s.Twins = append(s.Twins, t)
+	ly, ry := left.Position.Y, right.Position.Y
+	if !ly.Known || !ry.Known || (labelled{left.ID, left.Name}).side() == "" {
+		return
+	}
+	t.Exchanged = value.Known(ly.V < -survey.Flush && ry.V > survey.Flush)
+	left.Exchanged, right.Exchanged = t.Exchanged, t.Exchanged
+	if t.Exchanged.V {
+		s.doubtful[left], s.doubtful[right] = true, true
+	}
+	if l, r := left.Body.To, right.Body.To; l != nil && r != nil {
+		t.BodiesToo = value.Known((labelled{l.ID, l.Name}).side() == "right" && (labelled{r.ID, r.Name}).side() == "left")
+	}
+}
+
+// bearings compares the bearings and the back pressures of twins.
+func (s *surveyor) bearings(left, right *Point) {
+	for _, of := range [][2]*Point{{left, right}, {right, left}} {
+		p, twin := of[0], of[1]
+		for _, d := range []struct {
+			name      string
+			own, twin value.Number
+		}{{"a diameter", p.Bearing.Diameter, twin.Bearing.Diameter}, {"a width", p.Bearing.Width, twin.Bearing.Width}} {
+			_, slip := survey.IsSlip(d.own.V, d.twin.V, survey.Twinned)
+			if d.own.Known && d.twin.Known && slip && oddBearing(p) >= oddBearing(twin) {
+				p.BearingOff = value.Known(d.name + " of " + s.length(d.own.V))
+				p.BearingSays = value.Known(s.length(d.twin.V))
+			}
+		}
+		k, t := p.Bearing.Kind, twin.Bearing.Kind
+		if k.Known && t.Known && (k.V == "rolling") != (t.V == "rolling") && (k.V == "rolling") == !p.Bearing.Interval.Known && oddBearing(p) >= oddBearing(twin) {
+			p.BearingOff, p.BearingSays = value.Known("a "+k.V+" bearing"), value.Known("a "+t.V+" one")
+		}
+	}
+}
+
+// oddBearing is how far the width of a bearing is from its diameter, as the
+// logarithm of their ratio. A rolling bearing is narrow.
+func oddBearing(p *Point) float64 {
+	d, w := p.Bearing.Diameter, p.Bearing.Width
+	if !d.Known || !w.Known || d.V <= 0 || w.V <= 0 {
+		return 0
+	}
+	usual := survey.PlainWidth
+	if p.Bearing.Kind.V == "rolling" {
+		usual = survey.RollerWidth
+	}
+	return math.Abs(math.Log(w.V / d.V / usual))
+}
+
+// samePlaces finds points that lie at one place. Of two that one is doubted
+// whose twin lies elsewhere.
+func (s *surveyor) samePlaces() {
+	for i, p := range s.Points {
+		for _, o := range s.Points[:i] {
+			if !at(o, p) || o.Twin.Known && o.Twin.V == p.ID.V && o.TwinOff.Known != p.TwinOff.Known {
+				continue // of twins that lie at one place the sign of one is wrong
+			}
+			copied, of := p, o
+			if o.TwinOff.Known && !p.TwinOff.Known {
+				copied, of = o, p
+			}
+			if !copied.SamePlace.Known {
+				copied.SamePlace = of.ID
+			}
+		}
+	}
+}
+
+// doubts are the points that are named for their place themselves, so that
+// nothing else is concluded from it.
+func (s *surveyor) doubts() {
+	for _, p := range s.Points {
+		if p.Outside.V > s.limit("outside") || p.SamePlace.Known || p.Mirrored.V || p.Slip.Known || p.ReachMeant.Known && p.Reach.V > s.limit("reach") {
+			s.doubtful[p] = true
+		}
+	}
+}
+
+// pressures finds a back pressure that is many times that of the others.
+func (s *surveyor) pressures() {
+	var all []float64
+	for _, p := range s.Points {
+		if p.BackPressure.Known {
+			all = append(all, p.BackPressure.V)
+		}
+	}
+	if len(all) < 4 {
+		return
+	}
+	slices.Sort(all)
+	usual := all[len(all)/2]
+	for _, p := range s.Points {
+		if v := p.BackPressure; v.Known && usual > 0 && (v.V > 8*usual || v.V < usual/8) {
+			p.PressureOff = value.Known(s.pressure(usual))
+		}
+	}
+}
+
+// wordOrder holds names that differ in upper and lower, front and rear, or
+// inner and outer alone against the places. Where the names say a side the
+// other side has to say otherwise: then it is the names that are exchanged.
+func (s *surveyor) wordOrder() {
+	type named struct {
+		*Point
+		more bool
+	}
+	groups := map[string][]named{}
+	for _, p := range s.Points {
+		if !p.Position.Known() {
+			continue
+		}
+		for _, o := range survey.Opposed(p.Name.V) {
+			for _, other := range groups[o.Key] {
+				if other.more != o.IsMore {
+					s.wordPair(other.Point, p, o)
+				}
+			}
+			if len(groups[o.Key]) < 2 {
+				groups[o.Key] = append(groups[o.Key], named{p, o.IsMore})
+			}
+		}
+	}
+}
+
+// wordPair compares two points whose names have opposite words; that is the
+// word of the second.
+func (s *surveyor) wordPair(first, second *Point, that survey.Opposite) {
+	up, down := first, second
+	if that.IsMore {
+		up, down = second, first
+	}
+	by := along(down, that.Of) - along(up, that.Of)
+	if by < survey.Flush || !s.exchangedWords(first, second) {
+		return
+	}
+	first.WordsOther = second.ID
+	first.WordsSay = value.Known(fmt.Sprintf("%s, named %s, lies %s %s %s, named %s",
+		up.ID.Or("?"), that.More, s.length(by), lies[that.Of], down.ID.Or("?"), that.Less))
+}
+
+var lies = map[string]string{"z": "below", "x": "behind", "w": "nearer to the middle than"}
+
+func along(p *Point, of string) float64 {
+	if of == "w" {
+		return math.Abs(p.Position.Y.V)
+	}
+	return survey.Of(p.Position.Vec(), of)
+}
+
+// exchangedWords reports whether the mirror images of two points lie at each
+// other's place, or the points have no side.
+func (s *surveyor) exchangedWords(a, b *Point) bool {
+	key, side := survey.Key(a.Name.V)
+	if side == "" {
+		return true
+	}
+	keyB, _ := survey.Key(b.Name.V)
+	var ma, mb *Point
+	for _, p := range s.Points {
+		k, sd := survey.Key(p.Name.V)
+		switch {
+		case sd == "" || sd == side:
+		case k == key:
+			ma = p
+		case k == keyB:
+			mb = p
+		}
+	}
+	if ma == nil || mb == nil {
+		return false
+	}
+	x, okX := departure(a, mb)
+	y, okY := departure(b, ma)
+	exactly := survey.Flush
+	if s.pairsOf >= leastPairs && s.exact < exactly {
+		exactly = survey.Uneven
+	}
+	return okX && okY && max(x, y) < exactly
+}
+
+// missingTwins tells of the one point of a side whose mirror image was
+// forgotten: all others of its group have theirs, the group is itself one of
+// two sides, and the title does not say that the points are all there.
+func (s *surveyor) missingTwins(list []labelled, paired map[int]bool) {
+	if n, ok := titleCount(s.Header.Title.V); ok && n == int64(len(s.Points)) {
+		return
+	}
+	type group struct{ paired, alone []int }
+	groups := map[string]*group{}
+	for i, l := range list {
+		id, side := survey.IDKey(l.id.V)
+		words := survey.Words(id)
+		if side == "" || len(words) == 0 || l.side() != side && l.named() {
+			continue
+		}
+		key := words[0] + " " + side
+		if groups[key] == nil {
+			groups[key] = &group{}
+		}
+		if g := groups[key]; paired[i] {
+			g.paired = append(g.paired, i)
+		} else {
+			g.alone = append(g.alone, i)
+		}
+	}
+	for _, g := range groups {
+		if len(g.alone) != 1 || len(g.paired) < leastPairs {
+			continue
+		}
+		p := s.Points[g.alone[0]]
+		other := map[string]string{"left": "right", "right": "left"}[list[g.alone[0]].side()]
+		p.Missing = value.Known(other)
+	}
+}

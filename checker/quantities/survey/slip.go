@@ -1,0 +1,99 @@
+package survey
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Slip is one slip of the pen that turns what was meant into what was written:
+// a coordinate is to be replaced.
+type Slip struct {
+	Coordinate string  // x, y or z
+	Value      float64 // what was meant [m]
+	Kind       string  // what went wrong, in words
+	At         r3.Vec  // the place that was meant
+}
+
+// slips of a number, in the order in which people make them.
+var slips = [...]struct {
+	factor float64
+	kind   string
+}{
+	{-1, "its sign"},
+	{0.1, "a factor of 10"}, {10, "a factor of 10"},
+	{1 / 25.4, "mm and in"}, {25.4, "mm and in"},
+	{0.01, "a factor of 100"}, {100, "a factor of 100"},
+	{0.001, "m and mm"}, {1000, "m and mm"},
+	{-0.1, "its sign and a factor of 10"}, {-10, "its sign and a factor of 10"},
+}
+
+// Slips lists the places that may have been meant where one coordinate was
+// mistyped, or two exchanged: the sign lost, 10, 25.4, 100 or 1000 times too
+// large or too small. A coordinate of 0 has no slips.
+//
+// Source: common practice, no source.
+func Slips(p r3.Vec) []Slip {
+	var out []Slip
+	for i, name := range [...]string{"x", "y", "z"} {
+		v := coordinate(p, i)
+		if v == 0 {
+			continue
+		}
+		for _, s := range slips {
+			out = append(out, Slip{name, v * s.factor, s.kind, with(p, i, v*s.factor)})
+		}
+	}
+	return out
+}
+
+// BestSlip returns the slip after which a cost is least, and that cost. The
+// cost says how badly a place goes with what is round it; where two slips
+// serve equally the commoner is returned. ok is false where there is none.
+func BestSlip(p r3.Vec, cost func(r3.Vec) float64) (best Slip, least float64, ok bool) {
+	least = math.Inf(1)
+	for _, s := range Slips(p) {
+		if c := cost(s.At); c < least-1e-9 {
+			best, least, ok = s, c, true
+		}
+	}
+	return best, least, ok
+}
+
+func coordinate(p r3.Vec, i int) float64 { return [...]float64{p.X, p.Y, p.Z}[i] }
+
+func with(p r3.Vec, i int, v float64) r3.Vec {
+	c := [...]float64{p.X, p.Y, p.Z}
+	c[i] = v
+	return r3.Vec{X: c[0], Y: c[1], Z: c[2]}
+}
+
+// Differs lists the coordinates of p that are farther than tolerance [m] from
+// those of q, by their names. Source: identity.
+func Differs(p, q r3.Vec, tolerance float64) []string {
+	var out []string
+	for i, name := range [...]string{"x", "y", "z"} {
+		if math.Abs(coordinate(p, i)-coordinate(q, i)) > tolerance {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// Of returns the coordinate of that name [m]. Source: identity.
+func Of(p r3.Vec, name string) float64 { return coordinate(p, int(name[0]-'x')) }
+
+// IsSlip reports whether a number is what becomes of another by one slip, to
+// within a share of it: ratio of the two is one of those of [Slips]. It names
+// the slip. Source: common practice, no source.
+func IsSlip(written, meant, share float64) (kind string, is bool) {
+	if written == 0 || meant == 0 {
+		return "", false
+	}
+	for _, s := range slips {
+		if math.Abs(written*s.factor/meant-1) <= share {
+			return s.kind, true
+		}
+	}
+	return "", false
+}
