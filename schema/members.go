@@ -26,8 +26,8 @@ func (f fault) unknown() (message, remedy string) {
 	}
 	known := f.known()
 	message = fmt.Sprintf("there is no member %s here", quote(f.key))
-	if near := spelling.Nearest(f.key, known); near != "" {
-		return message + fmt.Sprintf("; nearest is %q", near), ""
+	if hint := spelling.Hint(f.key, known); hint != "" {
+		return message + hint, ""
 	}
 	return message, "the members here are " + strings.Join(known, ", ")
 }

@@ -90,10 +90,7 @@ func (f fault) instead(usual string) string {
 func (f fault) unknownWord() (message, remedy string) {
 	message = fmt.Sprintf("%s cannot be %s", f.label(), quote(f.at.Scalar))
 	allowed := f.allowed()
-	if near := spelling.Nearest(f.at.Scalar, allowed); near != "" {
-		message += fmt.Sprintf("; nearest is %q", near)
-	}
-	return message, "it is one of " + strings.Join(allowed, ", ")
+	return message + spelling.Hint(f.at.Scalar, allowed), "it is one of " + strings.Join(allowed, ", ")
 }
 
 func (f fault) allowed() []string {

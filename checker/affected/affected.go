@@ -100,14 +100,10 @@ type finder struct {
 }
 
 func (f *finder) prepare(ctx context.Context) error {
-	here, err := os.Getwd()
-	if err == nil {
-		here, err = filepath.EvalSymlinks(here)
-	}
-	if err != nil {
+	var err error
+	if f.here, err = workingDirectory(); err != nil {
 		return err
 	}
-	f.here = here
 	if f.repository, err = open(ctx, f.common()); err != nil {
 		return err
 	}
@@ -128,6 +124,15 @@ func (f *finder) prepare(ctx context.Context) error {
 		f.deep = f.deep || c.special() || readable(file) && !own
 	}
 	return nil
+}
+
+// workingDirectory is its absolute name, with no link in it.
+func workingDirectory() (string, error) {
+	here, err := os.Getwd()
+	if err != nil {
+		return "", err
+	}
+	return filepath.EvalSymlinks(here)
 }
 
 // compare asks git for the changes, and for how the working tree departs from

@@ -26,10 +26,7 @@ type Commit struct {
 // At finds the commit that a revision means in the repository that holds the
 // working directory.
 func At(ctx context.Context, revision string) (*Commit, error) {
-	here, err := os.Getwd()
-	if err == nil {
-		here, err = filepath.EvalSymlinks(here)
-	}
+	here, err := workingDirectory()
 	if err != nil {
 		return nil, err
 	}

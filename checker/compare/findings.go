@@ -59,7 +59,7 @@ func refinger(list []finding.Finding, number string) {
 	status := make([]finding.Status, len(list))
 	for i := range list {
 		status[i] = list[i].Status
-		if status[i] == finding.Conceded || status[i] == finding.Known {
+		if status[i].Settled() {
 			list[i].Status = finding.Violated // fingerprints are taken before that
 		}
 	}

@@ -174,7 +174,7 @@ func (r *Rule) compile() []*source.Problem {
 		problems = append(problems, e.problems...)
 	}
 	if c := r.compare; c != nil && len(problems) == 0 && c.value.dim.known && c.limit.dim.known && !c.value.dim.fits(c.limit.dim) {
-		problems = append(problems, c.limit.problemAt(1, 0, fmt.Sprintf("%s is compared with %s", article(c.value.dim.String()), article(c.limit.dim.String())), "give both the same dimension"))
+		problems = append(problems, c.limit.problemAt(1, 0, fmt.Sprintf("%s is compared with %s", units.Article(c.value.dim.String()), units.Article(c.limit.dim.String())), "give both the same dimension"))
 	}
 	if len(problems) == 0 && r.derived {
 		r.must.compile()

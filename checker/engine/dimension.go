@@ -145,7 +145,7 @@ func (c *dimensionChecker) same(e celast.Expr, a, b dimension) dimension {
 		return dimension{}
 	}
 	if !a.fits(b) {
-		c.report(e, fmt.Sprintf("this joins %s with %s", article(a.String()), article(b.String())), "give both sides the same dimension, with a limit or another field")
+		c.report(e, fmt.Sprintf("this joins %s with %s", units.Article(a.String()), units.Article(b.String())), "give both sides the same dimension, with a limit or another field")
 		return dimension{}
 	}
 	if a.zero {

@@ -37,7 +37,7 @@ func (c *dimensionChecker) function(f *value.Function, e celast.Expr, args []dim
 	for i, a := range args {
 		want := dimension{Dimension: f.Args[i].Dim, known: true}
 		if a.known && !a.fits(want) {
-			c.report(e.AsCall().Args()[i], fmt.Sprintf("%s takes %s as its %s, and this is %s", f.Name, article(want.String()), f.Args[i].Name, article(a.String())), "")
+			c.report(e.AsCall().Args()[i], fmt.Sprintf("%s takes %s as its %s, and this is %s", f.Name, units.Article(want.String()), f.Args[i].Name, units.Article(a.String())), "")
 		}
 	}
 	return dimension{Dimension: f.Result, known: true}
@@ -109,12 +109,4 @@ func roundUp(value, step refVal) refVal {
 		return types.NewErr("round_up needs a step above 0")
 	}
 	return types.Double(math.Ceil(v/s-1e-9) * s)
-}
-
-func article(noun string) string {
-	switch noun[0] {
-	case 'a', 'e', 'i', 'o', 'u':
-		return "an " + noun
-	}
-	return "a " + noun
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/google/cel-go/common/types/traits"
 
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/checker/units"
 )
 
@@ -90,10 +91,10 @@ func (r *packReader) group(g *limitGroup) {
 		at := slices.IndexFunc(r.pack.Limits, func(l *Limit) bool { return l.Name == name })
 		switch {
 		case at < 0 && other:
-			r.Fail(is.Items[i], fmt.Sprintf("there is no limit %q in this pack", name)+didYouMean(name, r.names()), "write a number with its unit, or the name of another limit")
+			r.Fail(is.Items[i], fmt.Sprintf("there is no limit %q in this pack", name)+spelling.Hint(name, r.names()), "write a number with its unit, or the name of another limit")
 		case at < 0: // reported where it was read
 		case len(g.of) > 0 && r.pack.Limits[g.of[0]].Dim != r.pack.Limits[at].Dim:
-			r.Fail(is.Items[i], fmt.Sprintf("this is %s, and %s is %s", article(r.pack.Limits[at].Dim.String()), g.keys[0], article(r.pack.Limits[g.of[0]].Dim.String())), "give all values of a group one dimension")
+			r.Fail(is.Items[i], fmt.Sprintf("this is %s, and %s is %s", units.Article(r.pack.Limits[at].Dim.String()), g.keys[0], units.Article(r.pack.Limits[g.of[0]].Dim.String())), "give all values of a group one dimension")
 		default:
 			g.keys, g.of = append(g.keys, m.Key), append(g.of, at)
 		}
@@ -259,7 +260,7 @@ func (c *dimensionChecker) group(e celast.Expr) *limitGroup {
 // key checks a key that stands in the expression.
 func (c *dimensionChecker) key(e celast.Expr, g *limitGroup, key string) {
 	if !slices.Contains(g.keys, key) {
-		c.report(e, fmt.Sprintf("limit.%s has no value for %q", g.name, key)+didYouMean(key, g.keys), "it has one for "+strings.Join(g.keys, ", "))
+		c.report(e, fmt.Sprintf("limit.%s has no value for %q", g.name, key)+spelling.Hint(key, g.keys), "it has one for "+strings.Join(g.keys, ", "))
 	}
 }
 

@@ -69,7 +69,7 @@ func (e *expression) reword(message string, column int) (string, string) {
 		for _, n := range e.names {
 			known = append(known, n.name)
 		}
-		return fmt.Sprintf("%q is not known here", name) + didYouMean(name, known), "a rule of a " + e.rule.Of + " can name " + strings.Join(known, ", ")
+		return fmt.Sprintf("%q is not known here", name) + spelling.Hint(name, known), "a rule of a " + e.rule.Of + " can name " + strings.Join(known, ", ")
 	case noField.MatchString(message):
 		name := noField.FindStringSubmatch(message)[1]
 		return e.noField(name, column)
@@ -113,7 +113,7 @@ func (e *expression) noField(name string, column int) (string, string) {
 	if holder == nil {
 		return fmt.Sprintf("there is no member %q here", name), ""
 	}
-	message := fmt.Sprintf("%s has no member %q", strings.ReplaceAll(holder.name, "_", " "), name) + didYouMean(name, holder.keys)
+	message := fmt.Sprintf("%s has no member %q", strings.ReplaceAll(holder.name, "_", " "), name) + spelling.Hint(name, holder.keys)
 	return message, "its members are " + strings.Join(holder.keys, ", ")
 }
 
@@ -149,13 +149,6 @@ func (e *expression) holderAt(column int) *object {
 		o = o.fields[key].of
 	}
 	return o
-}
-
-func didYouMean(name string, known []string) string {
-	if n := spelling.Nearest(name, known); n != "" {
-		return fmt.Sprintf("; nearest is %q", n)
-	}
-	return ""
 }
 
 func wordByte(c byte) bool {

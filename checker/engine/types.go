@@ -79,9 +79,6 @@ func NewTypes(kinds []value.Kind, functions []value.Function) *Types {
 	return v
 }
 
-// Kinds lists the kinds, in the order given.
-func (v *Types) Kinds() []string { return v.names }
-
 func (v *Types) object(t reflect.Type) *object {
 	if o, ok := v.byType[t]; ok {
 		return o

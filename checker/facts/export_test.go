@@ -15,3 +15,10 @@ func ComputeWithin(k *kit.Kit, boxes int) (*Kit, int) {
 	f := compute(k, &Options{}, search)
 	return f, search.Boxes
 }
+
+// NamedSide is the side of the vehicle that a point's name says: left, right,
+// both or none.
+func NamedSide(name string) string {
+	side, _ := readName(nameWords(name))
+	return side
+}

@@ -273,13 +273,6 @@ func pointPaperwork(k *kit.Kit) []PointPaperwork {
 	return papers
 }
 
-// NamedSide tells which side of the vehicle a point's name says: left, right,
-// both or none.
-func NamedSide(name string) string {
-	side, _ := readName(nameWords(name))
-	return side
-}
-
 // nameWords are the words of a name in lower case, without what joins them.
 func nameWords(name string) []string {
 	return strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })

@@ -32,7 +32,9 @@ func partlyListed(out []Omitted) map[string]bool {
 	return rules
 }
 
-// open reports whether findings of the status count against the gate.
+// Settled reports whether findings of the status do not count against the gate.
+func (s Status) Settled() bool { return s == Conceded || s == Known }
+
 func (s Status) open() bool { return s == Violated || s == NotEvaluated }
 
 // Cut takes out what is more than the most that is listed, and says what it

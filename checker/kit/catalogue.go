@@ -7,6 +7,7 @@ import (
 
 	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
+	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -161,16 +162,9 @@ func find[T any](c *Catalogue, s *speller, r *Ref[T], kind string) string {
 			r.To = to
 			return ""
 		}
-		r.Why = fmt.Sprintf("part %q is %s; %s is needed here", r.ID.V, article(p.base().Kind.V), article(kind))
+		r.Why = fmt.Sprintf("part %q is %s; %s is needed here", r.ID.V, units.Article(p.base().Kind.V), units.Article(kind))
 	}
 	return r.Why
-}
-
-func article(noun string) string {
-	if strings.ContainsRune("aeiou", rune(noun[0])) {
-		return "an " + noun
-	}
-	return "a " + noun
 }
 
 // ofKind lists the part numbers of one kind.

@@ -86,8 +86,5 @@ func (s *speller) nearest(word string, names []string) string {
 	if s.compared += len(names); s.compared > mostCompared {
 		return ""
 	}
-	if n := spelling.Nearest(word, names); n != "" {
-		return fmt.Sprintf("; nearest is %q", n)
-	}
-	return ""
+	return spelling.Hint(word, names)
 }

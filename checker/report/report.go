@@ -88,6 +88,21 @@ func (k *Kit) Excerpt(pos source.Pos) string {
 	return k.Line(pos)
 }
 
+// Label is the kit's file, with the document where the file holds several.
+func (k *Kit) Label() string {
+	if k.Document > 0 {
+		return fmt.Sprintf("%s, document %d", k.File, k.Document+1)
+	}
+	return k.File
+}
+
+// At is the place of a finding; the kit's file where it has none.
+func (k *Kit) At(f *finding.Finding) source.Pos {
+	pos := f.Pos
+	pos.File = cmp.Or(pos.File, k.File)
+	return pos
+}
+
 // Run is everything that one call of the program checked.
 type Run struct {
 	Kits    []Kit

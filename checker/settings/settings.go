@@ -51,22 +51,17 @@ func Read(doc *source.Document) (*Settings, []*source.Problem) {
 		Severities []Override `key:"severities"`
 		Gate       value.Text `key:"gate"`
 	}
-	r := &reader{problems: decode.Into(doc.Root, &file)}
+	d := new(decode.Decoder)
+	d.Value(doc.Root, &file, value.Member{})
 	s := &Settings{Node: doc.Root, LeaveOut: file.Packs.LeaveOut, Add: file.Packs.Add, Limits: file.Limits, Severities: file.Severities}
 	if file.Gate.Known {
 		severity, err := finding.ParseSeverity(file.Gate.V)
 		if err != nil {
-			r.fail(file.Gate.Node, err.Error(), "")
+			d.Fail(file.Gate.Node, err.Error(), "")
 		}
 		s.Gate, s.HasGate = severity, err == nil
 	}
-	return s, r.problems
-}
-
-type reader struct{ problems []*source.Problem }
-
-func (r *reader) fail(n *source.Node, message, remedy string) {
-	r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Node: n, Message: message, Remedy: remedy})
+	return s, d.Problems
 }
 
 // Limit is what the settings need to know of a pack's limit.
@@ -78,7 +73,7 @@ type Limit struct {
 
 // LimitValues reads the overridden limits in SI, by name.
 func (s *Settings) LimitValues(limits []Limit) (map[string]float64, []*source.Problem) {
-	r := new(reader)
+	d := new(decode.Decoder)
 	values := map[string]float64{}
 	var names []string
 	byName := map[string]Limit{}
@@ -89,7 +84,7 @@ func (s *Settings) LimitValues(limits []Limit) (map[string]float64, []*source.Pr
 	for _, o := range s.Limits {
 		l, known := byName[o.Name]
 		if !known {
-			r.unknown(o, "limit", names)
+			unknown(d, o, "limit", names)
 			continue
 		}
 		if o.Is == "" {
@@ -97,17 +92,17 @@ func (s *Settings) LimitValues(limits []Limit) (map[string]float64, []*source.Pr
 		}
 		si, err := units.Parse(o.Is, l.Dim)
 		if err != nil {
-			r.fail(o.at("is"), fmt.Sprintf("%s: %s", o.Name, err), fmt.Sprintf("the pack's own limit is %s", l.Text))
+			d.Fail(o.at("is"), fmt.Sprintf("%s: %s", o.Name, err), fmt.Sprintf("the pack's own limit is %s", l.Text))
 			continue
 		}
 		values[o.Name] = si
 	}
-	return values, r.problems
+	return values, d.Problems
 }
 
 // RuleSeverities reads the overridden severities, by rule.
 func (s *Settings) RuleSeverities(rules []string) (map[string]finding.Severity, []*source.Problem) {
-	r := new(reader)
+	d := new(decode.Decoder)
 	severities := map[string]finding.Severity{}
 	known := map[string]bool{}
 	for _, id := range rules {
@@ -115,7 +110,7 @@ func (s *Settings) RuleSeverities(rules []string) (map[string]finding.Severity, 
 	}
 	for _, o := range s.Severities {
 		if !known[o.Name] {
-			r.unknown(o, "rule", rules)
+			unknown(d, o, "rule", rules)
 			continue
 		}
 		if o.Is == "" {
@@ -123,20 +118,17 @@ func (s *Settings) RuleSeverities(rules []string) (map[string]finding.Severity, 
 		}
 		severity, err := finding.ParseSeverity(o.Is)
 		if err != nil || severity == finding.None {
-			r.fail(o.at("is"), fmt.Sprintf("%q is no severity of a rule", o.Is), "write critical, major or minor; a rule is not switched off, a finding is conceded")
+			d.Fail(o.at("is"), fmt.Sprintf("%q is no severity of a rule", o.Is), "write critical, major or minor; a rule is not switched off, a finding is conceded")
 			continue
 		}
 		severities[o.Name] = severity
 	}
-	return severities, r.problems
+	return severities, d.Problems
 }
 
-func (r *reader) unknown(o Override, what string, names []string) {
-	message := fmt.Sprintf("there is no %s %q in the packs in use", what, o.Name)
-	if n := spelling.Nearest(o.Name, names); n != "" {
-		message += fmt.Sprintf("; nearest is %q", n)
-	}
-	r.problems = append(r.problems, &source.Problem{Pos: o.Pos(), Node: o.Node, Message: message, Remedy: "correct the name or take it out"})
+func unknown(d *decode.Decoder, o Override, what string, names []string) {
+	message := fmt.Sprintf("there is no %s %q in the packs in use", what, o.Name) + spelling.Hint(o.Name, names)
+	d.Problems = append(d.Problems, &source.Problem{Pos: o.Pos(), Node: o.Node, Message: message, Remedy: "correct the name or take it out"})
 }
 
 func (o Override) at(key string) *source.Node {

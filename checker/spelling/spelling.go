@@ -2,6 +2,7 @@
 package spelling
 
 import (
+	"fmt"
 	"sort"
 	"strings"
 )
@@ -30,6 +31,15 @@ func Nearest(word string, candidates []string) string {
 		}
 	}
 	return best
+}
+
+// Hint is "; nearest is ..." for the end of a sentence about a word that is not
+// known, "" where none is near.
+func Hint(word string, candidates []string) string {
+	if n := Nearest(word, candidates); n != "" {
+		return fmt.Sprintf("; nearest is %q", n)
+	}
+	return ""
 }
 
 // Distance is the edit distance between two words: the least number of

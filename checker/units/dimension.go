@@ -158,12 +158,16 @@ func (d Dimension) baseUnits() string {
 
 // Phrase returns the dimension with its article, for use in a sentence: "a length", "an angle".
 func (d Dimension) Phrase() string {
-	name := d.name()
-	switch {
-	case name == "":
-		return "a quantity in " + d.baseUnits()
-	case strings.IndexByte("aeiou", name[0]) >= 0:
-		return "an " + name
+	if name := d.name(); name != "" {
+		return Article(name)
 	}
-	return "a " + name
+	return "a quantity in " + d.baseUnits()
+}
+
+// Article returns a noun with its article: "a length", "an angle".
+func Article(noun string) string {
+	if strings.IndexByte("aeiou", noun[0]) >= 0 {
+		return "an " + noun
+	}
+	return "a " + noun
 }

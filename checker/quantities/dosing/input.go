@@ -5,7 +5,6 @@ import "kitgauge/checker/quantities/ranges"
 var (
 	number  = ranges.UnitOf("", 1, 0)
 	mm      = ranges.UnitOf("mm", 1e-3, 0)
-	mm2     = ranges.UnitOf("mm2", 1e-6, 0)
 	metre   = ranges.UnitOf("m", 1, 0)
 	cm3     = ranges.UnitOf("cm3", 1e-6, 0)
 	cm3Hour = ranges.UnitOf("cm3/h", 1e-6/hour, 0)

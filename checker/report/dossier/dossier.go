@@ -228,16 +228,12 @@ func title(number, revision string) string {
 // block is the title block, with the fields of ISO 7200.
 func block(in *Input) []named {
 	k := &in.Run.Kits[0]
-	file := k.File
-	if k.Document > 0 {
-		file = fmt.Sprintf("%s, document %d", file, k.Document+1)
-	}
 	list := []named{{"Status", k.Status}}
 	if in.Facts != nil {
 		h := &in.Facts.Header
 		list = append(list, named{"Legal owner", h.Owner.V}, named{"Drawn by", h.DrawnBy.V}, named{"Checked by", h.CheckedBy.V}, named{"Date", h.Date.V})
 	}
-	list = append(list, named{"File", file}, named{"Checked with", "kitgauge " + in.Run.Version})
+	list = append(list, named{"File", k.Label()}, named{"Checked with", "kitgauge " + in.Run.Version})
 	for i := range list {
 		if list[i].Text == "" {
 			list[i].Text = "not stated"

@@ -6,6 +6,7 @@ import (
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/report/drawing"
 	"kitgauge/checker/source"
 )
 
@@ -71,14 +72,10 @@ func newEntries(in *Input, d *drawings) *entries {
 }
 
 func newEntry(k *report.Kit, f *finding.Finding) entry {
-	pos := f.Pos
-	if pos.File == "" {
-		pos.File = k.File
-	}
 	const manyTerms = 12
 	e := entry{
-		Rule: f.Rule, Title: f.Title, Severity: f.Severity.String(), Word: capital(f.Severity.String()), Letter: letter(f),
-		Place: f.Place, Where: pos.String(), Excerpt: excerpt(k, f.Pos),
+		Rule: f.Rule, Title: f.Title, Severity: f.Severity.String(), Word: capital(f.Severity.String()), Letter: drawing.Letter(f),
+		Place: f.Place, Where: k.At(f).String(), Excerpt: excerpt(k, f.Pos),
 		Message: f.Message, Remedy: f.Remedy, Basis: f.Basis, Long: len(f.Working) > manyTerms,
 		Value: text(f.Value), Limit: text(f.Limit), Margin: text(f.Margin),
 		status: f.Status,
@@ -93,21 +90,12 @@ func newEntry(k *report.Kit, f *finding.Finding) entry {
 	case finding.Known:
 		e.Word += ", known"
 	}
-	e.Settled = f.Status == finding.Conceded || f.Status == finding.Known
+	e.Settled = f.Status.Settled()
 	if c := f.Concession; c != nil {
 		e.Concession = &concession{c.Reason, c.GrantedBy, c.Until}
 		e.concededAt = c.Pos
 	}
 	return e
-}
-
-// letter is what stands in the sign of a finding, as in the drawings.
-func letter(f *finding.Finding) string {
-	l := map[finding.Severity]string{finding.Critical: "C", finding.Major: "M", finding.Minor: "m", finding.None: "N"}[f.Severity]
-	if f.Status == finding.NotEvaluated {
-		l += "?"
-	}
-	return l
 }
 
 func text(a *finding.Amount) string {

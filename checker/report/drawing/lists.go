@@ -73,11 +73,14 @@ func (l *list) row(indent float64, text string) {
 
 // keyed writes a row with a key in front.
 func (l *list) keyed(key string, indent float64, text string) {
-	if l.left() < 1 {
-		l.cut = true
-		return
+	l.behind("bold", fit(shown(key), l.size, indent-0.5, true), indent, text)
+}
+
+// behind writes a row behind a text of a class.
+func (l *list) behind(class, key string, indent float64, text string) {
+	if l.left() > 0 {
+		l.s.text(spot{l.room.x0, l.y}, start, l.size, class, key)
 	}
-	l.s.text(spot{l.room.x0, l.y}, start, l.size, "bold", fit(shown(key), l.size, indent-0.5, true))
 	l.row(indent, text)
 }
 

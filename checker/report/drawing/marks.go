@@ -61,18 +61,13 @@ func ordered(list []finding.Finding) []finding.Finding {
 	list = slices.Clone(list)
 	finding.Sort(list)
 	rank := func(f finding.Finding) int {
-		if settled(&f) {
+		if f.Status.Settled() {
 			return 10 - int(f.Severity)
 		}
 		return -int(f.Severity)
 	}
 	slices.SortStableFunc(list, func(a, b finding.Finding) int { return cmp.Compare(rank(a), rank(b)) })
 	return list
-}
-
-// settled reports whether a finding is conceded or known.
-func settled(f *finding.Finding) bool {
-	return f.Status == finding.Conceded || f.Status == finding.Known
 }
 
 // locate finds where a finding belongs: at what its pointer, or the nearest
@@ -202,20 +197,23 @@ func (p *painter) mark(m *mark) {
 	})
 }
 
+// Letter is what stands in the sign of a finding.
+func Letter(f *finding.Finding) string {
+	letter := map[finding.Severity]string{finding.Critical: "C", finding.Major: "M", finding.Minor: "m", finding.None: "N"}[f.Severity]
+	if f.Status == finding.NotEvaluated {
+		letter += "?"
+	}
+	return letter
+}
+
 // mark draws the sign of a finding: its severity by the shape and the letter,
 // a question mark where it could not be evaluated, and a broken edge where it
 // is conceded or known.
 func (s *sheet) mark(at spot, f *finding.Finding) {
 	r := markSize / 2
 	class := "mark-" + f.Severity.String()
-	letter := strings.ToUpper(f.Severity.String()[:1])
-	if f.Severity == finding.Minor {
-		letter = "m"
-	}
-	if f.Status == finding.NotEvaluated {
-		letter += "?"
-	}
-	if settled(f) {
+	letter := Letter(f)
+	if f.Status.Settled() {
 		class += " settled"
 	}
 	size, low := markText, 0.0

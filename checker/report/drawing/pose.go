@@ -324,10 +324,5 @@ func (d *spanDrawing) words(s *sheet, room box) {
 
 // pair writes a name and what it stands for.
 func (l *list) pair(name, text string) {
-	if l.left() < 1 {
-		l.cut = true
-		return
-	}
-	l.s.text(spot{l.room.x0, l.y}, start, l.size, "faint", fit(name, l.size, l.room.width()*0.45, false))
-	l.row(l.room.width()*0.46, text)
+	l.behind("faint", fit(name, l.size, l.room.width()*0.45, false), l.room.width()*0.46, text)
 }

@@ -95,13 +95,12 @@ func newScene(k *facts.Kit) *scene {
 // round it, so that a slip of the pen does not shrink the vehicle to a dot.
 func (s *scene) bound() {
 	s.region = space{r3.Vec{X: -motion.Reach, Y: -motion.Reach, Z: -motion.Reach}, r3.Vec{X: motion.Reach, Y: motion.Reach, Z: motion.Reach}}
-	o := s.kit.Kit.Vehicle.Outline
-	if !o.From.Known() || !o.To.Known() || !s.region.has(o.From.Vec()) || !s.region.has(o.To.Vec()) {
+	outline, drawn := s.outlined()
+	if !drawn {
 		s.absent = append(s.absent, "the outline of the vehicle")
 		return
 	}
-	s.extent.take(o.From.Vec())
-	s.extent.take(o.To.Vec())
+	s.extent = outline
 	size := r3.Sub(s.extent.to, s.extent.from)
 	if spare := 0.75 * max(size.X, size.Y, size.Z); spare > 0 {
 		more := r3.Vec{X: spare, Y: spare, Z: spare}

@@ -132,14 +132,10 @@ func beside(rule string) bool {
 
 // title names the kit, and its file, so that two suites differ.
 func title(k *report.Kit) string {
-	file := k.File
-	if k.Document > 0 {
-		file += fmt.Sprintf(", document %d", k.Document+1)
-	}
 	if k.Number == "" {
-		return file
+		return k.Label()
 	}
-	return fmt.Sprintf("%s revision %s (%s)", k.Number, k.Revision, file)
+	return fmt.Sprintf("%s revision %s (%s)", k.Number, k.Revision, k.Label())
 }
 
 func properties(k *report.Kit, run report.Run) []property {
@@ -161,7 +157,7 @@ func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severi
 	var permitted, out []string
 	for _, f := range list {
 		switch {
-		case f.Status == finding.Conceded || f.Status == finding.Known:
+		case f.Status.Settled():
 			permitted = append(permitted, described(k, f))
 		case !k.Shaped && report.Pack(id) == "file": // the check itself could not be made
 			c.Errors = append(c.Errors, outcomeOf(k, f))
@@ -209,10 +205,6 @@ func whySkipped(list []*finding.Finding) string {
 
 // described is a finding in a few lines.
 func described(k *report.Kit, f *finding.Finding) string {
-	pos := f.Pos
-	if pos.File == "" {
-		pos.File = k.File
-	}
 	var b strings.Builder
 	line := func(name, text string) {
 		if text != "" {
@@ -220,7 +212,7 @@ func described(k *report.Kit, f *finding.Finding) string {
 		}
 	}
 	line(f.Severity.String()+", "+f.Status.String(), f.Rule)
-	line("at", pos.String())
+	line("at", k.At(f).String())
 	line("place", f.Place)
 	line("found", f.Message)
 	for _, a := range []struct {

@@ -113,7 +113,7 @@ func (p *page) counts(run report.Run) {
 	for i := range run.Kits {
 		k := &run.Kits[i]
 		c := k.Counts(run.Gate)
-		row := fmt.Sprintf("| %s | %s | %d | %d | %d | %d | %d | %d | %d | %s |\n", cell(name(k)), cell(file(k)),
+		row := fmt.Sprintf("| %s | %s | %d | %d | %d | %d | %d | %d | %d | %s |\n", cell(name(k)), cell(k.Label()),
 			c.Critical, c.Major, c.Minor, c.NotEvaluated, c.Conceded, c.Known, c.Checks, c.Verdict(run.Gate))
 		if p.cutKits > 0 || !p.add(row) {
 			p.cutKits++
@@ -130,7 +130,7 @@ func (p *page) slips(run report.Run) {
 	for i := range run.Kits {
 		k := &run.Kits[i]
 		for _, says := range k.Slips.Says() {
-			list = append(list, fmt.Sprintf("- %s: %s\n", code(file(k)), code(says)))
+			list = append(list, fmt.Sprintf("- %s: %s\n", code(k.Label()), code(says)))
 		}
 	}
 	p.section("Likely slips", "Look at the vehicle before anything is changed.\n\n", len(list), func(i int) string { return list[i] })
@@ -141,13 +141,6 @@ func name(k *report.Kit) string {
 		return k.Number + k.Revision
 	}
 	return k.Number + " revision " + k.Revision
-}
-
-func file(k *report.Kit) string {
-	if k.Document > 0 {
-		return fmt.Sprintf("%s, document %d", k.File, k.Document+1)
-	}
-	return k.File
 }
 
 // findings is a section with an entry for each finding that belongs to it, the
@@ -201,11 +194,7 @@ func (p *page) section(title, lead string, n int, entry func(i int) string) {
 
 // head names rule and place of a finding.
 func head(k *report.Kit, f *finding.Finding) string {
-	pos := f.Pos
-	if pos.File == "" {
-		pos.File = k.File
-	}
-	text := "- **" + code(f.Rule) + "** at " + code(pos.String())
+	text := "- **" + code(f.Rule) + "** at " + code(k.At(f).String())
 	if f.Place != "" {
 		text += ", " + code(f.Place)
 	}

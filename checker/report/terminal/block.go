@@ -19,7 +19,7 @@ const (
 func (s *sheet) violated(k *report.Kit, f *finding.Finding) {
 	stamp := s.palette.severity(f.Severity)
 	s.stamp(strings.ToUpper(f.Severity.String()), stamp)
-	s.fields(field{text: f.Rule, style: s.palette.heading}, s.location(k, f.Pos))
+	s.fields(field{text: f.Rule, style: s.palette.heading}, s.location(k, f))
 	s.row("place", s.palette.plain, f.Place)
 	s.row("found", s.palette.heading, f.Message)
 	s.excerpt(k, f.Pos, stamp)
@@ -66,7 +66,7 @@ func (s *sheet) following(k *report.Kit, cause *finding.Finding) {
 // conceded writes a rule that does not hold, with the permission.
 func (s *sheet) conceded(k *report.Kit, f *finding.Finding) {
 	s.stamp("CONCEDED", s.palette.good)
-	s.fields(field{text: f.Rule, style: s.palette.heading}, s.location(k, f.Pos))
+	s.fields(field{text: f.Rule, style: s.palette.heading}, s.location(k, f))
 	s.row("place", s.palette.plain, f.Place)
 	s.row("found", s.palette.plain, f.Message)
 	s.amounts(f, s.palette.plain)
@@ -80,7 +80,7 @@ func (s *sheet) conceded(k *report.Kit, f *finding.Finding) {
 // known writes a finding that the record of known ones holds.
 func (s *sheet) known(k *report.Kit, f *finding.Finding) {
 	s.stamp("KNOWN", s.palette.label)
-	s.fields(field{text: f.Rule, style: s.palette.plain}, s.location(k, f.Pos), field{text: f.Severity.String(), style: s.palette.plain}, field{text: f.Place, style: s.palette.plain})
+	s.fields(field{text: f.Rule, style: s.palette.plain}, s.location(k, f), field{text: f.Severity.String(), style: s.palette.plain}, field{text: f.Place, style: s.palette.plain})
 	s.row("found", s.palette.plain, f.Message)
 }
 
@@ -140,7 +140,7 @@ func (s *sheet) unknown(k *report.Kit, group []finding.Finding) {
 		s.name(rule[0].Severity.String(), s.palette.label)
 		shown := atMost(len(rule), mostPlaces)
 		for i := range rule[:shown] {
-			place := []field{s.location(k, rule[i].Pos), {text: rule[i].Place, style: s.palette.plain}}
+			place := []field{s.location(k, &rule[i]), {text: rule[i].Place, style: s.palette.plain}}
 			if i == 0 {
 				s.fields(append([]field{{text: rule[i].Rule, style: s.palette.heading}}, place...)...)
 				continue
@@ -184,12 +184,9 @@ func gather(list []finding.Finding, key func(*finding.Finding) string) [][]findi
 	return groups
 }
 
-// location is file:line:column; the kit's file where a finding has no place.
-func (s *sheet) location(k *report.Kit, pos source.Pos) field {
-	if pos.File == "" {
-		pos.File = k.File
-	}
-	return field{text: pos.String(), style: s.palette.plain, whole: true}
+// location is file:line:column.
+func (s *sheet) location(k *report.Kit, f *finding.Finding) field {
+	return field{text: k.At(f).String(), style: s.palette.plain, whole: true}
 }
 
 // alignTerms writes the working, one part a line, with the equals signs below

@@ -91,11 +91,7 @@ func (s *sheet) tables(k *report.Kit) {
 
 // header names the kit: its file, then its title block.
 func (s *sheet) header(k *report.Kit) {
-	file := k.File
-	if k.Document > 0 {
-		file += ", document " + number(k.Document+1)
-	}
-	s.paragraph(s.palette.heading, file)
+	s.paragraph(s.palette.heading, k.Label())
 	name := k.Number
 	if k.Revision != "" {
 		name = join(name, " ", "revision "+k.Revision)
