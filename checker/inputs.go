@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path"
 	"path/filepath"
 	"slices"
@@ -191,6 +192,7 @@ type Config struct {
 
 	options engine.Options
 	inputs  []Input // settings and packs
+	inForce func() map[string]float64
 }
 
 // configRead is a Config with what is wrong with it.
@@ -229,6 +231,7 @@ func (c *Checker) settingsFor(file string) string {
 func (c *Checker) readConfig(name string) (*Config, []*source.Problem) {
 	packs, problems := c.packs()
 	p := &Config{File: name, Packs: packs, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
+	p.inForce = sync.OnceValue(p.valuesInForce)
 	defer func() { p.inputs = append(c.options.named(p.inputs), builtIn(p.Packs)...) }()
 	if name == "" || len(problems) > 0 {
 		return p, problems
@@ -322,19 +325,28 @@ func (p *Config) apply() []*source.Problem {
 // that is not in use lends its own value: what is computed does not depend on
 // which rules look at it.
 func (p *Config) Limit(id string) value.Number {
-	if si, changed := p.options.Limits[id]; changed {
+	if si, known := p.inForce()[id]; known {
 		return value.Known(si)
 	}
-	for _, packs := range [][]*engine.Pack{p.Packs, allBuiltIn()} {
-		for _, pack := range packs {
-			for _, l := range pack.Limits {
-				if pack.Name+"/"+l.Name == id {
-					return value.Known(l.SI)
-				}
-			}
+	return value.Unknown[float64]("no rule pack sets the limit " + id)
+}
+
+// valuesInForce are the values of all limits, by id.
+func (p *Config) valuesInForce() map[string]float64 {
+	values := map[string]float64{}
+	packs := slices.Clone(p.Packs)
+	if slices.ContainsFunc(rules.Names(), func(name string) bool {
+		return !slices.ContainsFunc(p.Packs, func(pack *engine.Pack) bool { return pack.Name == name })
+	}) {
+		packs = append(slices.Clone(allBuiltIn()), packs...) // those in use come last, and win
+	}
+	for _, pack := range packs {
+		for _, l := range pack.Limits {
+			values[pack.Name+"/"+l.Name] = l.SI
 		}
 	}
-	return value.Unknown[float64]("no rule pack sets the limit " + id)
+	maps.Copy(values, p.options.Limits)
+	return values
 }
 
 var allBuiltIn = sync.OnceValue(func() []*engine.Pack {
