@@ -77,16 +77,25 @@ func (c *Checker) slips(r *Result, in *inputs, w *watch) {
 	}
 	t := c.trials(r, in, w)
 	o := slip.Options{
-		Trials: c.options.Slips * usualSize / max(usualSize, len(r.Text.Text)), Workers: runtime.GOMAXPROCS(0), Stop: w.over,
+		Trials: int(float64(c.options.Slips) / r.weight()), Workers: runtime.GOMAXPROCS(0), Stop: w.over,
 		Choices: func(n *source.Node) []string { return in.catalogue.Kin(n.Scalar) },
 	}
 	report := slip.Search(t.tree, r.Findings, t.check, o)
 	r.Slips = &report
 }
 
-// usualSize is that of a kit of 34 points, in bytes. A larger one is checked
-// again as much less often as it is larger.
-const usualSize = 40_000
+// usualSize is that of a kit of 34 points, in bytes, and usualFindings are as
+// many as one slip in it may bring.
+const (
+	usualSize     = 40_000
+	usualFindings = 100
+)
+
+// weight is how much dearer a trial is than one of a usual kit: as much less
+// often the kit is checked again.
+func (r *Result) weight() float64 {
+	return max(1, float64(len(r.Text.Text))/usualSize, float64(len(r.Findings))/usualFindings)
+}
 
 // many is how many findings make it likely that one slip is behind them:
 // common practice, no source.
@@ -108,7 +117,7 @@ func (c *Checker) relate(r *Result, in *inputs, w *watch) {
 		if !cause.Cause || cause.Status != finding.Violated || cause.Follows != "" || !r.othersBeside(cause) {
 			continue
 		}
-		if looked++; looked > mostCauses || w.over() {
+		if looked++; float64(looked)*r.weight() > mostCauses || w.over() {
 			return
 		}
 		if t == nil {

@@ -325,14 +325,14 @@ func Standing(list []finding.Finding, status finding.Status) []finding.Finding {
 	return slices.DeleteFunc(BySeverity(list, status), func(f finding.Finding) bool { return f.Follows != "" && open[f.Follows] })
 }
 
-// Following returns the findings that follow from another, the most severe
-// first.
-func Following(list []finding.Finding, cause *finding.Finding) []finding.Finding {
-	var out []finding.Finding
+// Following returns the findings that follow from another, by the fingerprint
+// of that one, the most severe first.
+func Following(list []finding.Finding) map[string][]finding.Finding {
+	out := map[string][]finding.Finding{}
 	for _, status := range []finding.Status{finding.Violated, finding.NotEvaluated} {
 		for _, f := range BySeverity(list, status) {
-			if f.Follows == cause.Fingerprint && f.Follows != "" {
-				out = append(out, f)
+			if f.Follows != "" {
+				out[f.Follows] = append(out[f.Follows], f)
 			}
 		}
 	}

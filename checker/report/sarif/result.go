@@ -2,7 +2,6 @@ package sarif
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -15,6 +14,12 @@ func (b *builder) results() []result {
 	for i := range b.run.Kits {
 		k := &b.run.Kits[i]
 		first := len(list)
+		b.causes = map[string]*finding.Finding{}
+		for j := range k.Findings {
+			if f := &k.Findings[j]; f.Follows == "" && f.Fingerprint != "" {
+				b.causes[f.Fingerprint] = f
+			}
+		}
 		for j := range k.Findings {
 			list = append(list, b.result(k, &k.Findings[j]))
 		}
@@ -50,12 +55,12 @@ func (b *builder) result(k *report.Kit, f *finding.Finding) result {
 
 // related is the place of the finding from which this one follows.
 func (b *builder) related(k *report.Kit, f *finding.Finding) []location {
-	i := slices.IndexFunc(k.Findings, func(cause finding.Finding) bool { return cause.Fingerprint == f.Follows })
-	if f.Follows == "" || i < 0 {
+	cause := b.causes[f.Follows]
+	if cause == nil {
 		return nil
 	}
-	at := b.location(k, &k.Findings[i])
-	says := text("It may follow from this: " + sentence(k.Findings[i].Message))
+	at := b.location(k, cause)
+	says := text("It may follow from this: " + sentence(cause.Message))
 	at.Message = &says
 	return []location{at}
 }

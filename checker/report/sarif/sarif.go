@@ -51,9 +51,10 @@ type builder struct {
 	ruleIndex map[string]int
 	artifacts []artifact
 	fileIndex map[string]int
-	relative  bool // a file is given relative to the root
-	conceded  bool // a result is suppressed, so that every one says whether it is (3.27.23)
-	compared  bool // there is a baseline, so that every result says how it stands to it (3.27.24)
+	relative  bool                        // a file is given relative to the root
+	causes    map[string]*finding.Finding // of the kit at hand, by fingerprint
+	conceded  bool                        // a result is suppressed, so that every one says whether it is (3.27.23)
+	compared  bool                        // there is a baseline, so that every result says how it stands to it (3.27.24)
 }
 
 func newBuilder(run report.Run, o Options) *builder {

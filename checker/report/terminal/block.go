@@ -44,8 +44,7 @@ func (s *sheet) slips(k *report.Kit) {
 }
 
 // following writes what follows from a finding, a line a rule.
-func (s *sheet) following(k *report.Kit, cause *finding.Finding) {
-	list := report.Following(k.Findings, cause)
+func (s *sheet) following(list []finding.Finding) {
 	if len(list) == 0 || s.unfold {
 		return
 	}

@@ -67,10 +67,11 @@ func (s *sheet) kit(k *report.Kit, gate finding.Severity) {
 	if s.unfold {
 		shown = report.BySeverity
 	}
+	following := report.Following(k.Findings)
 	violated := shown(k.Findings, finding.Violated)
 	for i := range violated {
 		s.violated(k, &violated[i])
-		s.following(k, &violated[i])
+		s.following(following[violated[i].Fingerprint])
 		s.blank()
 	}
 	unknown := report.BySeverity(k.Findings, finding.NotEvaluated)
