@@ -232,7 +232,7 @@ func TestFindings(t *testing.T) {
 		t.Errorf("without the draw: %q", got)
 	}
 	// A kit that was taken over under another number keeps its findings.
-	renumbered := revision(t, "gritter", fuse, small, "number: WS-0207\n", "number: WS-0299\n")
+	renumbered := revision(t, "gritter", fuse, small, "WS-0207", "WS-0299")
 	if got := kinds(compare.Of(faulty, renumbered)); len(got) > 0 {
 		t.Errorf("another number: %q", got)
 	}

@@ -331,6 +331,11 @@ func untouched(a, b *played) bool {
 			return false
 		}
 	}
+	for _, p := range []*played{a, b} {
+		if len(p.card.Catalogue) > 0 {
+			return false // the catalogue is no part of the kit's text
+		}
+	}
 	for i := range a.result.Findings {
 		rule := a.result.Findings[i].Rule
 		if slices.ContainsFunc(b.result.Findings, func(f finding.Finding) bool { return f.Rule == rule }) {
@@ -343,8 +348,11 @@ func untouched(a, b *played) bool {
 // spreads reports whether a fault of the survey is found by other packs too:
 // what was measured wrongly changes what is worked out everywhere.
 func spreads(p *played) bool {
-	if pack(p) == "survey" && slices.Contains(p.sections(), "zones") {
-		return true // of a zone that is gone nothing is said any more
+	if pack(p) == "survey" && (slices.Contains(p.sections(), "zones") || slices.Contains(p.sections(), "joints")) {
+		return true // of a zone that is gone nothing is said any more, and what a joint moves is moved otherwise
+	}
+	if pack(p) == "procedure" {
+		return true // its steps name the lines, whose numbers others change
 	}
 	return pack(p) == "survey" && slices.ContainsFunc(p.result.Findings, func(f finding.Finding) bool { return !strings.HasPrefix(f.Rule, "survey/") })
 }

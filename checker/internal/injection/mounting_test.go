@@ -63,7 +63,7 @@ var mountingFaults = []fault{
 	{name: "a pump on a long arm", class: "mounting 4", rules: []string{"mounting/bolt-load"}, put: func(t *tree) *effect {
 		b := t.at("pump", "bolts")
 		b["spacing"], b["width"], b["overhang"] = "12 mm", "30 mm", "520 mm"
-		return find("mounting/bolt-load", "the pump")
+		return find("mounting/bolt-load", "the pump").with("survey/bolts-plausible", "the pump")
 	}},
 	{name: "a pump that does not stand the wash-down", class: "mounting 5", rules: []string{"mounting/enclosure"}, put: func(t *tree) *effect {
 		t.pump("open")

@@ -176,6 +176,11 @@ func (t *tree) relist() {
 	for _, c := range items(feed, "connectors") {
 		count(text(c, "part"), 1)
 	}
+	for _, row := range t.items("parts_list") { // ties that no station names
+		if text(parts()[text(row, "part")], "kind") == "tie" && !seen[text(row, "part")] {
+			count(text(row, "part"), number(row, "quantity"))
+		}
+	}
 	t.writeList(order, pieces, metres)
 }
 

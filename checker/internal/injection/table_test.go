@@ -81,7 +81,6 @@ var notSeeded = reasons("the made kits are no mirror images and carry few zones;
 	"survey/ambient-possible",
 	"survey/ambient-winter",
 	"survey/point-twin-missing",
-	"survey/papers-number",
 	"survey/bearing-size",
 	"survey/bearing-twin",
 	"survey/back-pressure-usual",
@@ -90,7 +89,6 @@ var notSeeded = reasons("the made kits are no mirror images and carry few zones;
 	"survey/zone-beyond",
 	"survey/wheel-across",
 	"survey/date-not-ahead",
-	"survey/paper-of-kit",
 )
 
 func reasons(why string, rules ...string) map[string]string {
