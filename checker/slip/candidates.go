@@ -20,7 +20,26 @@ type Choices func(n *source.Node) []string
 func candidates(p part, kit *source.Node, choices Choices) []Change {
 	g := generator{document: p.document, kit: kit, choices: choices}
 	g.below(p.node)
+	if list := p.node.Parent(); list.Kind == source.List {
+		g.beside(p.node, list)
+	}
 	return g.out
+}
+
+// beside tries an item of a list with its neighbours and its twin.
+func (g *generator) beside(item, list *source.Node) {
+	for i, other := range list.Items {
+		if other == item && i > 0 {
+			g.neighbours(list.Items[i-1], item)
+		}
+		if i > 0 && list.Items[i-1] == item {
+			g.neighbours(item, other)
+		}
+	}
+	if twin := twinOf(item, list); twin != nil {
+		g.mirror(item, twin)
+		g.twinMembers(item, twin)
+	}
 }
 
 type generator struct {

@@ -13,24 +13,32 @@ func (g *generator) twins(list *source.Node) {
 	if list.Kind != source.List {
 		return
 	}
-	byID := map[string]*source.Node{}
 	for _, item := range list.Items {
-		if id := item.Get("id"); id != nil {
-			byID[id.Scalar] = item
-		}
-	}
-	for _, item := range list.Items {
-		id := item.Get("id")
-		if id == nil {
+		twin := twinOf(item, list)
+		if twin == nil {
 			continue
 		}
-		if twin := byID[mirrorName(id.Scalar)]; twin != nil && twin != item {
-			g.mirror(item, twin)
-			if item.Line < twin.Line {
-				g.twinMembers(item, twin)
-			}
+		g.mirror(item, twin)
+		if item.Line < twin.Line {
+			g.twinMembers(item, twin)
 		}
 	}
+}
+
+// twinOf is the item of a list whose id is the mirror image of that of another;
+// nil where there is none.
+func twinOf(item, list *source.Node) *source.Node {
+	id := item.Get("id")
+	if id == nil {
+		return nil
+	}
+	mirrored := mirrorName(id.Scalar)
+	for _, other := range list.Items {
+		if o := other.Get("id"); other != item && o != nil && o.Scalar == mirrored {
+			return other
+		}
+	}
+	return nil
 }
 
 // twinMembers tries members of two twins in each other's place.

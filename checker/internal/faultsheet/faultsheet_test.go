@@ -34,8 +34,8 @@ severity that it has to have. late: it stands behind others. weak: it is less
 severe. elsewhere: something is found, and not the cause. missed: nothing is.
 `
 
-// TestResult plays both sheets and the variations, and holds what came of them.
-func TestResult(t *testing.T) {
+// TestGoldenResult plays both sheets and the variations, and holds what came of them.
+func TestGoldenResult(t *testing.T) {
 	p := newPlayer(t)
 	var page, rest strings.Builder
 	page.WriteString(opening)
