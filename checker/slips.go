@@ -147,6 +147,11 @@ func (r *Result) relateTo(cause *finding.Finding, t *trials, tree slip.Tree) {
 	if n == nil || n.Parent() == nil || at == 0 && cause.Pointer == "" {
 		return
 	}
+	if at > 0 { // of a part all figures: which of them is wrong is seldom sure
+		for n.Parent().Kind == source.Map && n.Parent().Parent() != nil {
+			n = n.Parent()
+		}
+	}
 	undo := slip.Without(n)
 	defer undo()
 	still := map[string]int{}
