@@ -14,11 +14,9 @@ import (
 )
 
 // told is a figure that a remedy says to write.
-var told = regexp.MustCompile(`(?:^|\b)(?:(?:cut it|to|list|fill to|set a (?:run|pause) of) (-?[0-9.]+ [a-zA-Z][a-zA-Z0-9/]*)|(-?[0-9.]+ [a-zA-Z][a-zA-Z0-9/]*) or (?:more|less|hotter|colder))\b`)
+var told = regexp.MustCompile(`\b(?:cut it to|raise it by .* to|lower it by .* to|fill to|bend it to|set the run to|list|state|lengthen the free length by .* to|shorten the line to|set a (?:run|pause) of|fit a fuse of) (-?[0-9.]+ [a-zA-Z][a-zA-Z0-9/]*)\b`)
 
-// mostUnobeyed is how many findings of the cards that compare have a remedy
-// that a program cannot obey: there is no one figure, or it is not that of a
-// scalar at the finding's place. It may only become less.
+// leastObeyed is how many remedies of the cards a program can obey at least.
 const leastObeyed = 20
 
 // TestRemediesObeyed does to the letter what the remedies of the fault cards
@@ -82,7 +80,7 @@ func obey(file string, text []byte, f *finding.Finding) []byte {
 	if len(figures) != 1 || len(problems) > 0 {
 		return nil
 	}
-	figure := figures[0][1] + figures[0][2]
+	figure := figures[0][1]
 	n := docs[0].Root.Lookup(f.Pointer)
 	if n == nil || f.Pos.File != file || !alike(n.Scalar, figure) {
 		return nil

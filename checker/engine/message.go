@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -25,9 +26,9 @@ type part struct {
 type toward uint8
 
 const (
-	nearest toward = iota
-	upwards        // {at least EXPRESSION}: obeyed as it is printed, it is enough
-	downwards      // {at most EXPRESSION}
+	nearest   toward = iota
+	upwards          // {at least EXPRESSION}: obeyed as it is printed, it is enough
+	downwards        // {at most EXPRESSION}
 )
 
 // sides are the words with which an expression in braces begins.
@@ -98,18 +99,20 @@ func (m *message) fill(s *scope) string {
 	return b.String()
 }
 
-// show gives the value of a part as people write it, rounded to its side.
+// show gives the value of a part as people write it, rounded to its side. What
+// a comparison takes for rounding is none here either.
 func (p *part) show(v ref.Val, family units.Family) string {
 	x, is := v.(types.Double)
 	dim := units.Plain
 	if p.expr.dim.known {
 		dim = p.expr.dim.Dimension
 	}
+	hair := rounding * math.Abs(float64(x))
 	switch {
 	case is && p.toward == upwards:
-		return units.FormatAtLeast(float64(x), dim, family)
+		return units.FormatAtLeast(float64(x)-hair, dim, family)
 	case is && p.toward == downwards:
-		return units.FormatAtMost(float64(x), dim, family)
+		return units.FormatAtMost(float64(x)+hair, dim, family)
 	}
 	return show(v, p.expr.dim, family)
 }
