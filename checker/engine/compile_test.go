@@ -58,6 +58,7 @@ func TestProblemPlaces(t *testing.T) {
 		{"limit of a comparison", []string{"compare: {value: rod.length, at_least: 'larger(limit.least, rod.lenght)'}", says}},
 		{"message", []string{must, "says: it is {rod.lenght} long"}},
 		{"second brace of a message", []string{must, "says: 'it is {rod.length} or ä {rod.lenght} long'"}},
+		{"rounded to a side", []string{must, "says: 'it is {at least rod.length} or {at most rod.lenght} long'"}},
 		{"message in double quotes", []string{must, `says: "it is \"{rod.lenght}\" long"`}},
 		{"message in a folded block", []string{must, "says: >-\n      it is {rod.length} long,\n      or {rod.lenght}"}},
 		{"message in a literal block", []string{must, "says: |\n      it is {rod.length} long,\n      or {rod.lenght}"}},
@@ -133,6 +134,15 @@ func TestTypeProblems(t *testing.T) {
 		if strings.Contains(found[0].Error(), "ref.Val") || strings.Contains(found[0].Error(), "*engine") {
 			t.Errorf("%s: got %v, with a type of the program in it", tt.must, found[0])
 		}
+	}
+}
+
+// What is rounded to a side has to be a number.
+func TestSideTakesNumber(t *testing.T) {
+	text := ruleText("rod", "must: rod.sound", "says: 'it is {at least rod.name}'")
+	found := problems(t, text)
+	if len(found) != 1 || found[0].Message != "this gives text; a number is needed" || found[0].Pos.String() != placeOf(text, "rod.name") {
+		t.Errorf("got %v, want one at %s", found, placeOf(text, "rod.name"))
 	}
 }
 

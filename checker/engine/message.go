@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -18,7 +19,23 @@ type message struct{ parts []part }
 type part struct {
 	text string
 	expr *expression // nil for plain text
+	toward
 }
+
+// toward is to which side a number of a message is rounded.
+type toward uint8
+
+const (
+	nearest   toward = iota
+	upwards          // {at least EXPRESSION}: obeyed as it is printed, it is enough
+	downwards        // {at most EXPRESSION}
+)
+
+// sides are the words with which an expression in braces begins.
+var sides = []struct {
+	words string
+	toward
+}{{"at least ", upwards}, {"at most ", downwards}}
 
 func (r *packReader) message(n *source.Node, key string, rule *Rule) *message {
 	text := r.text(n, key)
@@ -43,10 +60,22 @@ func (r *packReader) message(n *source.Node, key string, rule *Rule) *message {
 			r.Fail(node, "a brace { in "+key+" is not closed", "close it with }")
 			break
 		}
-		m.parts = append(m.parts, part{expr: &expression{text: text[i : i+end], node: node, offset: lead + i, rule: rule, names: rule.with}})
+		m.parts = append(m.parts, filled(&expression{text: text[i : i+end], node: node, offset: lead + i, rule: rule, names: rule.with}))
 		i += end + 1
 	}
 	return m
+}
+
+// filled is the part of a message that an expression fills. One that is rounded
+// to a side has to be a number.
+func filled(e *expression) part {
+	for _, s := range sides {
+		if rest, is := strings.CutPrefix(e.text, s.words); is {
+			e.text, e.offset, e.want = rest, e.offset+len(s.words), wantNumber
+			return part{expr: e, toward: s.toward}
+		}
+	}
+	return part{expr: e}
 }
 
 // text fills the message in. A part that cannot be evaluated shows why.
@@ -65,9 +94,27 @@ func (m *message) fill(s *scope) string {
 			b.WriteString("(not known: " + reason(err) + ")")
 			continue
 		}
-		b.WriteString(show(v, p.expr.dim, s.world.Family))
+		b.WriteString(p.show(v, s.world.Family))
 	}
 	return b.String()
+}
+
+// show gives the value of a part as people write it, rounded to its side. What
+// a comparison takes for rounding is none here either.
+func (p *part) show(v ref.Val, family units.Family) string {
+	x, is := v.(types.Double)
+	dim := units.Plain
+	if p.expr.dim.known {
+		dim = p.expr.dim.Dimension
+	}
+	hair := rounding * math.Abs(float64(x))
+	switch {
+	case is && p.toward == upwards:
+		return units.FormatAtLeast(float64(x)-hair, dim, family)
+	case is && p.toward == downwards:
+		return units.FormatAtMost(float64(x)+hair, dim, family)
+	}
+	return show(v, p.expr.dim, family)
 }
 
 // show gives a value as people write it.

@@ -22,6 +22,7 @@ func TestWith(t *testing.T) {
 		{"in must", []string{"with: {needed: limit.least * 2.0}", "must: rod.length >= needed", "says: s"}, "s"},
 		{"in compare", []string{"with: {needed: limit.least * 2.0}", "compare: {value: rod.length, at_least: needed}", "says: s"}, "s"},
 		{"in the messages", []string{"with: {needed: limit.least * 2.0}", "must: '!rod.sound'", "says: '{needed} wanted'", "remedy: '{needed - rod.length} more'"}, "60 mm wanted 40 mm more"},
+		{"rounded to a side", []string{"with: {part: limit.least / 7.0}", "must: '!rod.sound'", "says: '{part}, {at least part}, {at most part}'", "remedy: '{at least 3}'"}, "4.286 mm, 4.286 mm, 4.285 mm 3"},
 		{"in raise", []string{"with: {needed: limit.least * 2.0}", "must: '!rod.sound'", "raise: {to: critical, when: rod.length < needed}", "says: s"}, "critical: s"},
 		{"one of another", []string{"with: {twice: limit.least * 2.0, needed: twice + rod.diameter}", "must: '!rod.sound'", "says: '{needed}'"}, "70 mm"},
 		{"a condition", []string{"with: {short: rod.length < limit.least}", "must: '!short'", "says: '{short}'"}, "yes"},

@@ -2,9 +2,14 @@ package facts
 
 import (
 	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/dosing"
+	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -13,14 +18,20 @@ type PointDosing struct {
 	Required    value.Number `key:"required" dim:"volume_flow"`
 	Delivered   value.Number `key:"delivered" dim:"volume_flow"`
 	DoseRatio   value.Number `key:"dose_ratio" dim:"plain_number"`
-	EqualStroke value.Number `key:"equal_stroke" dim:"volume"` // an element that gives just what is needed
-	Supplied    value.Flag   `key:"supplied"`                  // every line of it has an element of its own, that fits the pump
+	EqualStroke value.Number `key:"equal_stroke" dim:"volume"`        // an element that gives just what is needed
+	FromBearing value.Number `key:"bearing_demand" dim:"volume_flow"` // what its bearing asks for, whatever demand is stated
+	Supplied    value.Flag   `key:"supplied"`                         // every line of it has an element of its own, that fits the pump
 }
 
 // PumpDosing is how the timer suits the pump.
 type PumpDosing struct {
-	RunTime   value.Number `key:"run_time" dim:"time"`   // of one cycle
-	CycleTime value.Number `key:"cycle_time" dim:"time"` // pause and run
+	RunTime    value.Number `key:"run_time" dim:"time"`           // of one cycle
+	CycleTime  value.Number `key:"cycle_time" dim:"time"`         // pause and run
+	Judged     value.Count  `key:"points_judged"`                 // points of one line of which it is known what they need and get
+	Short      value.Count  `key:"points_short"`                  // those that get too little
+	Flooded    value.Count  `key:"points_flooded"`                // those that get too much
+	Median     value.Number `key:"dose_ratio" dim:"plain_number"` // of those judged
+	TimerMeant value.Text   `key:"timer_meant"`                   // the settings with which the median gets what it needs
 }
 
 func pumpDosing(cycle value.Maybe[dosing.Cycle]) PumpDosing {
@@ -28,6 +39,82 @@ func pumpDosing(cycle value.Maybe[dosing.Cycle]) PumpDosing {
 		RunTime:   value.Compute(func(n *value.Need) (float64, error) { return cycle.Of(n).Run, nil }),
 		CycleTime: value.Compute(func(n *value.Need) (float64, error) { c := cycle.Of(n); return c.Pause + c.Run, nil }),
 	}
+}
+
+// fewJudged is of how many points at least the timer is concluded from.
+// Common practice, no source.
+const fewJudged = 4
+
+// judge counts the points that get too little or too much, and works out the
+// timer's setting that would suit the one in the middle.
+func (d *PumpDosing) judge(k *kit.Kit, points []*Point, cycle value.Maybe[dosing.Cycle], o *Options) {
+	least, most := o.limit("dosing/least"), o.limit("dosing/most")
+	var ratios []float64
+	var short, flooded int64
+	for _, p := range points {
+		if r := p.DoseRatio; p.Supplied.V && len(p.Lines) == 1 && r.Known {
+			ratios = append(ratios, r.V)
+			if least.Known && r.V < least.V {
+				short++
+			}
+			if most.Known && r.V > most.V {
+				flooded++
+			}
+		}
+	}
+	d.Judged, d.Short, d.Flooded = value.Known(int64(len(ratios))), value.Known(short), value.Known(flooded)
+	if len(ratios) < fewJudged {
+		return
+	}
+	slices.Sort(ratios)
+	median := ratios[(len(ratios)-1)/2]
+	d.Median = value.Known(median)
+	if median > 0 {
+		d.TimerMeant = timerMeant(k, cycle, median)
+	}
+}
+
+// timerMeant names the settings of the timer with which a point that gets ratio
+// times what it needs would get just that, as far as the pump offers them. They
+// are rounded so that it gets no less of what is short, and no more of what is
+// too much.
+func timerMeant(k *kit.Kit, cycle value.Maybe[dosing.Cycle], ratio float64) value.Text {
+	least, most := units.FormatAtLeast, units.FormatAtMost
+	lessWords, moreWords := " or less", " or more"
+	if ratio > 1 { // shorter runs and longer pauses
+		least, most = most, least
+		lessWords, moreWords = moreWords, lessWords
+	}
+	var ways []string
+	pause := offered(k, value.Compute(func(n *value.Need) (float64, error) { return cycle.Of(n).PauseFor(1 / ratio) }), func(p *kit.Pump) kit.Range { return p.Pause })
+	if pause.Known {
+		ways = append(ways, "a pause of "+most(pause.V, units.Time, k.Family())+lessWords)
+	}
+	strokes := value.Compute(func(n *value.Need) (float64, error) { return cycle.Of(n).StrokesFor(1 / ratio) })
+	whole := max(1, math.Round(strokes.V))
+	run := offered(k, value.Compute(func(n *value.Need) (float64, error) { return whole * cycle.Of(n).StrokeTime, nil }), func(p *kit.Pump) kit.Range { return p.Run })
+	switch {
+	case !strokes.Known || whole/strokes.V > 1.5: // one stroke is too much, then
+	case k.Pump.Timer.Strokes.Known:
+		ways = append(ways, fmt.Sprintf("a count of %.0f%s of its strokes", whole, moreWords))
+	case run.Known:
+		ways = append(ways, "a run of "+least(run.V, units.Time, k.Family())+moreWords)
+	}
+	if len(ways) == 0 {
+		return value.Text{}
+	}
+	return value.Known(strings.Join(ways, ", or "))
+}
+
+// offered is a setting where the pump has it.
+func offered(k *kit.Kit, v value.Number, of func(*kit.Pump) kit.Range) value.Number {
+	return value.Compute(func(n *value.Need) (float64, error) {
+		r, set := of(pumpPart(n, k)), n.Number("the setting", v)
+		if r.From.Known && set < r.From.V || r.To.Known && set > r.To.V {
+			return 0, errors.New("the pump does not offer that")
+		}
+		return set, nil
+	})
 }
 
 // served lists the outlets of the lines of each point; one that is not known
@@ -44,7 +131,7 @@ func served(lines []*Line) map[*kit.Point][]*Outlet {
 
 // pointDosing compares what a point gets from its outlets with what it needs.
 func pointDosing(k *kit.Kit, p *Point, outlets []*Outlet, cycle value.Maybe[dosing.Cycle], strokes value.Count) PointDosing {
-	d := PointDosing{Required: required(k, p), Supplied: value.Known(len(outlets) > 0)}
+	d := PointDosing{Required: required(k, p), FromBearing: bearingDemand(k, p), Supplied: value.Known(len(outlets) > 0)}
 	for _, o := range outlets {
 		// where an element does not fit there will be another, so what this one gives is no matter
 		if whyNot(p, o) != "" || o.ElementFits.Known && !o.ElementFits.V {
@@ -101,6 +188,11 @@ func required(k *kit.Kit, p *Point) value.Number {
 	if p.Demand.Known || p.Demand.Node != nil {
 		return p.Demand
 	}
+	return bearingDemand(k, p)
+}
+
+// bearingDemand is what follows from a point's bearing.
+func bearingDemand(k *kit.Kit, p *Point) value.Number {
 	return value.Compute(func(n *value.Need) (float64, error) {
 		b := p.Bearing
 		if b.Node == nil {

@@ -220,6 +220,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 		p.PointEnvironment = pointEnvironment(k, p.Point, designated)
 		p.ThreadProblem = value.Known(read.of(p.Thread, "its thread").Why())
 	}
+	f.Pump.judge(k, f.Points, cycle, o)
 	f.KitFittings = fittingFacts(k, read)
 	f.PumpZones = pumpZones(g, search, o)
 	f.KitEnvironment = formerGreases(k)

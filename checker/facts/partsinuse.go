@@ -224,9 +224,9 @@ func conduitLength(r *kit.Route) value.Number {
 func (u *UsedPart) amount(family units.Family) string {
 	switch u.Measure.V {
 	case "length":
-		return units.Format(u.Length.V, units.Length, family)
+		return units.FormatAtLeast(u.Length.V, units.Length, family)
 	case "volume":
-		return units.Format(u.Volume.V, units.Volume, family)
+		return units.FormatAtLeast(u.Volume.V, units.Volume, family)
 	}
 	return fmt.Sprint(u.Count.V)
 }

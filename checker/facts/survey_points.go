@@ -259,6 +259,49 @@ func (s *surveyor) bearings(left, right *Point) {
 			p.BearingOff, p.BearingSays = value.Known("a "+k.V+" bearing"), value.Known("a "+t.V+" one")
 		}
 	}
+	if !left.BearingOff.Known && !right.BearingOff.Known {
+		s.likeBearings(left, right)
+	}
+}
+
+// likeBearings compares the kinds of twins' bearings of one size, and how
+// often they were greased by hand. That one is in doubt which is rarer on this
+// vehicle, or else gets less fitly what it needs, or else comes later.
+func (s *surveyor) likeBearings(left, right *Point) {
+	a, b := left.Bearing, right.Bearing
+	if !a.Diameter.Known || !a.Width.Known || a.Diameter.V != b.Diameter.V || a.Width.V != b.Width.V {
+		return
+	}
+	kinds := a.Kind.Known && b.Kind.Known && a.Kind.V != b.Kind.V
+	every := a.Interval.Known && b.Interval.Known && a.Interval.V != b.Interval.V
+	if !kinds && !every {
+		return
+	}
+	p, twin := right, left
+	if s.bearingDoubt(left) > s.bearingDoubt(right) {
+		p, twin = left, right
+	}
+	if kinds {
+		p.BearingOff, p.BearingSays = value.Known("a "+p.Bearing.Kind.V+" bearing"), value.Known("a "+twin.Bearing.Kind.V+" one")
+		return
+	}
+	p.BearingOff, p.BearingSays = value.Known("the interval "+p.Bearing.Interval.V), value.Known("the interval "+twin.Bearing.Interval.V)
+}
+
+// bearingDoubt is how little a bearing goes with the others of its size, and
+// with what its point gets.
+func (s *surveyor) bearingDoubt(p *Point) float64 {
+	doubt := 0.0
+	for _, o := range s.Points {
+		a, b := p.Bearing, o.Bearing
+		if o != p && a.Diameter.V == b.Diameter.V && a.Width.V == b.Width.V && a.Kind.V == b.Kind.V && a.Interval.V == b.Interval.V {
+			doubt -= 10
+		}
+	}
+	if p.DoseRatio.Known && p.DoseRatio.V > 0 {
+		doubt += math.Abs(math.Log(p.DoseRatio.V))
+	}
+	return doubt
 }
 
 // oddBearing is how far the width of a bearing is from its diameter, as the

@@ -13,20 +13,48 @@ import (
 // plain number and a dimension without a name may be smaller and then take an exponent, as do numbers from 1e9 up.
 // A value that is not finite gives "not a number".
 func Format(si float64, d Dimension, f Family) string {
+	e, tiny := unitOf(si, d, f)
+	return write(si, e, tiny)
+}
+
+// FormatAtLeast writes a value as [Format] does, but rounded up: what is written, read back by [Parse], is never below
+// the value. Whoever does what it says does enough.
+func FormatAtLeast(si float64, d Dimension, f Family) string { return toward(si, d, f, 1) }
+
+// FormatAtMost writes a value as [Format] does, but rounded down: what is written, read back, is never above the value.
+func FormatAtMost(si float64, d Dimension, f Family) string { return toward(si, d, f, -1) }
+
+// toward adds to what [Format] writes (up 1) or takes away (up -1) as many units of the last digit as it takes.
+func toward(si float64, d Dimension, f Family, up float64) string {
+	e, tiny := unitOf(si, d, f)
+	x := e.shown(si)
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return write(si, e, tiny)
+	}
+	number, last := digits(x, e.hundredths != 0, tiny), lastDigit(x, e.hundredths != 0, tiny)
+	for range 3 {
+		read, _ := scanNumber(number)
+		if (e.si(read)-si)*up >= 0 {
+			break
+		}
+		number = digits(read.m/read.p+up*last, e.hundredths != 0, tiny)
+	}
+	return strings.TrimSuffix(number+" "+e.symbol, " ")
+}
+
+// unitOf is the unit in which a value is written, and whether a small one takes an exponent there.
+func unitOf(si float64, d Dimension, f Family) (e *entry, tiny bool) {
 	units := byDimension[d]
 	if len(units) == 0 {
-		return write(si, &entry{symbol: d.baseUnits(), num: 1, den: 1}, true)
+		return &entry{symbol: d.baseUnits(), num: 1, den: 1}, true
 	}
 	if d == Plain {
-		return write(si, bySymbol[""], true)
+		return bySymbol[""], true
 	}
-	e := usualOf(units, f)
-	if chosen := bySize(math.Abs(si), d, f); chosen != nil {
-		if text := write(si, chosen, false); !strings.HasPrefix(text, "0 ") {
-			return text
-		}
+	if chosen := bySize(math.Abs(si), d, f); chosen != nil && !strings.HasPrefix(write(si, chosen, false), "0 ") {
+		return chosen, false
 	}
-	return write(si, e, false)
+	return usualOf(units, f), false
 }
 
 // FormatIn writes an SI value in the given unit, with the digits of [Format]; a small value takes an exponent. The
@@ -120,7 +148,7 @@ func bySize(size float64, d Dimension, f Family) *entry {
 
 // write writes a value in one unit. With tiny, a small value takes an exponent; otherwise it becomes 0.
 func write(si float64, e *entry, tiny bool) string {
-	x := si*e.den/e.num - e.hundredths/100
+	x := e.shown(si)
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return "not a number"
 	}
@@ -131,20 +159,16 @@ func write(si float64, e *entry, tiny bool) string {
 	return text + " " + e.symbol
 }
 
+// shown is an SI value in the unit.
+func (e *entry) shown(si float64) float64 { return si*e.den/e.num - e.hundredths/100 }
+
 const mostDecimals = 7
 
 func digits(x float64, temperature, tiny bool) string {
-	size := math.Abs(x)
-	if size >= 1e9 || tiny && !temperature && 0 < size && size < 1e-4 {
+	if exponent(x, temperature, tiny) {
 		return strconv.FormatFloat(x, 'g', 4, 64)
 	}
-	decimals := mostDecimals
-	switch {
-	case temperature:
-		decimals = 2
-	case size >= 1e-4:
-		decimals = min(max(3-int(math.Floor(math.Log10(size))), 0), mostDecimals)
-	}
+	decimals := decimals(x, temperature)
 	text := strconv.FormatFloat(x, 'f', decimals, 64)
 	if decimals > 0 {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
@@ -153,4 +177,30 @@ func digits(x float64, temperature, tiny bool) string {
 		return "0"
 	}
 	return text
+}
+
+// exponent reports whether a number is written with one.
+func exponent(x float64, temperature, tiny bool) bool {
+	size := math.Abs(x)
+	return size >= 1e9 || tiny && !temperature && 0 < size && size < 1e-4
+}
+
+// decimals is how many of them a number is written with.
+func decimals(x float64, temperature bool) int {
+	size := math.Abs(x)
+	switch {
+	case temperature:
+		return 2
+	case size >= 1e-4:
+		return min(max(3-int(math.Floor(math.Log10(size))), 0), mostDecimals)
+	}
+	return mostDecimals
+}
+
+// lastDigit is what one more in the last digit that is written adds.
+func lastDigit(x float64, temperature, tiny bool) float64 {
+	if exponent(x, temperature, tiny) {
+		return math.Pow10(int(math.Floor(math.Log10(math.Abs(x)))) - 3)
+	}
+	return math.Pow10(-decimals(x, temperature))
 }

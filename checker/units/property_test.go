@@ -166,3 +166,63 @@ func checkMessage(t *testing.T, text, message string) {
 		t.Errorf("Parse(%q): bad message %q", text, message)
 	}
 }
+
+// A figure that is rounded to a side is on that side when it is read back, and
+// not farther from the value than one unit of the last digit that is printed
+// (an identity).
+func TestFormatTowardThenParse(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := rapid.SampledFrom(dimensions).Draw(t, "dimension")
+		family := rapid.SampledFrom([]units.Family{units.Metric, units.Inch}).Draw(t, "family")
+		si := drawSI(t, d.dim)
+		for name, format := range map[string]func(float64, units.Dimension, units.Family) string{"FormatAtLeast": units.FormatAtLeast, "FormatAtMost": units.FormatAtMost} {
+			text := format(si, d.dim, family)
+			_, symbol, _ := strings.Cut(text, " ")
+			u, ok := units.Lookup(symbol)
+			if !ok {
+				t.Fatalf("%s(%v, %s): got %q, whose unit is unknown", name, si, d.name, text)
+			}
+			got, err := units.Parse(text, d.dim)
+			if err != nil && math.Abs(si) >= 1e-9*u.Factor {
+				t.Fatalf("Parse(%s(%v, %s) = %q): %v", name, si, d.name, text, err)
+			}
+			if err == nil && (name == "FormatAtLeast" && got < si || name == "FormatAtMost" && got > si) {
+				t.Fatalf("%s(%v, %s) = %q: read back as %v", name, si, d.name, text, got)
+			}
+			if err == nil && math.Abs(got-si) > 2.01*printedPrecision(u, si) {
+				t.Fatalf("%s(%v, %s) = %q: read back as %v, too far away", name, si, d.name, text, got)
+			}
+		}
+	})
+}
+
+// Worked by hand: 4.38357 l and so on.
+func TestFormatToward(t *testing.T) {
+	for _, tt := range []struct {
+		si          float64
+		dim         units.Dimension
+		family      units.Family
+		least, most string
+	}{
+		{0.00438357, units.Volume, units.Metric, "4.384 l", "4.383 l"},
+		{0.412, units.Length, units.Metric, "412 mm", "412 mm"},
+		{0.4120001, units.Length, units.Metric, "412.1 mm", "412 mm"},
+		{10.0764, units.Length, units.Metric, "10.08 m", "10.07 m"},
+		{-0.4120001, units.Length, units.Metric, "-412 mm", "-412.1 mm"},
+		{9.9999999, units.Length, units.Metric, "10000 mm", "9999 mm"},
+		{0.0254 * 14.25003, units.Length, units.Inch, "14.26 in", "14.25 in"},
+		{1e-12, units.Length, units.Metric, "0.0000001 mm", "0 mm"},
+		{0, units.Length, units.Metric, "0 mm", "0 mm"},
+		{273.15 + 80.001, units.Temperature, units.Metric, "80.01 degC", "80 degC"},
+		{1.0 / 3, units.Plain, units.Metric, "0.3334", "0.3333"},
+		{1.23456e10, units.Plain, units.Metric, "1.235e+10", "1.234e+10"},
+		{math.Inf(1), units.Length, units.Metric, "not a number", "not a number"},
+	} {
+		if got := units.FormatAtLeast(tt.si, tt.dim, tt.family); got != tt.least {
+			t.Errorf("FormatAtLeast(%v): got %q, want %q", tt.si, got, tt.least)
+		}
+		if got := units.FormatAtMost(tt.si, tt.dim, tt.family); got != tt.most {
+			t.Errorf("FormatAtMost(%v): got %q, want %q", tt.si, got, tt.most)
+		}
+	}
+}

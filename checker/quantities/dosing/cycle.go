@@ -1,6 +1,8 @@
 package dosing
 
 import (
+	"errors"
+	"fmt"
 	"math"
 
 	"kitgauge/checker/quantities/ranges"
@@ -44,6 +46,48 @@ func (c Cycle) DutyCycle() (float64, error) {
 		return 0, err
 	}
 	return c.Run / (c.Pause + c.Run), nil
+}
+
+// PauseFor returns the pause [s] with which an element delivers share times what it delivers now, the run being as it
+// is: (Pause + Run) / share - Run.
+// Shape: falling in share. Range: as [Cycle.Strokes]; share 1e-6 to 1e6.
+// Errors: a value outside these ranges; a share that no pause brings, or only one of over 60 days.
+// Source: arithmetic.
+func (c Cycle) PauseFor(share float64) (float64, error) {
+	if err := c.checkShare(share); err != nil {
+		return 0, err
+	}
+	pause := (c.Pause+c.Run)/share - c.Run
+	if pause < 0 || pause > 60*day {
+		return 0, fmt.Errorf("no pause brings %.4g times what is delivered now", share)
+	}
+	return pause, nil
+}
+
+// StrokesFor returns how many strokes a cycle has to have for share times what an element delivers now, the pause being
+// as it is. With r = share [Cycle.Strokes] / (Pause + Run), the strokes in a time, it is r Pause / (1 - r StrokeTime);
+// the result is not rounded.
+// Shape: rising in share. Range: as [Cycle.PauseFor].
+// Errors: a value outside these ranges; a share that is beyond a pump that runs without a pause, or takes a run of over
+// one day. Source: arithmetic.
+func (c Cycle) StrokesFor(share float64) (float64, error) {
+	if err := c.checkShare(share); err != nil {
+		return 0, err
+	}
+	now, err := c.Strokes()
+	if err != nil {
+		return 0, err
+	}
+	r := share * float64(now) / (c.Pause + c.Run)
+	part := 1 - r*c.StrokeTime
+	if part <= 0 || r*c.Pause*c.StrokeTime > day*part {
+		return 0, fmt.Errorf("no number of strokes brings %.4g times what is delivered now", share)
+	}
+	return r * c.Pause / part, nil
+}
+
+func (c Cycle) checkShare(share float64) error {
+	return errors.Join(c.check(), ranges.Check(ranges.Of("share of what is delivered now", share, 1e-6, 1e6, number)))
 }
 
 // A Delivery is one element under a timer setting.

@@ -3,6 +3,8 @@ package dosing_test
 import (
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"kitgauge/checker/quantities/dosing"
 )
 
@@ -97,5 +99,34 @@ func TestRatio(t *testing.T) {
 	}
 	if _, err := (dosing.Balance{Delivered: 1e-10}).Ratio(); err == nil {
 		t.Error("no demand: got no error")
+	}
+}
+
+// The two are the inverse of the rate, an identity; a timer of 58 min and two strokes of 60 s gives the
+// points of a trailer 0.179 times what they need when its pause is 5.8 h (from memory: arithmetic by hand).
+func TestSettingForShare(t *testing.T) {
+	slow := dosing.Cycle{Pause: 5.8 * 3600, Run: 120, StrokeTime: 60}
+	pause, err := slow.PauseFor(1 / 0.179)
+	if err != nil || !near(pause, (5.8*3600+120)*0.179-120, 1e-12) {
+		t.Errorf("PauseFor: %v, %v", pause, err)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		c := dosing.Cycle{Pause: rapid.Float64Range(60, 86400).Draw(t, "pause"), StrokeTime: rapid.Float64Range(1, 120).Draw(t, "stroke")}
+		n, was := rapid.IntRange(1, 40).Draw(t, "strokes"), rapid.IntRange(1, 40).Draw(t, "strokes before")
+		c.Run = float64(was) * c.StrokeTime
+		share := float64(n) / (c.Pause + float64(n)*c.StrokeTime) * (c.Pause + c.Run) / float64(was)
+		if got, err := c.StrokesFor(share); err != nil || !near(got, float64(n), 1e-9) {
+			t.Fatalf("StrokesFor(%v) = %v, %v, want %d", share, got, err, n)
+		}
+		other := rapid.Float64Range(60, 86400).Draw(t, "other pause")
+		if got, err := c.PauseFor((c.Pause + c.Run) / (other + c.Run)); err != nil || !near(got, other, 1e-9) {
+			t.Fatalf("PauseFor = %v, %v, want %v", got, err, other)
+		}
+	})
+	if _, err := slow.PauseFor(1e4); err == nil {
+		t.Error("a pause below nothing was given")
+	}
+	if _, err := slow.StrokesFor(1e4); err == nil {
+		t.Error("a pump that runs all the time was given more strokes")
 	}
 }

@@ -57,6 +57,8 @@ func TestNeverNaNOrInf(t *testing.T) {
 			{"Portion.Demand", dosing.Portion{Mass: v("mass", 1e-9, 100), Interval: interval, Density: v("density", 700, 2500)}.Demand},
 			{"PlainBearing.Demand", dosing.PlainBearing{Diameter: v("d", 1e-3, 5), Width: v("b", 1e-3, 5)}.Demand},
 			{"DutyCycle", c.DutyCycle},
+			{"PauseFor", func() (float64, error) { return c.PauseFor(v("share", 1e-6, 1e6)) }},
+			{"StrokesFor", func() (float64, error) { return c.StrokesFor(v("share of strokes", 1e-6, 1e6)) }},
 			{"PerCycle", d.PerCycle},
 			{"Rate", d.Rate},
 			{"Ratio", dosing.Balance{Delivered: v("delivered", 0, 1), Demand: v("demand", 1e-24, 1)}.Ratio},
