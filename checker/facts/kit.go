@@ -332,6 +332,7 @@ type Line struct {
 	LineRouting
 	LineFlow
 	LinePaperwork
+	LineSurvey
 }
 
 // Place names the line.
