@@ -30,7 +30,7 @@ type Feed struct {
 	Drop        value.Number    `key:"drop" dim:"plain_number"` // share of the supply voltage
 	NextCable   value.Number    `key:"next_cable" dim:"area"`
 	Cables      []*NominalCable `key:"nominal_cables"`
-	CableMeant  value.Text      `key:"cable_meant"` // the smallest of the catalogue that stands fuse and drop
+	CableMeant  value.Text      `key:"cable_meant"`         // the smallest of the catalogue that stands fuse and drop
 	Spare       value.Number    `key:"spare" dim:"current"` // what the vehicle's circuit has left
 }
 
