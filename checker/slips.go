@@ -109,12 +109,13 @@ const mostCauses = 20
 // and those that were not evaluated for the same reason.
 func (c *Checker) relate(r *Result, in *inputs, w *watch) {
 	r.relateReasons()
+	defer r.onlyCauses()
 	var t *trials
 	var tree slip.Tree
 	looked := 0
-	for i := range r.Findings {
+	for _, i := range r.causes() {
 		cause := &r.Findings[i]
-		if !cause.Cause || cause.Status != finding.Violated || cause.Follows != "" || !r.othersBeside(cause) {
+		if cause.Follows != "" || cause.Status != finding.Violated || !r.othersBeside(cause) {
 			continue
 		}
 		if looked++; float64(looked)*r.weight() > mostCauses || w.over() {
@@ -128,13 +129,70 @@ func (c *Checker) relate(r *Result, in *inputs, w *watch) {
 	}
 }
 
+// causes are the places of the causes in the list of what was found: first what
+// was measured or listed, then what is said of a way that was made with it.
+func (r *Result) causes() []int {
+	var first, then []int
+	for i := range r.Findings {
+		switch f := &r.Findings[i]; {
+		case !f.Cause:
+		case !ofWay(f):
+			first = append(first, i)
+		case f.Severity >= finding.Major && strings.HasPrefix(f.Pointer, "/bundles/"):
+			then = append(then, i)
+		}
+	}
+	return append(first, then...)
+}
+
+// ofWay reports whether a finding is about the way of a route. It is a cause
+// where nothing else is: the cut lengths of a whole bundle rest on the station
+// or the free length that is wrong.
+func ofWay(f *finding.Finding) bool {
+	return strings.HasPrefix(f.Rule, "routing/") || strings.HasPrefix(f.Rule, "slack/")
+}
+
+// leastOfWay is how many findings have to rest on a station of a bundle before
+// it is taken for their cause: one alone may have another.
+const leastOfWay = 2
+
+// causes are the findings on which others may rest: those of the catalogue
+// first, on which those of the kit may rest too.
+func (r *Result) causes() []*finding.Finding {
+	var beside, own []*finding.Finding
+	for i := range r.Findings {
+		switch f := &r.Findings[i]; {
+		case !f.Cause || f.Status != finding.Violated:
+		case f.Pos.File != r.File:
+			beside = append(beside, f)
+		default:
+			own = append(own, f)
+		}
+	}
+	return append(beside, own...)
+}
+
 // othersBeside reports whether there is a finding that may follow from one.
 func (r *Result) othersBeside(cause *finding.Finding) bool {
 	return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return mayFollow(&f, cause) })
 }
 
 func mayFollow(f, cause *finding.Finding) bool {
-	return f.Status == finding.Violated && !f.Cause && f.Follows == "" && f.Fingerprint != cause.Fingerprint
+	own := f.Cause && (!ofWay(f) || ofWay(cause))
+	return f.Status == finding.Violated && !own && f.Follows == "" && f.Fingerprint != cause.Fingerprint
+}
+
+// onlyCauses leaves no finding about a way a cause from which nothing follows,
+// nor one that follows itself.
+func (r *Result) onlyCauses() {
+	followed := map[string]bool{}
+	for i := range r.Findings {
+		followed[r.Findings[i].Follows] = true
+	}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		f.Cause = f.Cause && (!ofWay(f) || f.Follows == "" && followed[f.Fingerprint])
+	}
 }
 
 // relateTo takes away what the cause is about, and looks what goes with it.
@@ -160,6 +218,7 @@ func (r *Result) relateTo(cause *finding.Finding, t *trials, tree slip.Tree) {
 			still[f.Rule+"\x00"+f.Identity+"\x00"+f.Place]++
 		}
 	}
+	var gone []*finding.Finding
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		key := f.Rule + "\x00" + f.Identity + "\x00" + f.Place
@@ -168,8 +227,14 @@ func (r *Result) relateTo(cause *finding.Finding, t *trials, tree slip.Tree) {
 			continue
 		}
 		if mayFollow(f, cause) {
-			f.Follows = cause.Fingerprint
+			gone = append(gone, f)
 		}
+	}
+	if ofWay(cause) && len(gone) < leastOfWay {
+		return
+	}
+	for _, f := range gone {
+		f.Follows = cause.Fingerprint
 	}
 }
 

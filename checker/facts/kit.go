@@ -326,13 +326,15 @@ type Line struct {
 	Point        kit.Ref[Point]  `key:"point"`
 	Bundle       kit.Ref[Bundle] `key:"bundle"`
 	OutletFit    kit.Ref[Outlet] `key:"outlet_fit"`
-	OutletExists value.Flag      `key:"outlet_exists"` // the pump has an outlet of that number
-	PointProblem value.Text      `key:"point_problem"` // why the line's point is not known
-	SharesOutlet []string        `key:"shares_outlet"` // earlier lines on the outlet
-	SameNumber   value.Count     `key:"same_number"`   // how many lines have had the number so far
+	OutletExists value.Flag      `key:"outlet_exists"`  // the pump has an outlet of that number
+	PointProblem value.Text      `key:"point_problem"`  // why the line's point is not known
+	BundleLost   value.Text      `key:"bundle_problem"` // why the bundle that it names is not known
+	SharesOutlet []string        `key:"shares_outlet"`  // earlier lines on the outlet
+	SameNumber   value.Count     `key:"same_number"`    // how many lines have had the number so far
 	LineRouting
 	LineFlow
 	LinePaperwork
+	LineSurvey
 }
 
 // Place names the line.

@@ -42,6 +42,9 @@ func joinPorts(k *kit.Kit) ports {
 			Point:  kit.Ref[Point]{ID: l.Point.ID, Why: l.Point.Why, To: byPoint[l.Point.To]},
 			Bundle: kit.Ref[Bundle]{ID: l.Bundle.ID, Why: l.Bundle.Why, To: byBundle[l.Bundle.To]},
 		}
+		if l.Bundle.Why != "" {
+			line.BundleLost = value.Known(l.Bundle.Why)
+		}
 		if to := line.Point.To; to != nil {
 			to.Lines = append(to.Lines, l.Short())
 		}

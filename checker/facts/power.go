@@ -1,9 +1,13 @@
 package facts
 
 import (
+	"fmt"
+	"math"
+
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/environment"
 	"kitgauge/checker/quantities/power"
+	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -26,6 +30,7 @@ type Feed struct {
 	Drop        value.Number    `key:"drop" dim:"plain_number"` // share of the supply voltage
 	NextCable   value.Number    `key:"next_cable" dim:"area"`
 	Cables      []*NominalCable `key:"nominal_cables"`
+	CableMeant  value.Text      `key:"cable_meant"`         // the smallest of the catalogue that stands fuse and drop
 	Spare       value.Number    `key:"spare" dim:"current"` // what the vehicle's circuit has left
 }
 
@@ -80,6 +85,7 @@ func feed(k *kit.Kit, o *Options) Feed {
 	})
 	f.fuse(o)
 	f.drop(&k.Vehicle, o)
+	f.cableMeant(k, o)
 	return f
 }
 
@@ -118,6 +124,40 @@ func (f *Feed) fuse(o *Options) {
 		cable := f.Cable.Of(n, "the cable of the feed")
 		return power.LargestFuse(n.Number("the rating of "+cable.Place(), cable.Rating))
 	})
+}
+
+// cableMeant looks for the smallest cable of the catalogue that the next
+// standard fuse protects and in which no more is lost than is allowed.
+func (f *Feed) cableMeant(k *kit.Kit, o *Options) {
+	most := o.limit("power/drop")
+	if k.Parts == nil || !f.NextFuse.Known || !most.Known {
+		return
+	}
+	var best *kit.Cable
+	for _, e := range k.Parts.OfKind("cable") {
+		c, is := e.(*kit.Cable)
+		if !is || !c.Area.Known || !c.Rating.Known || c.Rating.V < f.NextFuse.V || best != nil && c.Area.V >= best.Area.V {
+			continue
+		}
+		if f.lost(c.Area.V) <= most.V {
+			best = c
+		}
+	}
+	if best != nil {
+		f.CableMeant = value.Known(fmt.Sprintf("%s (%s)", best.Number.V, units.Format(best.Area.V, units.Area, k.Family())))
+	}
+}
+
+// lost is the drop in the nominal area that is next below or equal to another,
+// as a share of the supply voltage; more than all where there is none.
+func (f *Feed) lost(area float64) float64 {
+	drop := math.Inf(1)
+	for _, c := range f.Cables {
+		if c.Area.V <= area*(1+1e-9) && c.Drop.Known {
+			drop = c.Drop.V
+		}
+	}
+	return drop
 }
 
 // drop works out the voltage that is left at the pump. The cable is taken as

@@ -91,6 +91,7 @@ func surveyed(f *Kit, o *Options) {
 	s.pumpStands()
 	s.stationsStand()
 	s.outlineHolds()
+	s.linesCross()
 	s.counts()
 }
 

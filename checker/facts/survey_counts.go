@@ -20,6 +20,8 @@ type PumpSurvey struct {
 	FillerAway    value.Number `key:"filler_away" dim:"length"` // from the pump's position
 	FillerOutside value.Number `key:"filler_outside" dim:"length"`
 	FillerMeant   value.Text   `key:"filler_meant"` // where it is rather the filler that is wrong
+	OutletsListed value.Count  `key:"outlets_listed"`
+	PartOnList    value.Text   `key:"part_on_list"` // the pump of the parts list, where that is another and has as many outlets as are listed
 }
 
 // FeedSurvey is how long the feed has to be at least.
@@ -31,6 +33,7 @@ type FeedSurvey struct {
 // begin.
 func (s *surveyor) pumpStands() {
 	p := &s.Pump
+	s.pumpOnList()
 	s.outside(&p.PlaceSurvey, p.Position)
 	var at PlaceSurvey
 	s.outside(&at, p.Filler)
@@ -269,4 +272,24 @@ func (s *surveyor) feedFrom() {
 		from = from || cab(c.Place.V)
 	}
 	s.Feed.FromCab = value.Known(from)
+}
+
+// pumpOnList holds the pump against the outlets that are listed for it and
+// against the one pump of the parts list.
+func (s *surveyor) pumpOnList() {
+	p := s.Kit.Kit.Pump.Part.To
+	if p == nil || !p.Outlets.Known {
+		return
+	}
+	listed := int64(len(s.Kit.Kit.Pump.Outlets))
+	s.Pump.OutletsListed = value.Known(listed)
+	var on []*kit.Pump
+	for _, row := range s.Kit.Kit.PartsList {
+		if other, is := s.Kit.Kit.Parts.Entry(row.Part.V).(*kit.Pump); is {
+			on = append(on, other)
+		}
+	}
+	if len(on) == 1 && on[0] != p && p.Outlets.V != listed && on[0].Outlets.Known && on[0].Outlets.V == listed {
+		s.Pump.PartOnList = on[0].Number
+	}
 }

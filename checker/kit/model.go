@@ -162,9 +162,40 @@ func (j *Joint) Finish(d *decode.Decoder, n *source.Node) {
 	if j.Kind.V == "prismatic" {
 		dim = units.Length
 	}
-	if r := n.Get("range"); r != nil {
-		d.Value(r, &j.Range, value.Member{Key: "range", Dim: dim})
+	r := n.Get("range")
+	if r == nil {
+		return
 	}
+	first := len(d.Problems)
+	d.Value(r, &j.Range, value.Member{Key: "range", Dim: dim})
+	if other, remedy := j.otherKind(); inUnitsOf(other, r) {
+		for _, p := range d.Problems[first:] {
+			p.Remedy = remedy
+		}
+	}
+}
+
+// otherKind is the dimension of the range that a joint of the other kind has,
+// with what to do where the range is of that.
+func (j *Joint) otherKind() (units.Dimension, string) {
+	if j.Kind.V == "prismatic" {
+		return units.Angle, "its range is an angle, so it turns: write kind: revolute, or the range as a length"
+	}
+	return units.Length, "its range is a length, so it slides: write kind: prismatic, or the range in deg"
+}
+
+// inUnitsOf reports whether both ends of a range are of a dimension.
+func inUnitsOf(dim units.Dimension, r *source.Node) bool {
+	for _, key := range []string{"from", "to"} {
+		end := r.Get(key)
+		if end == nil {
+			return false
+		}
+		if _, err := units.Parse(end.Scalar, dim); err != nil {
+			return false
+		}
+	}
+	return true
 }
 
 // Point is a grease point.
