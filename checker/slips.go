@@ -130,19 +130,22 @@ func (c *Checker) relate(r *Result, in *inputs, w *watch) {
 }
 
 // causes are the places of the causes in the list of what was found: first what
-// was measured or listed, then what is said of a way that was made with it.
+// a catalogue lists, then what was measured, then what is said of a way that
+// was made with it.
 func (r *Result) causes() []int {
-	var first, then []int
+	var listed, first, then []int
 	for i := range r.Findings {
 		switch f := &r.Findings[i]; {
 		case !f.Cause:
+		case f.Pos.File != r.File:
+			listed = append(listed, i)
 		case !ofWay(f):
 			first = append(first, i)
 		case f.Severity >= finding.Major && strings.HasPrefix(f.Pointer, "/bundles/"):
 			then = append(then, i)
 		}
 	}
-	return append(first, then...)
+	return slices.Concat(listed, first, then)
 }
 
 // ofWay reports whether a finding is about the way of a route. It is a cause
@@ -156,29 +159,13 @@ func ofWay(f *finding.Finding) bool {
 // it is taken for their cause: one alone may have another.
 const leastOfWay = 2
 
-// causes are the findings on which others may rest: those of the catalogue
-// first, on which those of the kit may rest too.
-func (r *Result) causes() []*finding.Finding {
-	var beside, own []*finding.Finding
-	for i := range r.Findings {
-		switch f := &r.Findings[i]; {
-		case !f.Cause || f.Status != finding.Violated:
-		case f.Pos.File != r.File:
-			beside = append(beside, f)
-		default:
-			own = append(own, f)
-		}
-	}
-	return append(beside, own...)
-}
-
 // othersBeside reports whether there is a finding that may follow from one.
 func (r *Result) othersBeside(cause *finding.Finding) bool {
 	return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return mayFollow(&f, cause) })
 }
 
 func mayFollow(f, cause *finding.Finding) bool {
-	own := f.Cause && (!ofWay(f) || ofWay(cause))
+	own := f.Cause && (!ofWay(f) || ofWay(cause)) && f.Pos.File == cause.Pos.File
 	return f.Status == finding.Violated && !own && f.Follows == "" && f.Fingerprint != cause.Fingerprint
 }
 
