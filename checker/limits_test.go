@@ -19,6 +19,9 @@ import (
 // coincidences are the numbers in Go that happen to be a limit of a pack too,
 // each with what it is there: "file name" or "file number".
 var coincidences = map[string]string{
+	"facts/dosing.go 1.5":                            "whether one stroke is already too much",
+	"facts/dosing.go day":                            "seconds of an hour",
+	"facts/survey_lines.go crossed":                  "the share of its way that a line has to come nearer to the twin",
 	"facts/flow.go 1.0":                              "a ratio of equals",
 	"facts/clearance.go 0.2":                         "how far a zone is looked at at least",
 	"facts/clearance.go 0.5":                         "a half",
