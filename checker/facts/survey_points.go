@@ -273,7 +273,7 @@ func (s *surveyor) likeBearings(left, right *Point) {
 		return
 	}
 	kinds := a.Kind.Known && b.Kind.Known && a.Kind.V != b.Kind.V
-	every := a.Interval.Known && b.Interval.Known && a.Interval.V != b.Interval.V
+	every := a.Interval.Known && b.Interval.Known && farApart(a.Interval.V, b.Interval.V)
 	if !kinds && !every {
 		return
 	}
@@ -286,6 +286,12 @@ func (s *surveyor) likeBearings(left, right *Point) {
 		return
 	}
 	p.BearingOff, p.BearingSays = value.Known("the interval "+p.Bearing.Interval.V), value.Known("the interval "+twin.Bearing.Interval.V)
+}
+
+// farApart tells intervals that no two sides of a vehicle have: the one is
+// weekly and the other yearly.
+func farApart(a, b string) bool {
+	return a == "weekly" && b == "yearly" || a == "yearly" && b == "weekly"
 }
 
 // bearingDoubt is how little a bearing goes with the others of its size, and
