@@ -126,11 +126,11 @@ func (g *generator) number(n *source.Node, m []string) {
 	if err != nil || value == 0 {
 		return
 	}
-	switch sign {
-	case "-":
+	switch {
+	case sign == "-":
 		g.add(Sign, n, edit(n, digits+unit))
-	default:
-		g.add(Sign, n, edit(n, "-"+digits+unit))
+	case n.Parent().Kind == source.List || slices.Contains([]string{"from", "to", "temperature"}, n.Key()):
+		g.add(Sign, n, edit(n, "-"+digits+unit)) // of a coordinate or a range: a length has none
 	}
 	if n.Kind == source.Number && unit == "" && n.Parent().Kind == source.Map {
 		return // a count or a number of something: no point, no unit
