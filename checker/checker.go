@@ -288,9 +288,10 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	header := &in.kit.Header
 	r.Number, r.Revision, r.Title, r.Status = header.Number.V, header.Revision.V, header.Title.V, header.Status.V
 	r.collect(in.faults(), outcome)
-	c.relate(r, in, w)
-	c.slips(r, in, w)
+	t := &trials{r, in, w}
+	t.relate()
 	r.judge(&c.options, in.given())
+	t.slips(&c.options)
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate
 	}

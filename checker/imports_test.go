@@ -77,7 +77,7 @@ var imports = map[string][]string{
 	"examples":     {},
 	"rules":        {},
 	"schema":       {"checker/source", "checker/spelling"},
-	"checker/slip": {"checker/finding", "checker/source", "checker/units"},
+	"checker/slip": {"checker/finding", "checker/kit", "checker/quantities/survey", "checker/source", "checker/units"},
 }
 
 // only names the one package that may import a library, so that a change of

@@ -9,6 +9,7 @@ import (
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/kit"
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
 )
@@ -207,11 +208,6 @@ func sameFault(a, b finding.Finding) bool {
 	return file && a.Pos == b.Pos && (a.Message == b.Message || a.Rule == "file/value" && b.Rule == "file/shape")
 }
 
-var sections = map[string]string{
-	"lines": "line", "points": "point", "bundles": "bundle", "bodies": "body", "joints": "joint",
-	"zones": "zone", "parts_list": "parts list, part", "parts": "part", "procedure": "step", "concessions": "concession",
-}
-
 // place names the part of the file that holds the node in the trade's words.
 func place(n *source.Node) string {
 	var path []*source.Node
@@ -225,7 +221,7 @@ func place(n *source.Node) string {
 	if section == "" {
 		return "the file" // a key without a name
 	}
-	word, listed := sections[section]
+	word, listed := kit.Thing(section)
 	if !listed || len(path) < 2 {
 		return strings.ReplaceAll(section, "_", " ")
 	}
@@ -246,14 +242,11 @@ func named(word string, item *source.Node) string {
 	return fmt.Sprintf("%s %d in the list", word, index+1)
 }
 
-// parts are the lists within a thing of a list.
-var parts = map[string]string{"route": "station", "tail": "station", "ties": "tie", "last_ties": "tie", "member_lengths": "member length"}
-
 // within names the thing of a list inside of another thing: ", station fl-4".
 // The path is the rest of it, the outermost last.
 func within(path []*source.Node) string {
 	for i := len(path) - 1; i > 0; i-- {
-		if word, listed := parts[path[i].Key()]; listed {
+		if word, listed := kit.Thing(path[i].Key()); listed {
 			return ", " + named(word, path[i-1]) + within(path[:i-1])
 		}
 	}

@@ -15,24 +15,16 @@ import (
 // trials checks one kit again and again, with values of its own or of its
 // catalogues changed or taken away: it tells what hangs on what.
 type trials struct {
-	in         *inputs
-	file       string
-	document   int
-	text       []byte
-	catalogues []*kit.File // as they are, in the order in which they were read
-	joined     *kit.Catalogue
-	watch      *watch
-}
-
-func (c *Checker) trials(r *Result, in *inputs, w *watch) *trials {
-	return &trials{in: in, file: r.File, document: r.Document, text: r.Text.Text, catalogues: in.catalogues, joined: in.catalogue, watch: w}
+	of    *Result // whose kit it is
+	in    *inputs
+	watch *watch
 }
 
 // tree reads the kit and its catalogues anew, for a caller who changes them.
 func (t *trials) tree() slip.Tree {
-	docs, _ := source.Parse(t.file, t.text)
-	tree := slip.Tree{docs[t.document]}
-	for _, f := range t.catalogues {
+	docs, _ := source.Parse(t.of.File, t.of.Text.Text)
+	tree := slip.Tree{docs[t.of.Document]}
+	for _, f := range t.in.catalogues {
 		old := f.Node.Document()
 		docs, _ := source.Parse(old.File, old.Text)
 		tree = append(tree, docs[0])
@@ -46,9 +38,9 @@ func (t *trials) check(tree slip.Tree, changed int) []finding.Finding {
 	var found problems
 	model, faults := kit.Read(tree[0])
 	found.add("file/value", faults...)
-	joined := t.joined
+	joined := t.in.catalogue
 	if changed > 0 {
-		files := slices.Clone(t.catalogues)
+		files := slices.Clone(t.in.catalogues)
 		files[changed-1], faults = kit.ReadFile(tree[changed])
 		found.add("file/catalogue", faults...)
 		joined, _ = kit.NewCatalogue(files)
@@ -64,7 +56,8 @@ func (t *trials) check(tree slip.Tree, changed int) []finding.Finding {
 
 // slips looks for the one slip that explains most of what was found, where
 // that is much or grave.
-func (c *Checker) slips(r *Result, in *inputs, w *watch) {
+func (t *trials) slips(o *Options) {
+	r := t.of
 	open, grave := 0, false
 	for i := range r.Findings {
 		if f := &r.Findings[i]; f.AtOrAbove(finding.Minor) {
@@ -72,15 +65,13 @@ func (c *Checker) slips(r *Result, in *inputs, w *watch) {
 			grave = grave || f.Severity == finding.Critical
 		}
 	}
-	if c.options.Slips == 0 || open == 0 || open < many && !grave && !c.options.EverySlip {
+	if o.Slips == 0 || open == 0 || open < many && !grave && !o.EverySlip {
 		return
 	}
-	t := c.trials(r, in, w)
-	o := slip.Options{
-		Trials: int(float64(c.options.Slips) / r.weight()), Workers: runtime.GOMAXPROCS(0), Stop: w.over,
-		Choices: func(n *source.Node) []string { return in.catalogue.Kin(n.Scalar) },
-	}
-	report := slip.Search(t.tree, r.Findings, t.check, o)
+	report := slip.Search(t.tree, r.Findings, t.check, slip.Options{
+		Trials: int(float64(o.Slips) / r.weight()), Workers: runtime.GOMAXPROCS(0), Stop: t.watch.over,
+		Choices: func(n *source.Node) []string { return t.in.catalogue.Kin(n.Scalar) },
+	})
 	r.Slips = &report
 }
 
@@ -107,25 +98,24 @@ const mostCauses = 20
 // relate says which findings follow from another: those that can no longer be
 // made when the value of which a cause says that it is wrong is taken away,
 // and those that were not evaluated for the same reason.
-func (c *Checker) relate(r *Result, in *inputs, w *watch) {
+func (t *trials) relate() {
+	r := t.of
 	r.relateReasons()
 	defer r.onlyCauses()
-	var t *trials
-	var tree slip.Tree
+	var tree slip.Tree // made for the first cause
 	looked := 0
 	for _, i := range r.causes() {
 		cause := &r.Findings[i]
 		if cause.Follows != "" || cause.Status != finding.Violated || !r.othersBeside(cause) {
 			continue
 		}
-		if looked++; float64(looked)*r.weight() > mostCauses || w.over() {
+		if looked++; float64(looked)*r.weight() > mostCauses || t.watch.over() {
 			return
 		}
-		if t == nil {
-			t = c.trials(r, in, w)
+		if tree == nil {
 			tree = t.tree()
 		}
-		r.relateTo(cause, t, tree)
+		t.relateTo(cause, tree)
 	}
 }
 
@@ -183,13 +173,14 @@ func (r *Result) onlyCauses() {
 }
 
 // relateTo takes away what the cause is about, and looks what goes with it.
-func (r *Result) relateTo(cause *finding.Finding, t *trials, tree slip.Tree) {
+func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
+	r := t.of
 	at := slices.IndexFunc(tree, func(d *source.Document) bool { return d.File == cause.Pos.File })
 	if at < 0 {
 		return
 	}
 	n := tree[at].Root.Lookup(cause.Pointer)
-	if n == nil || n.Parent() == nil || at == 0 && cause.Pointer == "" {
+	if n == nil || n.Parent() == nil {
 		return
 	}
 	if at > 0 { // of a part all figures: which of them is wrong is seldom sure
@@ -199,17 +190,11 @@ func (r *Result) relateTo(cause *finding.Finding, t *trials, tree slip.Tree) {
 	}
 	undo := slip.Without(n)
 	defer undo()
-	still := map[string]int{}
-	for _, f := range t.check(tree, at) {
-		if f.Status == finding.Violated {
-			still[f.Rule+"\x00"+f.Identity+"\x00"+f.Place]++
-		}
-	}
+	still := finding.Count(t.check(tree, at), finding.Violated)
 	var gone []*finding.Finding
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		key := f.Rule + "\x00" + f.Identity + "\x00" + f.Place
-		if still[key] > 0 {
+		if key := f.Key(); still[key] > 0 {
 			still[key]--
 			continue
 		}

@@ -62,7 +62,6 @@ type TubePart struct {
 	ForLow    value.Flag   `key:"for_low_pressure"`           // its description names suction, vents or the like
 	Strains   value.Text   `key:"stress_says"`                // both in MPa
 	Hottest   value.Number `key:"hottest" dim:"temperature"`  // for the material
-	Family    value.Text   `key:"family"`                     // of the material
 	ShareFall value.Flag   `key:"shares_fall"`                // the derating falls as the tube grows warm
 	ShareMost value.Number `key:"greatest_share" dim:"plain_number"`
 	ShareLow  value.Number `key:"least_share" dim:"plain_number"`
@@ -324,7 +323,7 @@ func tubeEntry(t *kit.Tube, at listing) *TubePart {
 	m := catalogue.MaterialOf(t.Material.V)
 	s.Strains = value.Known(fmt.Sprintf("%.3g MPa, and tubes of that kind stand less than %.3g MPa", s.Stress.V/1e6, m.Most/1e6))
 	s.Idle, s.ForLow = value.Known(m.Least), value.Known(lowPressure.MatchString(t.Description.V))
-	s.Strength, s.Hottest, s.Family = value.Known(m.Most), value.Known(m.Hottest), value.Known(m.Name)
+	s.Strength, s.Hottest = value.Known(m.Most), value.Known(m.Hottest)
 	for i, d := range t.Derating {
 		if !d.Share.Known || !d.Temperature.Known {
 			continue

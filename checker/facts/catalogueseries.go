@@ -17,13 +17,12 @@ import (
 // EntryFigure is a number of a catalogue entry beside those of its series: the
 // entries of its kind and maker whose numbers begin with the same letters.
 type EntryFigure struct {
-	Name   value.Text  `key:"name"`  // the member: "line limit"
-	Value  value.Text  `key:"value"` // with its unit
-	Usual  value.Text  `key:"usual"` // what the series has: "12 m", "6 kg to 14 kg"
-	Likely value.Text  `key:"likely"`
-	Slip   value.Text  `key:"slip"` // how the two are apart, "" where no slip of the pen explains it
-	Stray  value.Flag  `key:"stray"`
-	Peers  value.Count `key:"peers"`
+	Name   value.Text `key:"name"`  // the member: "line limit"
+	Value  value.Text `key:"value"` // with its unit
+	Usual  value.Text `key:"usual"` // what the series has: "12 m", "6 kg to 14 kg"
+	Likely value.Text `key:"likely"`
+	Slip   value.Text `key:"slip"` // how the two are apart, "" where no slip of the pen explains it
+	Stray  value.Flag `key:"stray"`
 	FigureRange
 	part *kit.Part
 	node *source.Node
@@ -170,7 +169,7 @@ func figuresOf(k *kit.Kit, entry any, o *Options) []*EntryFigure {
 // beside judges one number by its peers, of which there have to be two.
 func beside(k *kit.Kit, x figure, peers []value.Number, part *kit.Part) *EntryFigure {
 	out := &EntryFigure{
-		Name: value.Known(x.name), Value: value.Known(written(x.cell)), Peers: value.Known(int64(len(peers))), Usual: value.Known(""),
+		Name: value.Known(x.name), Value: value.Known(written(x.cell)), Usual: value.Known(""),
 		Likely: value.Known(""), Slip: value.Known(""), Stray: value.Known(false), part: part, node: x.cell.Node,
 	}
 	if len(peers) < 2 {

@@ -24,7 +24,6 @@ type KitPaperwork struct {
 	PapersWait  value.Flag  `key:"papers_wait"` // a draft may lack papers until it goes to review
 	TitleGaps   []string    `key:"title_block_gaps"`
 	DateIsADay  value.Flag  `key:"date_is_a_day"`
-	IssueYear   value.Count `key:"issue_year"`
 	PapersOf    value.Text  `key:"papers_of"`     // the kit after which all papers are named, where that is another
 	Held        value.Count `key:"held_stations"` // stations where a tie or clip without a number holds
 	TieListed   value.Flag  `key:"tie_listed"`
@@ -52,7 +51,6 @@ type LinePaperwork struct {
 
 // IssuedDocument is one of the documents that go with the kit.
 type IssuedDocument struct {
-	Strange value.Flag `key:"strange_number"` // the others bear the number of the kit, and this one does not
 	kit.Document
 	Present    value.Flag `key:"present"`
 	SameNumber value.Text `key:"same_number"` // the earlier document with its number, or ""
@@ -104,7 +102,7 @@ func paperwork(k *kit.Kit) KitPaperwork {
 		PapersWait: value.Known(h.Status.V == "draft"),
 		SheetRows:  value.Known(int64(len(k.Documents.CallOutSheet.Rows))),
 	}
-	p.IssueYear, p.PapersOf = issueYear(h.Date), namedAfter(k, p.Papers)
+	p.PapersOf = namedAfter(k, p.Papers)
 	p.Held, p.TieListed = held(k), tieListed(k)
 	notice := k.Documents.SafetyNotice
 	p.SafetyShown = value.Known(strings.TrimSpace(notice.V) != "")
@@ -147,15 +145,6 @@ func isDrawer(k *kit.Kit, other value.Text, what string) value.Flag {
 	return value.Compute(func(n *value.Need) (bool, error) {
 		return person.Same(n.Text("who drew the kit", k.Header.DrawnBy), n.Text(what, other)), nil
 	})
-}
-
-// issueYear is the year of a day, where it is one.
-func issueYear(t value.Text) value.Count {
-	day, err := time.Parse(time.DateOnly, t.V)
-	if err != nil {
-		return value.Count{}
-	}
-	return value.Known(int64(day.Year()))
 }
 
 // namedAfter marks the documents whose numbers begin with the number of

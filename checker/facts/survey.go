@@ -49,11 +49,10 @@ type KitSurvey struct {
 	ZonesListed   value.Flag   `key:"zones_listed"`
 	HeatListed    value.Text   `key:"heat_zone"` // the first heat zone
 	WinterWork    value.Text   `key:"winter_word"`
-	NumberMeant   value.Text   `key:"number_on_papers"` // where it differs from the kit's by a slip
-	LookedAt      value.Text   `key:"looked_at"`        // the day on which the kit is looked at
-	DateAhead     value.Flag   `key:"date_ahead"`       // it was issued after that day
-	RaisedBy      value.Text   `key:"raised_by"`        // the first joint that raises something
-	RaisedCrossed value.Text   `key:"raised_crossed"`   // the first of them that a line crosses
+	LookedAt      value.Text   `key:"looked_at"`      // the day on which the kit is looked at
+	DateAhead     value.Flag   `key:"date_ahead"`     // it was issued after that day
+	RaisedBy      value.Text   `key:"raised_by"`      // the first joint that raises something
+	RaisedCrossed value.Text   `key:"raised_crossed"` // the first of them that a line crosses
 }
 
 // surveyor holds what the survey looks up more than once.

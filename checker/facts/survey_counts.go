@@ -5,7 +5,6 @@ import (
 	"math"
 	"regexp"
 	"strconv"
-	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -163,78 +162,11 @@ func (s *surveyor) counts() {
 	if w, ok := winterWord(texts...); ok {
 		s.WinterWork = value.Known(w)
 	}
-	s.papersNumber()
-	s.strangePapers()
 	if day := s.options.On; day != "" && s.DateIsADay.V {
 		s.LookedAt, s.DateAhead = value.Known(day), value.Known(s.Header.Date.V > day)
 	}
 	s.raised()
 	s.feedFrom()
-}
-
-// papersNumber finds a number that all documents share and that is the kit's
-// but for a slip.
-func (s *surveyor) papersNumber() {
-	own := s.Header.Number.V
-	var stems []string
-	for _, d := range s.Papers {
-		if d.Number.Known {
-			stems = append(stems, d.Number.V)
-		}
-	}
-	if len(stems) < 2 || own == "" {
-		return
-	}
-	for _, n := range stems {
-		if strings.HasPrefix(n, own) {
-			return
-		}
-	}
-	stem := stems[0]
-	for _, n := range stems[1:] {
-		for !strings.HasPrefix(n, stem) {
-			stem = stem[:len(stem)-1]
-		}
-	}
-	stem = strings.TrimRight(stem, "-_/. ")
-	if len(stem) >= 3 && len(stem) <= len(own)+1 && len(own) <= len(stem)+1 && alike(stem, own) {
-		s.NumberMeant = value.Known(stem)
-	}
-}
-
-// strangePapers finds the document that alone does not bear the number of the
-// kit, which all others do.
-func (s *surveyor) strangePapers() {
-	own := s.Header.Number.V
-	var strange []*IssuedDocument
-	bear := 0
-	for _, d := range s.Papers {
-		switch {
-		case !d.Number.Known:
-		case strings.HasPrefix(d.Number.V, own):
-			bear++
-		default:
-			strange = append(strange, d)
-		}
-	}
-	if own != "" && bear >= 2 && len(strange) == 1 {
-		strange[0].Strange = value.Known(true)
-	}
-}
-
-// alike reports whether two numbers differ by one slip of the hand: a digit
-// more, less or other, or two exchanged.
-func alike(a, b string) bool {
-	i := 0
-	for i < len(a) && i < len(b) && a[i] == b[i] {
-		i++
-	}
-	ra, rb := a[i:], b[i:]
-	switch {
-	case len(ra) > 0 && len(rb) > 0 && ra[1:] == rb[1:], len(ra) > 0 && ra[1:] == rb, len(rb) > 0 && ra == rb[1:]:
-		return true
-	}
-	return len(ra) > 1 && len(rb) > 1 && ra[0] == rb[1] && ra[1] == rb[0] && ra[2:] == rb[2:]
 }
 
 // raised finds what can be raised above somebody who fits the kit.

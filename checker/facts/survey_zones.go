@@ -27,7 +27,6 @@ type SurveyedZone struct {
 	Outside      value.Number `key:"outside" dim:"length"`
 	Beyond       value.Number `key:"beyond" dim:"length"` // how far a part of it lies beyond the outline
 	BeyondFace   value.Text   `key:"beyond_face"`
-	Lonely       value.Text   `key:"lonely"` // the side on which no wheel is across from this one
 	NamedSide    value.Text   `key:"named_side"`
 	LiesSide     value.Text   `key:"lies_side"`
 	FromBody     value.Number `key:"from_body" dim:"length"` // from the pivot of the knuckle that carries it
@@ -60,30 +59,8 @@ func (s *surveyor) zonesStand() {
 		s.zonePlace(sz)
 		s.caps(sz)
 	}
-	s.lonelyWheels()
 	for _, p := range pairs(list) {
 		s.zoneTwins(s.ZoneFits[p.left], s.ZoneFits[p.right])
-	}
-}
-
-// lonelyWheels finds the wheels of one side of an axle that have none across
-// from them. Of a knuckle another rule says so.
-func (s *surveyor) lonelyWheels() {
-	other := map[string]string{"left": "right", "right": "left"}
-	for _, z := range s.ZoneFits {
-		if z.Kind.V != "wheel" || z.LiesSide.V == "" || z.Body.To == nil || s.mirrorOf[z.Body.To] != nil {
-			continue
-		}
-		across := slices.ContainsFunc(s.ZoneFits, func(o *SurveyedZone) bool {
-			if o.Kind.V != "wheel" || !o.From.Known() || !o.To.Known() {
-				return o.Kind.V == "wheel" && o != z // where it lies is not known
-			}
-			apart := math.Abs(o.From.X.V+o.To.X.V-z.From.X.V-z.To.X.V) / 2
-			return o.LiesSide.V != z.LiesSide.V && apart < s.limit("wheel_away")
-		})
-		if !across {
-			z.Lonely = value.Known(other[z.LiesSide.V])
-		}
 	}
 }
 

@@ -112,6 +112,23 @@ type Concession struct {
 	Pos       source.Pos // where it is written
 }
 
+// Key is what makes a finding the same in two checks of a kit.
+type Key struct{ Rule, Identity, Place string }
+
+// Count counts the findings of some statuses, by their keys.
+func Count(list []Finding, of ...Status) map[Key]int {
+	out := map[Key]int{}
+	for i := range list {
+		if f := &list[i]; slices.Contains(of, f.Status) {
+			out[f.Key()]++
+		}
+	}
+	return out
+}
+
+// Key returns that of the finding.
+func (f *Finding) Key() Key { return Key{f.Rule, f.Identity, f.Place} }
+
 // Sort orders findings by place in the file, then rule, then the rest, so
 // that the same input always gives the same bytes.
 func Sort(list []Finding) {
@@ -145,9 +162,6 @@ func Fingerprint(kit string, list []Finding) {
 		f.Fingerprint = hex.EncodeToString(sum[:16])
 	}
 }
-
-// Open reports whether it is neither conceded nor known.
-func (f *Finding) Open() bool { return f.Status.open() }
 
 // AtOrAbove reports whether the finding is outside the gate. A rule that could
 // not be evaluated counts with its own severity; what is conceded or known

@@ -296,7 +296,7 @@ func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding
 			out = append(out, f)
 		}
 		grave[f.Fingerprint] = max(grave[f.Fingerprint], f.Severity)
-		if f.Follows != "" && f.Open() {
+		if f.Follows != "" && !f.Status.Settled() {
 			grave[f.Follows] = max(grave[f.Follows], f.Severity)
 		}
 	}
@@ -318,7 +318,7 @@ func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding
 func Standing(list []finding.Finding, status finding.Status) []finding.Finding {
 	open := map[string]bool{}
 	for _, f := range list {
-		if f.Follows == "" && f.Open() {
+		if f.Follows == "" && !f.Status.Settled() {
 			open[f.Fingerprint] = true
 		}
 	}

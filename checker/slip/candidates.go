@@ -1,7 +1,6 @@
 package slip
 
 import (
-	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -151,18 +150,13 @@ func pointKind(factor float64) Kind {
 	return Places
 }
 
-// shortest writes a number without the noise of a binary product.
+// shortest writes a number without the noise of a binary product: with ten
+// significant digits.
 func shortest(v float64) string {
-	return strconv.FormatFloat(roundTo(v, 10), 'f', -1, 64)
-}
-
-// roundTo keeps so many significant digits.
-func roundTo(v float64, digits int) float64 {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
-	if err != nil || math.IsInf(r, 0) {
-		return v
+	if r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 10, 64), 64); err == nil {
+		v = r // else it is beyond what a number can hold
 	}
-	return r
+	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
 // otherUnits are the usual units of the dimension of a unit.
@@ -232,7 +226,7 @@ func negated(m []string) string {
 	return "-" + m[2] + m[3]
 }
 
-// bodies tries the other bodies of the kit; a joint's ends are exchanged too.
+// bodies tries the other bodies of the kit.
 func (g *generator) bodies(n *source.Node) {
 	list := g.kit.Get("bodies")
 	if list == nil {

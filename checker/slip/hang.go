@@ -75,7 +75,7 @@ func (s *search) hang(level []part) {
 
 // gone counts the findings that are no longer violations.
 func (s *search) gone(list []finding.Finding) int {
-	now := keys(list, finding.Violated)
+	now := finding.Count(list, finding.Violated)
 	n := 0
 	for k, before := range s.violated {
 		n += max(0, before-now[k])

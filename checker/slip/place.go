@@ -3,6 +3,7 @@ package slip
 import (
 	"strings"
 
+	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 )
 
@@ -29,12 +30,6 @@ func join(keys []string) []string {
 	return []string{strings.Join(keys, " ")}
 }
 
-var words = map[string]string{
-	"lines": "line", "points": "point", "bundles": "bundle", "bodies": "body", "joints": "joint", "zones": "zone",
-	"route": "station", "tail": "station", "outlets": "outlet", "rows": "row", "procedure": "step", "parts_list": "parts list,",
-	"connectors": "connector", "passages": "passage",
-}
-
 // itemName names an item of a list by its name, id or number; "" where it has
 // none.
 func itemName(n *source.Node) string {
@@ -44,7 +39,8 @@ func itemName(n *source.Node) string {
 	}
 	for _, key := range []string{"id", "number", "line", "part", "name", "step"} {
 		if v := n.Get(key); v != nil && v.Scalar != "" {
-			return strings.TrimSpace(words[list.Key()] + " " + v.Scalar)
+			word, _ := kit.Thing(list.Key())
+			return strings.TrimSpace(word + " " + v.Scalar)
 		}
 	}
 	return ""

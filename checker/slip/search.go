@@ -65,8 +65,9 @@ const mostEqual = 3
 // none. New makes trees of the kit, one for each worker.
 func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Options) Report {
 	s := search{
-		open: keys(findings, finding.Violated, finding.NotEvaluated), violated: keys(findings, finding.Violated),
-		trial: trial, options: o,
+		open: finding.Count(findings, finding.Violated, finding.NotEvaluated), violated: finding.Count(findings, finding.Violated),
+		settled: finding.Count(findings, finding.Conceded, finding.Known),
+		trial:   trial, options: o,
 	}
 	r := Report{Findings: total(s.open)}
 	if len(s.open) == 0 || o.Trials <= 0 {
@@ -85,10 +86,7 @@ func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Opti
 	return r
 }
 
-// key is what makes a finding the same in two checks of a kit.
-type key struct{ rule, identity, place string }
-
-func total(of map[key]int) int {
+func total(of map[finding.Key]int) int {
 	sum := 0
 	for _, n := range of {
 		sum += n
@@ -96,19 +94,9 @@ func total(of map[key]int) int {
 	return sum
 }
 
-// keys counts the findings of some statuses.
-func keys(list []finding.Finding, of ...finding.Status) map[key]int {
-	out := map[key]int{}
-	for _, f := range list {
-		if slices.Contains(of, f.Status) {
-			out[key{f.Rule, f.Identity, f.Place}]++
-		}
-	}
-	return out
-}
-
 type search struct {
-	open, violated map[key]int
+	open, violated map[finding.Key]int
+	settled        map[finding.Key]int // found too, and not to be explained
 	trial          Trial
 	options        Options
 	trees          []Tree
@@ -153,10 +141,10 @@ func (s *search) try(tree Tree, c *Change) outcome {
 
 func (s *search) compare(list []finding.Finding) outcome {
 	out := outcome{done: true}
-	for k, n := range keys(list, finding.Violated, finding.NotEvaluated) {
+	for k, n := range finding.Count(list, finding.Violated, finding.NotEvaluated) {
 		before := s.open[k]
 		out.left += min(n, before)
-		out.added += max(0, n-before)
+		out.added += max(0, n-before-s.settled[k])
 	}
 	return out
 }
@@ -164,7 +152,7 @@ func (s *search) compare(list []finding.Finding) outcome {
 // ranked is a change with how many of the findings hang on its place.
 type ranked struct {
 	Change
-	hang, order int
+	hang int
 }
 
 // ordered lists the changes to try: first those at places on which most of
@@ -175,11 +163,11 @@ func (s *search) ordered() []ranked {
 	root := s.trees[0][0].Root
 	for _, p := range s.parts() {
 		for _, c := range candidates(p, root, s.options.Choices) {
-			list = append(list, ranked{c, p.hang, len(list)})
+			list = append(list, ranked{c, p.hang})
 		}
 	}
 	slices.SortStableFunc(list, func(a, b ranked) int {
-		return cmp.Or(cmp.Compare(b.hang, a.hang), cmp.Compare(rarity[a.Kind], rarity[b.Kind]), cmp.Compare(a.order, b.order))
+		return cmp.Or(cmp.Compare(b.hang, a.hang), cmp.Compare(rarity[a.Kind], rarity[b.Kind]))
 	})
 	return list
 }

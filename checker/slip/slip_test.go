@@ -144,3 +144,28 @@ func TestUndo(t *testing.T) {
 		t.Error("a change of what is not there was made")
 	}
 }
+
+// What is conceded or known is not to be explained, and does not count as
+// added by a change.
+func TestSearchBesideSettled(t *testing.T) {
+	right := parse(t, vehicle)
+	trial := differs(right, 3)
+	text := strings.Replace(strings.Replace(vehicle, "pause: 58 min", "pause: 58 h", 1), "thread: M10x1", "thread: M8x1", 1)
+	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
+	found := trial(tree(), 0)
+	for i := range found {
+		if strings.HasSuffix(found[i].Identity, "/thread") {
+			found[i].Status = finding.Conceded
+		}
+	}
+	report := slip.Search(tree, found, trial, slip.Options{Trials: 2000})
+	if len(report.Best) != 1 || report.Findings != 3 || report.Best[0].Change.String() != "pump, timer pause is 58 h, and 58 min may be meant" {
+		t.Errorf("got %d findings and %v, want the pause alone", report.Findings, report.Says())
+	}
+	for i := range found {
+		found[i].Status = finding.Known
+	}
+	if report := slip.Search(tree, found, trial, slip.Options{Trials: 2000}); report.Tried > 0 {
+		t.Errorf("%d changes were tried for a kit in which all is known", report.Tried)
+	}
+}

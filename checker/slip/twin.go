@@ -1,9 +1,7 @@
 package slip
 
 import (
-	"strings"
-	"unicode"
-
+	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/source"
 )
 
@@ -25,20 +23,27 @@ func (g *generator) twins(list *source.Node) {
 	}
 }
 
-// twinOf is the item of a list whose id is the mirror image of that of another;
-// nil where there is none.
+// twinOf is the item of a list whose id is the mirror image of that of another
+// by its side; nil where there is none.
 func twinOf(item, list *source.Node) *source.Node {
-	id := item.Get("id")
-	if id == nil {
+	key, side := idKey(item)
+	if side == "" {
 		return nil
 	}
-	mirrored := mirrorName(id.Scalar)
 	for _, other := range list.Items {
-		if o := other.Get("id"); other != item && o != nil && o.Scalar == mirrored {
+		if k, s := idKey(other); k == key && s != "" && s != side {
 			return other
 		}
 	}
 	return nil
+}
+
+// idKey is the id of a thing without its side, and the side.
+func idKey(item *source.Node) (key, side string) {
+	if id := item.Get("id"); id != nil {
+		return survey.IDKey(id.Scalar)
+	}
+	return "", ""
 }
 
 // twinMembers tries members of two twins in each other's place.
@@ -80,7 +85,7 @@ func (g *generator) mirror(item, twin *source.Node) {
 		case x.Kind < source.List:
 			to := y.Scalar
 			if m.Key == "body" || m.Key == "parent" || m.Key == "child" {
-				to = mirrorName(to)
+				to = g.mirrored(to)
 			}
 			g.add(Twin, x, edit(x, to))
 		}
@@ -118,39 +123,19 @@ func (g *generator) mirrorRange(x, y *source.Node) {
 	}
 }
 
-// mirrorName is the id of the mirror image: knuckle-left and knuckle-right,
-// FL3 and FR3, l2 and r2. An id without a side is its own.
-func mirrorName(id string) string {
-	words := splitWords(id)
-	for i, w := range words {
-		if m, sided := otherSide[strings.ToLower(w)]; sided {
-			words[i] = asWritten(m, w)
+// mirrored is the id of the mirror image of a body; its own where it has none.
+func (g *generator) mirrored(body string) string {
+	list := g.kit.Get("bodies")
+	if list == nil {
+		return body
+	}
+	for _, b := range list.Items {
+		if id := b.Get("id"); id == nil || id.Scalar != body {
+			continue
+		}
+		if twin := twinOf(b, list); twin != nil {
+			return twin.Get("id").Scalar
 		}
 	}
-	return strings.Join(words, "")
-}
-
-var otherSide = map[string]string{
-	"left": "right", "right": "left", "l": "r", "r": "l", "lh": "rh", "rh": "lh",
-	"fl": "fr", "fr": "fl", "rl": "rr", "rr": "rl", "ml": "mr", "mr": "ml", "bl": "br", "br": "bl",
-}
-
-// splitWords cuts an id into runs of letters and all else.
-func splitWords(id string) []string {
-	var words []string
-	letters := false
-	for i, r := range id {
-		if is := unicode.IsLetter(r); i == 0 || is != letters {
-			words, letters = append(words, ""), is
-		}
-		words[len(words)-1] += string(r)
-	}
-	return words
-}
-
-func asWritten(word, like string) string {
-	if strings.ToUpper(like) == like {
-		return strings.ToUpper(word)
-	}
-	return word
+	return body
 }

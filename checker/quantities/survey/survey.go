@@ -129,11 +129,3 @@ func (b Box) Beyond(p r3.Vec) (float64, Face) {
 	}
 	return far, face
 }
-
-// Extend returns the box grown to hold a place.
-func (b Box) Extend(p r3.Vec) Box {
-	return Box{
-		Low:  r3.Vec{X: min(b.Low.X, p.X), Y: min(b.Low.Y, p.Y), Z: min(b.Low.Z, p.Z)},
-		High: r3.Vec{X: max(b.High.X, p.X), Y: max(b.High.Y, p.Y), Z: max(b.High.Z, p.Z)},
-	}
-}

@@ -93,13 +93,9 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if err != nil {
 		return err
 	}
-	results, err := checkAll(s, c, found, faults)
+	run, err := checkRun(s, c, found, faults)
 	if err != nil {
 		return err
-	}
-	run, err := c.Report(version, results...)
-	if err != nil {
-		return failed(err)
 	}
 	if err := writeAll(s, o, reports, run); err != nil {
 		return err
@@ -111,6 +107,19 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 func small(file string) bool {
 	info, err := os.Stat(file)
 	return err == nil && info.Mode().IsRegular() && info.Size() < 2<<20
+}
+
+// checkRun checks every kit for a report.
+func checkRun(s Streams, c *checker.Checker, names []string, faults []*files.Error) (report.Run, error) {
+	results, err := checkAll(s, c, names, faults)
+	if err != nil {
+		return report.Run{}, err
+	}
+	run, err := c.Report(version, results...)
+	if err != nil {
+		return run, failed(err)
+	}
+	return run, nil
 }
 
 // checkAll checks every kit, and shows on a terminal how far it has come. What

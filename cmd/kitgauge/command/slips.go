@@ -2,6 +2,7 @@ package command
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/spf13/cobra"
 
@@ -25,13 +26,8 @@ again. Equally good changes are all told, up to three; what cannot be told is
 not guessed. Nothing is changed: look at the vehicle first.
 
 ` + exitHelp,
-		Example: "  kitgauge slips examples/gritter-faulty/gritter-faulty.kit.yaml",
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return fmt.Errorf("slips needs a kit file, a directory or -")
-			}
-			return nil
-		},
+		Example:           "  kitgauge slips examples/gritter-faulty/gritter-faulty.kit.yaml",
+		Args:              needs(1, math.MaxInt, "slips needs a kit file, a directory or -"),
 		ValidArgsFunction: kitFiles,
 		RunE: func(_ *cobra.Command, names []string) error {
 			if trials < 1 {
@@ -51,13 +47,9 @@ func slips(s Streams, o checkFlags, trials int, names []string) error {
 	if err != nil {
 		return err
 	}
-	results, err := checkAll(s, c, found, faults)
+	run, err := checkRun(s, c, found, faults)
 	if err != nil {
 		return err
-	}
-	run, err := c.Report(version, results...)
-	if err != nil {
-		return failed(err)
 	}
 	for i := range run.Kits {
 		if err := tellSlips(s, &run.Kits[i]); err != nil {
