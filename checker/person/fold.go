@@ -10,11 +10,15 @@ import (
 
 // spellings are the ways in which a text may be meant: by its letters without
 // their accents, by what they look like in Latin script, and as the mailboxes
-// of those who have an umlaut write it.
+// of those who have an umlaut write it, and in the letters of their passport.
 func spellings(text string) []string {
 	text = norm.NFKC.String(strings.Map(visible, text))
 	list := []string{fold(text)}
-	for _, other := range []string{fold(lookalike.Replace(bare(text))), fold(umlauts.Replace(cases.Fold().String(text)))} {
+	for _, other := range []string{
+		fold(lookalike.Replace(bare(text))),
+		fold(umlauts.Replace(cases.Fold().String(text))),
+		strings.ReplaceAll(passport.Replace(list[0]), "ь", ""),
+	} {
 		if other != list[0] {
 			list = append(list, other)
 		}
@@ -53,6 +57,15 @@ var (
 	special = strings.NewReplacer("æ", "ae", "œ", "oe", "ø", "o", "ı", "i", "ł", "l", "ð", "d", "đ", "d", "þ", "th", "ħ", "h", "ŧ", "t", "ŋ", "n")
 	umlauts = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "å", "aa", "ø", "oe")
 )
+
+// passport writes Cyrillic and Greek letters, in lower case and without
+// accents, in Latin ones: ICAO Doc 9303 part 3, section 6, table B of Cyrillic
+// (with й as и and ё as е, which lost their accents), and ISO 843 of Greek;
+// from memory.
+var passport = strings.NewReplacer(strings.Fields(`
+	а a б b в v г g д d е e ж zh з z и i і i к k л l м m н n о o п p р r с s т t у u ф f х kh ц ts ч ch ш sh щ shch
+	ъ ie ы y э e ю iu я ia є ie ј j љ lj њ nj ђ d ћ c џ dz
+	ου ou α a β v γ g δ d ε e ζ z η i θ th ι i κ k λ l μ m ν n ξ x ο o π p ρ r σ s ς s τ t υ y φ f χ ch ψ ps ω o`)...)
 
 // lookalike writes letters of other scripts as the Latin ones that they cannot
 // be told from: Unicode Technical Standard 39, confusables.txt, those of

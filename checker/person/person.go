@@ -3,6 +3,7 @@
 package person
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -10,21 +11,24 @@ import (
 
 // Same reports whether two texts may name one person: a name as a title block
 // has it ("I. Sandvik", "Sandvik, Ingrid", "Dr. Ingrid Sandvik") or the
-// address of a mailbox. It looks for reasons to take them for one, and in
-// doubt it does:
+// address of a mailbox. They may where nothing in them tells two apart:
 //
 //   - the letters are equal, in either order of first name and surname;
-//   - one is a short form of the other: isandvik, ingrids, sandvik.i, or the
-//     initials alone;
 //   - every word of the shorter one stands in the longer one, in full or as
 //     an initial, and at least one in full: Sandvik, I. Sandvik, ingrid.sandvik;
+//   - one is a single word that is a short form of the other: isandvik,
+//     ingrids, sandvik.i, or the initials alone;
 //   - each is a number without a letter, and they are equal.
 //
-// Case, accents, signs, titles, what cannot be seen, and letters of another
-// alphabet that look the same do not matter. Where a text names several, any of
-// them counts. Who is taken for another by this must be named more fully. A
-// text without a letter or a digit names nobody, and one that is longer than
-// any list of names may name anybody.
+// Two first names in full, two surnames, two initials that differ, and a Herr
+// beside a Frau are two people, however much is alike.
+//
+// Case, accents, signs, titles, what stands in brackets, what cannot be seen,
+// letters of another alphabet that look the same, and the alphabet, as
+// passports turn it into Latin letters, do not matter. Where a text names
+// several, any of them counts. Who is taken for another by this must be named
+// more fully. A text without a letter or a digit names nobody, and one that is
+// longer than any list of names may name anybody.
 func Same(a, b string) bool {
 	if len(a) > longest || len(b) > longest {
 		return Named(a) && Named(b)
@@ -48,8 +52,9 @@ func Named(text string) bool { return len(names(text)) > 0 }
 // name is one of those in a text.
 type name struct {
 	words  []string
-	forms  []string // the ways to write them as one word
+	forms  []string // the ways to write them as one word, of which the first have all their letters
 	number string   // its digits
+	called string   // "he" or "she", where its title tells; "" otherwise
 }
 
 // names are those of a text, in each way to spell it. A title is a name where
@@ -65,10 +70,10 @@ func names(text string) []name {
 func distinct(text string, titled bool) []name {
 	var list []name
 	seen := map[string]bool{}
-	for _, spelling := range spellings(text) {
+	for _, spelling := range spellings(unbracketed(text)) {
 		for _, part := range strings.FieldsFunc(several.Replace(spelling), func(r rune) bool { return strings.ContainsRune(";/&+", r) }) {
 			for _, n := range people(part, titled) {
-				if key := strings.Join(n.words, " ") + "#" + n.number; !seen[key] {
+				if key := strings.Join(n.words, " ") + "#" + n.number + n.called; !seen[key] {
 					seen[key] = true
 					n.forms = forms(n.words)
 					list = append(list, n)
@@ -78,6 +83,18 @@ func distinct(text string, titled bool) []name {
 	}
 	return list
 }
+
+// unbracketed drops what stands in brackets beside a name: an office, a role.
+// Where nothing else is there, it is the name.
+func unbracketed(text string) string {
+	rest := brackets.ReplaceAllString(text, " ")
+	if strings.IndexFunc(rest, func(r rune) bool { return inWord(r) || unicode.IsDigit(r) }) < 0 {
+		return text
+	}
+	return rest
+}
+
+var brackets = regexp.MustCompile(`\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}|（[^（）]*）`)
 
 var several = strings.NewReplacer(" and ", ";", " und ", ";", " og ", ";", " et ", ";")
 
@@ -91,7 +108,7 @@ func people(text string, titled bool) []name {
 		}
 	}
 	if len(list) == 2 && !strings.Contains(text, "@") && min(len(list[0].words), len(list[1].words)) < 2 {
-		list = []name{{words: append(list[1].words, list[0].words...), number: list[0].number + list[1].number}}
+		list = []name{{words: append(list[1].words, list[0].words...), number: list[0].number + list[1].number, called: agreed(list[0].called, list[1].called)}}
 	}
 	return list
 }
@@ -108,15 +125,30 @@ func read(text string, titled bool) name {
 		}
 	}
 	var words []string
+	called := ""
 	for token := range strings.FieldsSeq(text) {
 		if titled || !degrees[strings.Map(keep(inWord), token)] {
 			words = append(words, strings.FieldsFunc(token, func(r rune) bool { return !inWord(r) })...)
 		}
 	}
 	if !titled {
-		words = slices.DeleteFunc(words, func(w string) bool { return titles[w] })
+		words = slices.DeleteFunc(words, func(w string) bool {
+			called = agreed(called, address[w])
+			return titles[w]
+		})
 	}
-	return name{words: words, number: strings.Map(keep(unicode.IsDigit), text)}
+	return name{words: words, number: strings.Map(keep(unicode.IsDigit), text), called: called}
+}
+
+// agreed is what two titles tell together; "" where they contradict.
+func agreed(a, b string) string {
+	switch {
+	case a == "" || a == b:
+		return b
+	case b == "":
+		return a
+	}
+	return ""
 }
 
 func inWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsMark(r) }
@@ -126,6 +158,7 @@ func inWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsMark(r) }
 var (
 	titles  = set("dr", "prof", "professor", "mr", "mrs", "ms", "miss", "mx", "herr", "frau", "ing", "dipl", "eng")
 	degrees = set("beng", "meng", "bsc", "msc", "phd")
+	address = map[string]string{"herr": "he", "mr": "he", "frau": "she", "mrs": "she", "ms": "she", "miss": "she"}
 )
 
 func set(words ...string) map[string]bool {
@@ -138,16 +171,26 @@ func set(words ...string) map[string]bool {
 
 func (n name) same(other name) bool {
 	x, y := n.words, other.words
-	if len(x) == 0 || len(y) == 0 {
+	switch {
+	case len(x) == 0 || len(y) == 0:
 		return len(x) == len(y) && n.number == other.number
-	}
-	if slices.ContainsFunc(n.forms, func(form string) bool { return slices.Contains(other.forms, form) }) {
+	case n.called != "" && other.called != "" && n.called != other.called:
+		return false
+	case n.shortens(other) || other.shortens(n):
 		return true
 	}
 	return stands(x, y) || stands(y, x) || len(x) <= len(y) && contained(x, y) || len(y) <= len(x) && contained(y, x)
 }
 
-// forms are the ways to write a name as one word.
+// shortens reports whether a name with all its letters is a form of another:
+// isandvik, i.sandvik and ingrid.sandvik are of Ingrid Sandvik. Two forms of
+// two names, isandvik of Ingrid and of Ivar, say nothing.
+func (n name) shortens(other name) bool {
+	return slices.ContainsFunc(n.forms[:min(2, len(n.forms))], func(full string) bool { return slices.Contains(other.forms, full) })
+}
+
+// forms are the ways to write a name as one word: first those with all its
+// letters.
 func forms(words []string) []string {
 	if len(words) < 2 {
 		return words
