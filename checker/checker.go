@@ -152,7 +152,7 @@ func readPack(name string) (*engine.Pack, []*source.Problem) {
 // compiled is nil where the embedded form is damaged: then the packs are
 // compiled from their text.
 var compiled = sync.OnceValue(func() *engine.Compiled {
-	c, err := engine.ReadCompiled(rules.Compiled)
+	c, err := engine.ReadCompiled(rules.Compiled())
 	if err != nil {
 		return nil
 	}
