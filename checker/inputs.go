@@ -309,7 +309,15 @@ func (p *Config) apply() []*source.Problem {
 	var ids []string
 	for _, pack := range p.Packs {
 		for _, l := range pack.Limits {
-			limits = append(limits, settings.Limit{Name: pack.Name + "/" + l.Name, Dim: l.Dim, Text: l.Text})
+			limits = append(limits, settings.Limit{Name: pack.Name + "/" + l.Name, Dim: l.Dim, Text: l.Text, Outside: func(si float64) string {
+				if r := pack.SensibleRange(l); !r.Holds(si) {
+					return r.String()
+				}
+				return ""
+			}})
+		}
+		for _, o := range pack.OtherNames() {
+			limits = append(limits, settings.Limit{Name: pack.Name + "/" + o.Name, Means: pack.Name + "/" + o.Is})
 		}
 		for _, r := range pack.Rules {
 			ids = append(ids, r.ID)

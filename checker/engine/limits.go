@@ -25,6 +25,8 @@ type Limit struct {
 	Basis string `key:"basis" need:"write basis: and its text"`
 	About string `key:"about" need:"write about: and its text"`
 	Node  *source.Node
+
+	least, most *float64 // what it may be set to, in SI; nil where the pack does not say
 }
 
 // limitGroup is a group of limits, one of which is chosen by its key:
@@ -48,7 +50,7 @@ func (r *packReader) limits() {
 			r.Fail(l.Node, l.Name+" has no is", "write is: and a number with its unit")
 			continue
 		case is.Kind != source.Map:
-			r.limit(*l, is, r.text(l.Node, "is"))
+			r.limit(*l, l.Node, is, r.text(l.Node, "is"))
 			continue
 		}
 		g := &limitGroup{name: l.Name, node: l.Node}
@@ -57,7 +59,7 @@ func (r *packReader) limits() {
 			if text := r.text(is, member.Key); !nameForm.MatchString(text) {
 				one := *l
 				one.Name, one.Node = g.name+"."+member.Key, is.Items[k]
-				r.limit(one, is.Items[k], text)
+				r.limit(one, l.Node, is.Items[k], text)
 			}
 		}
 	}
@@ -66,7 +68,8 @@ func (r *packReader) limits() {
 	}
 }
 
-func (r *packReader) limit(l Limit, is *source.Node, text string) {
+// limit reads one limit, whose least and most stand in group.
+func (r *packReader) limit(l Limit, group, is *source.Node, text string) {
 	if text == "" {
 		return
 	}
@@ -76,7 +79,30 @@ func (r *packReader) limit(l Limit, is *source.Node, text string) {
 		r.Fail(is, err.Error(), "write a number with its unit, as in 30 mm, or a bare number for a ratio")
 		return
 	}
+	l.least, l.most = r.bound(&l, group, "least"), r.bound(&l, group, "most")
+	if own := l.Range(); !own.Holds(l.SI) {
+		r.Fail(is, fmt.Sprintf("%s is outside of what least and most allow", text), "write "+own.String()+", or correct least and most")
+		return
+	}
 	r.pack.Limits = append(r.pack.Limits, &l)
+}
+
+// bound reads an end of what a limit may be set to; nil where none is stated.
+func (r *packReader) bound(l *Limit, group *source.Node, key string) *float64 {
+	text := r.text(group, key)
+	if text == "" {
+		return nil
+	}
+	si, dim, err := measure(text)
+	switch {
+	case err != nil:
+		r.Fail(group.Get(key), err.Error(), "write a number with its unit, as in 30 mm, or a bare number for a ratio")
+		return nil
+	case dim != l.Dim && si != 0:
+		r.Fail(group.Get(key), fmt.Sprintf("%s is %s, and the limit is %s", key, units.Article(dim.String()), units.Article(l.Dim.String())), "give both the same dimension")
+		return nil
+	}
+	return &si
 }
 
 // group finds the limits of a group.
@@ -102,6 +128,20 @@ func (r *packReader) group(g *limitGroup) {
 	if len(is.Members) == 0 {
 		r.Fail(is, "this group of limits is empty", "write a value for each key, as in steered: 30 mm")
 	}
+}
+
+// OtherNames are the entries of groups that take their value from another
+// limit of the pack: "least_slack.articulated" is "articulated_slack".
+func (p *Pack) OtherNames() []Name {
+	var list []Name
+	for _, g := range p.groups {
+		for k, key := range g.keys {
+			if l := p.Limits[g.of[k]]; l.Name != g.name+"."+key {
+				list = append(list, Name{g.name + "." + key, l.Name})
+			}
+		}
+	}
+	return list
 }
 
 func (r *packReader) names() []string {

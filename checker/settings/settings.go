@@ -4,7 +4,9 @@
 package settings
 
 import (
+	"cmp"
 	"fmt"
+	"strings"
 
 	"kitgauge/checker/decode"
 	"kitgauge/checker/finding"
@@ -69,35 +71,66 @@ type Limit struct {
 	Name string // with its pack: "slack/steered_slack"
 	Dim  units.Dimension
 	Text string
+	// Means is the limit from which it takes its value, where it is the entry
+	// of a group that names another limit; "" otherwise.
+	Means string
+	// Outside tells what a value has to be that cannot be meant, "a value from
+	// 0 to 1"; "" where it can.
+	Outside func(si float64) string
 }
 
 // LimitValues reads the overridden limits in SI, by name.
 func (s *Settings) LimitValues(limits []Limit) (map[string]float64, []*source.Problem) {
 	d := new(decode.Decoder)
 	values := map[string]float64{}
-	var names []string
-	byName := map[string]Limit{}
-	for _, l := range limits {
-		names = append(names, l.Name)
-		byName[l.Name] = l
-	}
 	for _, o := range s.Limits {
-		l, known := byName[o.Name]
-		if !known {
-			unknown(d, o, "limit", names)
-			continue
+		l := o.limit(d, limits)
+		if l == nil || o.Is == "" {
+			continue // it has been said, here or by Read
 		}
-		if o.Is == "" {
-			continue // Read said so
-		}
+		own := fmt.Sprintf("the pack's own limit is %s", l.Text)
 		si, err := units.Parse(o.Is, l.Dim)
 		if err != nil {
-			d.Fail(o.at("is"), fmt.Sprintf("%s: %s", o.Name, err), fmt.Sprintf("the pack's own limit is %s", l.Text))
+			d.Fail(o.at("is"), fmt.Sprintf("%s: %s", o.Name, err), own)
 			continue
+		}
+		if l.Outside != nil {
+			if want := l.Outside(si); want != "" {
+				d.Fail(o.at("is"), fmt.Sprintf("%s cannot be %s", o.Name, o.Is), "write "+want+"; "+own)
+				continue
+			}
 		}
 		values[o.Name] = si
 	}
 	return values, d.Problems
+}
+
+// limit is the one that an override sets; nil where there is none, and where
+// it has to be set by another name.
+func (o Override) limit(d *decode.Decoder, limits []Limit) *Limit {
+	var names, below []string
+	byName := map[string]*Limit{}
+	for i, l := range limits {
+		names = append(names, l.Name)
+		byName[l.Name] = &limits[i]
+		if strings.HasPrefix(l.Name, o.Name+".") {
+			below = append(below, cmp.Or(l.Means, l.Name))
+		}
+	}
+	l, nearest := byName[o.Name], byName[spelling.Nearest(o.Name, names)]
+	switch {
+	case l != nil && l.Means != "":
+		o.fail(d, fmt.Sprintf("%s takes its value from %s", o.Name, l.Means), "set "+l.Means+" instead")
+		return nil
+	case l != nil:
+	case len(below) > 0:
+		o.fail(d, o.Name+" is a group of limits", "set those that differ: "+strings.Join(below, ", "))
+	case nearest != nil && nearest.Means != "":
+		o.fail(d, fmt.Sprintf("there is no limit %q in the packs in use; nearest is %q, which takes its value from %s", o.Name, nearest.Name, nearest.Means), "set "+nearest.Means+" instead")
+	default:
+		unknown(d, o, "limit", names)
+	}
+	return l
 }
 
 // RuleSeverities reads the overridden severities, by rule.
@@ -127,8 +160,12 @@ func (s *Settings) RuleSeverities(rules []string) (map[string]finding.Severity, 
 }
 
 func unknown(d *decode.Decoder, o Override, what string, names []string) {
-	message := fmt.Sprintf("there is no %s %q in the packs in use", what, o.Name) + spelling.Hint(o.Name, names)
-	d.Problems = append(d.Problems, &source.Problem{Pos: o.Pos(), Node: o.Node, Message: message, Remedy: "correct the name or take it out"})
+	o.fail(d, fmt.Sprintf("there is no %s %q in the packs in use", what, o.Name)+spelling.Hint(o.Name, names), "correct the name or take it out")
+}
+
+// fail reports a fault of the name under which the override stands.
+func (o Override) fail(d *decode.Decoder, message, remedy string) {
+	d.Problems = append(d.Problems, &source.Problem{Pos: o.Pos(), Node: o.Node, Message: message, Remedy: remedy})
 }
 
 func (o Override) at(key string) *source.Node {
