@@ -14,6 +14,7 @@ import (
 	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/checker/units"
 	"kitgauge/examples"
 	"kitgauge/rules"
@@ -38,7 +39,7 @@ func Cards(pack string) ([]faultcard.Card, []*source.Problem) {
 func Clean(name string) (*source.Document, error) {
 	file, text, found := examples.Kit(name)
 	if !found {
-		return nil, fmt.Errorf("there is no example kit %q", name)
+		return nil, fmt.Errorf("there is no example kit %q%s; they are %s, and a kit file ends in .kit.yaml", name, spelling.Hint(name, examples.Names()), strings.Join(examples.Names(), ", "))
 	}
 	return clean(file, text)
 }
@@ -247,7 +248,7 @@ func play(c faultcard.Card, cardsFile string, onExamples, onFiles *Checker) Card
 	kit, err := Clean(c.Kit)
 	if files.IsKitName(c.Kit) {
 		on = onFiles
-		kit, err = cleanFile(path.Join(path.Dir(filepath.ToSlash(cardsFile)), filepath.ToSlash(c.Kit)))
+		kit, err = cleanFile(cardsFile, path.Join(path.Dir(filepath.ToSlash(cardsFile)), filepath.ToSlash(c.Kit)))
 	}
 	if err != nil {
 		out.Differences = []string{err.Error()}
@@ -262,10 +263,11 @@ func play(c faultcard.Card, cardsFile string, onExamples, onFiles *Checker) Card
 	return out
 }
 
-func cleanFile(file string) (*source.Document, error) {
-	text, err := files.ReadFile(file)
+// cleanFile reads the kit file that fault cards name.
+func cleanFile(cards, file string) (*source.Document, error) {
+	text, err := files.ReadInTree(cards, file)
 	if err != nil {
-		return nil, fmt.Errorf("the kit %s cannot be read: %w", file, err)
+		return nil, fmt.Errorf("the kit %s cannot be read: %s; it is named relative to the cards", file, files.PlainError(err))
 	}
 	return clean(file, text)
 }

@@ -9,6 +9,7 @@ import (
 	"kitgauge/checker/report"
 	"kitgauge/checker/settings"
 	"kitgauge/checker/source"
+	"kitgauge/examples"
 )
 
 // Explanation is what there is to say of a rule.
@@ -28,11 +29,13 @@ type LimitInForce struct {
 	Set  *settings.Override // what the settings make of it; nil where they do not
 }
 
-// Example is a kit that passes a rule, and the fault with which it fails.
+// Example is an example kit and a fault for which it fails, both checked with
+// the limits in force: with those of the pack the kit passes as it stands.
 type Example struct {
 	Card  *faultcard.Card
 	Clean *source.Document
-	Found *finding.Finding // what the rule says of the fault
+	Said  *finding.Finding // what the rule says of the kit as it stands; nil where it passes
+	Found *finding.Finding // what the rule says of the fault; nil where it passes
 }
 
 // Explain explains a rule as it stands for the kit of a file; "" is no kit,
@@ -47,7 +50,7 @@ func (c *Checker) Explain(id, kit string) (*Explanation, []string, error) {
 	for _, pack := range config.Packs {
 		for _, rule := range pack.Rules {
 			if rule.ID == id {
-				e, err := config.explain(pack, rule)
+				e, err := c.explain(config, pack, rule)
 				return e, nil, err
 			}
 			ids = append(ids, rule.ID)
@@ -56,35 +59,61 @@ func (c *Checker) Explain(id, kit string) (*Explanation, []string, error) {
 	return nil, ids, nil
 }
 
-func (p *Config) explain(pack *engine.Pack, rule *engine.Rule) (*Explanation, error) {
+func (c *Checker) explain(p *Config, pack *engine.Pack, rule *engine.Rule) (*Explanation, error) {
 	e := &Explanation{Rule: rule, Set: p.severitySet(rule.ID)}
 	for _, l := range rule.UsedLimits() {
 		id := pack.Name + "/" + l.Name
 		e.Limits = append(e.Limits, LimitInForce{Limit: l, Pack: pack, SI: p.Limit(id).V, Set: p.limitSet(id)})
 	}
+	cards, problems := Cards(report.Pack(rule.ID))
+	if len(problems) > 0 {
+		return nil, problems[0]
+	}
+	i := slices.IndexFunc(cards, func(c faultcard.Card) bool { return c.Rule == rule.ID })
+	if i < 0 {
+		return e, nil
+	}
+	on := c.With(Options{ReadFile: examples.ReadFile, On: dayOfExamples, Settings: p.File, NoSettings: p.File == ""})
 	var err error
-	e.Example, err = example(rule)
+	e.Example, err = on.example(&cards[i])
 	return e, err
 }
 
-// example plays the first fault card of a rule.
-func example(rule *engine.Rule) (*Example, error) {
-	cards, _ := Cards(report.Pack(rule.ID))
-	i := slices.IndexFunc(cards, func(c faultcard.Card) bool { return c.Rule == rule.ID })
-	if i < 0 {
-		return nil, nil
+// example checks an example kit without and with the fault of a card.
+func (c *Checker) example(card *faultcard.Card) (*Example, error) {
+	e := &Example{Card: card}
+	var err error
+	if e.Clean, err = Clean(card.Kit); err != nil {
+		return nil, err
 	}
-	clean, err := Clean(cards[i].Kit)
+	clean, err := c.Check(e.Clean.File, e.Clean.Text)
 	if err != nil {
 		return nil, err
 	}
-	r, err := OnExamples().Play(&cards[i], clean)
+	faulty, err := c.Play(card, e.Clean)
 	if err != nil {
 		return nil, err
 	}
-	e := &Example{Card: &cards[i], Clean: clean}
-	if at := slices.IndexFunc(r.Findings, func(f finding.Finding) bool { return f.Rule == rule.ID && f.Status == finding.Violated }); at >= 0 {
-		e.Found = &r.Findings[at]
-	}
+	e.Said = first(clean[0].Findings, card.Rule, nil)
+	e.Found = first(faulty.Findings, card.Rule, clean[0].Findings)
 	return e, nil
+}
+
+// first is the first finding of a rule at a place that has none already, and
+// where there is no such place, the first; nil where the rule says nothing.
+func first(list []finding.Finding, rule string, already []finding.Finding) *finding.Finding {
+	var found *finding.Finding
+	for i := range list {
+		f := &list[i]
+		if f.Rule != rule {
+			continue
+		}
+		if !slices.ContainsFunc(already, func(o finding.Finding) bool { return o.Rule == rule && o.Place == f.Place }) {
+			return f
+		}
+		if found == nil {
+			found = f
+		}
+	}
+	return found
 }

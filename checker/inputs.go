@@ -325,6 +325,7 @@ func (p *Config) apply() []*source.Problem {
 	}
 	values, problems := p.Settings.LimitValues(limits)
 	severities, more := p.Settings.RuleSeverities(ids)
+	maps.Copy(values, p.options.Limits) // those of a fault card go before
 	p.options.Limits, p.options.Severities = values, severities
 	return append(problems, more...)
 }

@@ -18,6 +18,21 @@ func Kit(name string) (file string, text []byte, found bool) {
 	return file, text, err == nil
 }
 
+// Names lists the example kits by their short names.
+func Names() []string {
+	entries, err := files.ReadDir(".")
+	if err != nil {
+		panic(err) // the examples are part of the program
+	}
+	var names []string
+	for _, e := range entries {
+		if _, _, found := Kit(e.Name()); found {
+			names = append(names, e.Name())
+		}
+	}
+	return names
+}
+
 // ReadFile reads a file of the examples; it is what a check of one of the
 // kits reads its catalogues with.
 func ReadFile(_, file string) ([]byte, error) { return files.ReadFile(file) }

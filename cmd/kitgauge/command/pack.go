@@ -21,8 +21,8 @@ func packCommand(s Streams) *cobra.Command {
 ones: types, dimensions, limits that no rule uses, conditions that do not
 depend on the kit, rules without a fault card. Then play the fault cards of
 the file NAME.cards.yaml beside NAME.pack.yaml, together with the built-in
-packs. A card puts its fault into an example kit (gritter, trailer) or into a
-kit file named relative to the cards.
+packs. A card puts its fault into an example kit (gritter, loader, trailer) or into
+a kit file named relative to the cards, which has to be clean.
 
 Exit status: 0 where all is in order, 1 where a card or a remark says
 otherwise, 3 where a pack is faulty.`,

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/spelling"
 	"kitgauge/checker/units"
 )
@@ -21,7 +22,8 @@ which limits, and with an example that passes and one that fails. The failing
 example is a fault put into one of the example kits and checked there and then.
 
 With --kit the settings that apply to that kit are used: rules of your own are
-explained too, and each limit and severity says where it comes from.`,
+explained too, each limit and severity says where it comes from, and the example
+kit is checked with them.`,
 		Example: `  kitgauge rule slack/steered
   kitgauge rule --kit kits/gritter.kit.yaml slack/steered`,
 		Args:              needs(1, 1, "rule needs the id of one rule, as in: kitgauge rule slack/steered"),
@@ -87,15 +89,35 @@ func writeRule(w io.Writer, e *checker.Explanation) error {
 
 func writeExample(p *page, e *checker.Example) {
 	p.line("")
-	p.entry("passes", fmt.Sprintf("the example kit %q as it stands (examples/%s)", e.Card.Kit, e.Clean.File))
-	p.entry("fails", fmt.Sprintf("the same kit with this fault: %s", e.Card.Fault))
+	kit := fmt.Sprintf("the example kit %q as it stands (examples/%s)", e.Card.Kit, e.Clean.File)
+	switch {
+	case e.Said == nil:
+		p.entry("passes", kit)
+	case e.Said.Status == finding.NotEvaluated:
+		p.entry("cannot tell", kit)
+	default:
+		p.entry("fails here", kit+", which passes with the limits of the pack")
+	}
+	writeSaid(p, e.Said)
+	fault := fmt.Sprintf("the same kit with this fault: %s", e.Card.Fault)
+	if e.Found == nil {
+		p.entry("passes here", fault+", which fails with the limits of the pack")
+	} else {
+		p.entry("fails", fault)
+	}
 	for _, change := range e.Card.Describe(e.Clean) {
 		p.entry("", change)
 	}
-	if f := e.Found; f != nil {
-		p.entry("which says", fmt.Sprintf("%s: %s: %s", f.Severity, f.Place, f.Message))
-		if f.Remedy != "" {
-			p.entry("and advises", f.Remedy)
-		}
+	writeSaid(p, e.Found)
+}
+
+// writeSaid shows what a rule says of an example, if anything.
+func writeSaid(p *page, f *finding.Finding) {
+	if f == nil {
+		return
+	}
+	p.entry("which says", fmt.Sprintf("%s: %s: %s", f.Severity, f.Place, f.Message))
+	if f.Remedy != "" {
+		p.entry("and advises", f.Remedy)
 	}
 }
