@@ -115,8 +115,8 @@ func (e *expression) compile() {
 			e.problems = e.translate(issues)
 			return
 		}
-		if why := e.wrongType(ast.OutputType()); why != "" {
-			e.problems = []*source.Problem{e.problemAt(1, 0, why, "")}
+		if why, remedy := e.wrongType(ast.OutputType()); why != "" {
+			e.problems = []*source.Problem{e.problemAt(1, 0, why, remedy)}
 			return
 		}
 		check := dimensionChecker{ast: ast.NativeRep(), expr: e}
@@ -142,14 +142,17 @@ func (e *expression) options() []cel.ProgramOption {
 	return options
 }
 
-func (e *expression) wrongType(t *types.Type) string {
+func (e *expression) wrongType(t *types.Type) (message, remedy string) {
+	needed := ""
 	switch {
 	case e.want == wantBool && !t.IsExactType(types.BoolType):
-		return fmt.Sprintf("this gives %s; a condition is needed", typeName(t))
+		needed, remedy = "a condition", "compare it with something, as in x > 0"
 	case e.want == wantNumber && !t.IsExactType(types.DoubleType) && !t.IsExactType(types.IntType):
-		return fmt.Sprintf("this gives %s; a number is needed", typeName(t))
+		needed, remedy = "a number", "name a number of the kit or a limit"
+	default:
+		return "", ""
 	}
-	return ""
+	return fmt.Sprintf("this gives %s; %s is needed", e.typeName(t.String()), needed), remedy
 }
 
 // Compile type-checks every expression of the pack.

@@ -3,6 +3,8 @@ package engine
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"github.com/google/cel-go/cel"
 	celast "github.com/google/cel-go/common/ast"
@@ -60,6 +62,39 @@ func (c *dimensionChecker) measured(e celast.Expr) dimension {
 		return dimension{}
 	}
 	return dimension{Dimension: dim, known: true}
+}
+
+// functions lists the names of what a rule can call: its own functions and
+// those of the language that fit a kit.
+func (p *Pack) functions() []string {
+	list := strings.Fields("all contains double endsWith exists exists_one filter has int join larger map matches measure round_up size smaller startsWith string")
+	for i := range p.vocabulary.functions {
+		list = append(list, p.vocabulary.functions[i].Name)
+	}
+	slices.Sort(list)
+	return list
+}
+
+// takes tells what a function is applied to.
+func (p *Pack) takes(name string) string {
+	if f := p.vocabulary.function(name); f != nil {
+		args := make([]string, len(f.Args))
+		for i, a := range f.Args {
+			args[i] = a.Name + " (" + units.Article(a.Dim.String()) + ")"
+		}
+		return name + " takes " + strings.Join(args, ", ")
+	}
+	switch name {
+	case "larger", "smaller", "round_up":
+		return name + " takes two numbers; double(n) makes a count a number"
+	case "size":
+		return "size takes a list or a text"
+	case "join":
+		return "join stands behind a list of texts, as in x.join()"
+	case "contains", "startsWith", "endsWith", "matches":
+		return name + " stands behind a text and takes another, as in x." + name + `("a")`
+	}
+	return "it takes something else"
 }
 
 // calls declares all functions to CEL.

@@ -58,8 +58,13 @@ func (r *packReader) with(n *source.Node, rule *Rule) {
 		switch {
 		case !nameForm.MatchString(m.Key):
 			r.failKey(n.Items[i], fmt.Sprintf("%q cannot be a name", m.Key), "names are in lower case, with an underscore between the words")
+			rule.refused = append(rule.refused, m.Key)
 		case kind || slices.Contains(reserved, m.Key):
 			r.failKey(n.Items[i], fmt.Sprintf("%q means something else in an expression", m.Key), "take another name")
+			rule.refused = append(rule.refused, m.Key)
+		case slices.Contains(r.pack.functions(), m.Key):
+			r.failKey(n.Items[i], fmt.Sprintf("%q is a function of expressions", m.Key), "take another name")
+			rule.refused = append(rule.refused, m.Key)
 		default:
 			if e := r.expression(n, m.Key, wantAny, rule); e != nil {
 				rule.with = append(rule.with, &named{name: m.Key, expression: e})
@@ -151,4 +156,23 @@ func (c *dimensionChecker) name(variable string) *named {
 		}
 	}
 	return nil
+}
+
+// named is the value that the rule names so, wherever it stands; nil where
+// there is none.
+func (r *Rule) named(name string) *named {
+	if i := slices.IndexFunc(r.with, func(n *named) bool { return n.name == name }); i >= 0 {
+		return r.with[i]
+	}
+	return nil
+}
+
+// leadsTo reports whether a value is worked out from a name, itself or by way
+// of others that were not seen before.
+func (n *named) leadsTo(name string, seen map[*named]bool) bool {
+	if seen[n] {
+		return false
+	}
+	seen[n] = true
+	return n.uses(name) || slices.ContainsFunc(n.rule.with, func(o *named) bool { return n.uses(o.name) && o.leadsTo(name, seen) })
 }

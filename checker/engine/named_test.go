@@ -57,8 +57,8 @@ func TestWithProblems(t *testing.T) {
 		{"its dimension, where it is used", "{needed: rod.voltage}", "rod.length > needed", "> needed", "this joins a length with a voltage"},
 		{"the dimension of another", "{twice: rod.voltage * 2.0, needed: twice + rod.length}", "rod.length > needed", "+ rod", "this joins a voltage with a length"},
 		{"its type, where it is used", "{needed: rod.name}", "rod.length > needed", "> needed", "> cannot be applied to a number and text"},
-		{"a name of a later one", "{needed: twice, twice: rod.length}", "rod.length > needed", "twice, ", `"twice" is not known here`},
-		{"itself", "{needed: needed}", "rod.length > needed", "needed}", `"needed" is not known here`},
+		{"a name of a later one", "{needed: twice, twice: rod.length}", "rod.length > needed", "twice, ", `"twice" stands below this`},
+		{"itself", "{needed: needed}", "rod.length > needed", "needed}", `"needed" is worked out from itself`},
 		{"a misspelt name", "{needed: rod.length}", "rod.length > neded", "neded", `"neded" is not known here; nearest is "needed"`},
 		{"a member that a thing does not have", "{first: 'kit.rods[0]'}", "first.lenght > 0.0", ".lenght", `rod has no member "lenght"; nearest is "length"`},
 		{"a kind", "{rod: limit.least}", "rod.length > limit.least", "rod: limit", `"rod" means something else in an expression`},
@@ -77,7 +77,7 @@ func TestWithProblems(t *testing.T) {
 		}
 	}
 	text := ruleText("rod", "given: rod.length > needed", "with: {needed: limit.least}", "must: rod.length > needed", "says: s")
-	if found := problems(t, text); len(found) != 1 || !strings.HasPrefix(found[0].Message, `"needed" is not known here`) || found[0].Pos.String() != placeOf(text, "needed") {
+	if found := problems(t, text); len(found) != 1 || !strings.HasPrefix(found[0].Message, `"needed" cannot be used in given`) || found[0].Pos.String() != placeOf(text, "needed") {
 		t.Errorf("in given: got %v", found)
 	}
 }

@@ -47,6 +47,7 @@ type Rule struct {
 	Node  *source.Node
 
 	with    []*named    // values that the expressions after it can use by name
+	refused []string    // names that cannot be
 	given   *expression // applies only where this is true; may be nil
 	must    *expression // has to be true
 	raiseTo finding.Severity
