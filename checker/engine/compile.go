@@ -158,8 +158,14 @@ func (e *expression) wrongType(t *types.Type) (message, remedy string) {
 // Compile type-checks every expression of the pack.
 func (p *Pack) Compile() []*source.Problem {
 	var problems []*source.Problem
+	said := map[string]bool{}
 	for _, r := range p.Rules {
-		problems = append(problems, r.compile()...)
+		for _, problem := range r.compile() { // two rules may have one of what they share
+			if line := problem.Error(); !said[line] {
+				said[line] = true
+				problems = append(problems, problem)
+			}
+		}
 	}
 	return problems
 }

@@ -60,7 +60,7 @@ func (v *Types) sign() []byte {
 		fmt.Fprintf(h, "%s\n", name)
 		for _, key := range o.keys {
 			f := o.fields[key]
-			fmt.Fprintf(h, " %s %v %v %v %v\n", key, f.cel.Type, f.dim, f.hasDim, f.inherit)
+			fmt.Fprintf(h, " %s %v %v %v %v %v\n", key, f.cel.Type, f.dim, f.hasDim, f.inherit, f.words)
 		}
 	}
 	for i := range v.functions {

@@ -3,12 +3,15 @@ package engine
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	celast "github.com/google/cel-go/common/ast"
 	"github.com/google/cel-go/common/operators"
 	"github.com/google/cel-go/common/types"
 	"github.com/google/cel-go/common/types/ref"
 
+	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/checker/units"
 )
 
@@ -105,6 +108,12 @@ func (c *dimensionChecker) call(e celast.Expr) dimension {
 		return c.same(e, args[0], args[1])
 	case operators.Less, operators.LessEquals, operators.Greater, operators.GreaterEquals, operators.Equals, operators.NotEquals:
 		c.same(e, args[0], args[1])
+		c.words(call.Args()[0], call.Args()[1])
+		c.words(call.Args()[1], call.Args()[0])
+	case operators.In:
+		if list := call.Args()[1]; list.Kind() == celast.ListKind {
+			c.words(call.Args()[0], list.AsList().Elements()...)
+		}
 	case operators.Multiply:
 		return product(args[0], args[1], units.Dimension.Times)
 	case operators.Divide:
@@ -120,12 +129,17 @@ func (c *dimensionChecker) call(e celast.Expr) dimension {
 	case operators.Index:
 		if g := c.group(call.Args()[0]); g != nil && call.Args()[1].Kind() == celast.LiteralKind {
 			c.key(e, g, fmt.Sprint(call.Args()[1].AsLiteral().Value()))
+		} else if g != nil {
+			c.keys(g, call.Args()[1])
 		}
 		return args[0]
 	case "size":
 		return dimension{known: true}
 	case "measure":
 		return c.measured(e)
+	case "type", "dyn", "bytes", "duration", "timestamp": // of the language, and of no use to a rule
+		c.report(e, fmt.Sprintf("there is no function %q", call.FunctionName()), "the functions are "+strings.Join(c.expr.rule.pack.functions(), ", "))
+		return dimension{}
 	}
 	if f := c.expr.rule.pack.vocabulary.function(call.FunctionName()); f != nil && len(args) == len(f.Args) {
 		return c.function(f, e, args)
@@ -159,4 +173,50 @@ func product(a, b dimension, op func(a, b units.Dimension) units.Dimension) dime
 		return dimension{}
 	}
 	return dimension{Dimension: op(a.Dimension, b.Dimension), known: true}
+}
+
+// words checks texts that stand in the expression against what the member of
+// the kit that they are compared with can be.
+func (c *dimensionChecker) words(member celast.Expr, texts ...celast.Expr) {
+	known := c.wordsOf(member)
+	for _, t := range texts {
+		if known == nil || t.Kind() != celast.LiteralKind {
+			continue
+		}
+		if text, is := t.AsLiteral().Value().(string); is && text != "" && !slices.Contains(known, text) {
+			c.report(t, fmt.Sprintf("the %s is never %q", called(member), text)+spelling.Hint(text, known), "it is one of "+strings.Join(known, ", "))
+		}
+	}
+}
+
+// keys checks the keys of a group against what the member of the kit by which
+// one is chosen can be.
+func (c *dimensionChecker) keys(g *limitGroup, member celast.Expr) {
+	known := c.wordsOf(member)
+	for i, m := range g.node.Get("is").Members {
+		if known != nil && !slices.Contains(known, m.Key) {
+			n := g.node.Get("is").Items[i]
+			c.problems = append(c.problems, &source.Problem{Pos: n.KeyPos(), Node: n, Message: fmt.Sprintf("the %s, by which a rule chooses from limit.%s, is never %q", called(member), g.name, m.Key) + spelling.Hint(m.Key, known), Remedy: "it is one of " + strings.Join(known, ", ")})
+		}
+	}
+}
+
+// wordsOf is all that a text of the kit can be; nil where that is free.
+func (c *dimensionChecker) wordsOf(e celast.Expr) []string {
+	if e.Kind() != celast.SelectKind {
+		return nil
+	}
+	if f := c.field(e); f != nil {
+		return f.words
+	}
+	return nil
+}
+
+// called is a member with the thing that has it, as an expression names them.
+func called(e celast.Expr) string {
+	s := e.AsSelect()
+	if o := s.Operand(); o.Kind() == celast.IdentKind {
+		return s.FieldName() + " of " + o.AsIdent()
+	}
+	return s.FieldName()
 }

@@ -35,6 +35,7 @@ type rod struct {
 	Marks    []string     `key:"marks"`
 	Steel    grade        `key:"steel"`
 	Next     link         `key:"next"`
+	Shape    value.Text   `key:"shape" words:"round,flat"`
 }
 
 type grade struct {

@@ -125,3 +125,21 @@ func TestUnusedLimitOfGroup(t *testing.T) {
 		}
 	}
 }
+
+// A group from which a rule chooses by what the kit says holds no key that the
+// kit never says; two rules that choose from it are told once.
+func TestLimitGroupWords(t *testing.T) {
+	for is, want := range map[string]string{
+		"{round: 1 mm, flat: 2 mm}": "",
+		"{rund: 1 mm, flat: 2 mm}":  `the shape of rod, by which a rule chooses from limit.room, is never "rund"; nearest is "round"`,
+	} {
+		text := choiceText(is, "must: rod.length > limit.room[rod.shape]", "says: 'it needs {limit.room[rod.shape]}'")
+		found := problems(t, text)
+		switch {
+		case want == "" && len(found) > 0:
+			t.Errorf("%s: got %v, want none", is, found)
+		case want != "" && (len(found) != 1 || found[0].Message != want || found[0].Pos.String() != placeOf(text, "rund")):
+			t.Errorf("%s: got %v, want %s at %s", is, found, want, placeOf(text, "rund"))
+		}
+	}
+}

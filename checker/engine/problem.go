@@ -181,6 +181,9 @@ func (e *expression) noOverload(name, signature string) (string, string) {
 	case !is:
 		remedy = e.rule.pack.takes(name)
 	}
+	if name == "_?_:_" && len(words) == 3 && words[0] == "a condition" {
+		return fmt.Sprintf("the two sides of the colon are %s and %s", words[1], words[2]), "give both one kind; double(n) makes a count a number"
+	}
 	return fmt.Sprintf("%s cannot be applied to %s", operatorName(name), strings.Join(words, " and ")), remedy
 }
 

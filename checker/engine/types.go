@@ -47,6 +47,7 @@ type field struct {
 	hasDim  bool
 	inherit bool // the dimension is that of the field that holds the object
 	of      *object
+	words   []string    // all that a text can be; nil where it is free
 	group   *limitGroup // of a group of limits
 	cel     *types.FieldType
 }
@@ -130,7 +131,7 @@ type target interface {
 
 func (v *Types) field(m value.Member, at []int) *field {
 	key := m.Key
-	out := &field{key: key, dim: m.Dim, hasDim: m.HasDim, inherit: m.Inherit}
+	out := &field{key: key, dim: m.Dim, hasDim: m.HasDim, inherit: m.Inherit, words: m.Words}
 	switch t := m.Type; {
 	case reflect.PointerTo(t).Implements(cellType):
 		out.cel = cellField(key, cellKind(t), at)

@@ -16,7 +16,7 @@ import (
 // Approach is a segment of a route near a zone.
 type Approach struct {
 	spot
-	Kind          value.Text   `key:"kind"` // of the zone
+	Kind          value.Text   `key:"kind" words:"heat,moving,wheel,edge"` // of the zone
 	Zone          value.Text   `key:"zone"`
 	Clearance     value.Number `key:"clearance" dim:"length"` // the zone's own
 	Shielded      value.Flag   `key:"shielded"`

@@ -15,7 +15,7 @@ import (
 // on different bodies.
 type Span struct {
 	spot
-	Kind       value.Text   `key:"kind"` // steered, articulated, sprung, or "" where no joint lies between
+	Kind       value.Text   `key:"kind" words:"steered,articulated,sprung"` // "" where no joint lies between
 	From       value.Text   `key:"from"`
 	To         value.Text   `key:"to"`
 	Joined     value.Flag   `key:"joined"`

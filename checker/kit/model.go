@@ -57,7 +57,7 @@ type Header struct {
 	Number    value.Text `key:"number"`
 	Revision  value.Text `key:"revision"`
 	Title     value.Text `key:"title"`
-	Status    value.Text `key:"status"`
+	Status    value.Text `key:"status" words:"draft,for-review,released"`
 	Units     value.Text `key:"units"`
 	Owner     value.Text `key:"owner"`
 	DrawnBy   value.Text `key:"drawn_by"`
@@ -73,13 +73,13 @@ type Vehicle struct {
 	Datum          value.Text      `key:"datum"`
 	Outline        Outline         `key:"outline"`
 	Ambient        Range           `key:"ambient" dim:"temperature"`
-	WashDown       value.Text      `key:"wash_down"`
+	WashDown       value.Text      `key:"wash_down" words:"none,splash,hose,pressure"`
 	HoursADay      value.Number    `key:"hours_a_day" dim:"time"`
 	DaysAWeek      value.Count     `key:"days_a_week"`
 	Supply         value.Number    `key:"supply" dim:"voltage"`
 	RefillInterval value.Number    `key:"refill_interval" dim:"time"`
 	RaisedBody     value.Flag      `key:"raised_body"`
-	HeatSources    value.Text      `key:"heat_sources"`
+	HeatSources    value.Text      `key:"heat_sources" words:"none,listed"`
 	GreasedBefore  []*FormerGrease `key:"greased_before"`
 }
 
@@ -147,8 +147,8 @@ type Joint struct {
 	Written
 	ID     value.Text `key:"id"`
 	Name   value.Text `key:"name"`
-	Role   value.Text `key:"role"`
-	Kind   value.Text `key:"kind"`
+	Role   value.Text `key:"role" words:"steering,suspension,articulation,tipping,cab,drawbar,boom,slide"`
+	Kind   value.Text `key:"kind" words:"revolute,prismatic"`
 	Parent Ref[Body]  `key:"parent"`
 	Child  Ref[Body]  `key:"child"`
 	Pivot  Vector     `key:"pivot" dim:"length"`
@@ -206,7 +206,7 @@ type Point struct {
 	Body          Ref[Body]    `key:"body"`
 	Position      Vector       `key:"position" dim:"length"`
 	Thread        value.Text   `key:"thread"`
-	Access        value.Text   `key:"access"`
+	Access        value.Text   `key:"access" words:"free,tight"`
 	NippleRemoved value.Flag   `key:"nipple_removed"`
 	Bearing       Bearing      `key:"bearing"`
 	Demand        value.Number `key:"demand" dim:"volume_flow"`
@@ -219,10 +219,10 @@ type Point struct {
 // Bearing is the geometry from which a point's demand follows.
 type Bearing struct {
 	Written
-	Kind     value.Text   `key:"kind"`
+	Kind     value.Text   `key:"kind" words:"rolling,plain,pin"`
 	Diameter value.Number `key:"diameter" dim:"length"`
 	Width    value.Number `key:"width" dim:"length"`
-	Interval value.Text   `key:"interval"`
+	Interval value.Text   `key:"interval" words:"weekly,monthly,yearly"`
 }
 
 // PumpFit is the pump as fitted on the vehicle.
@@ -233,7 +233,7 @@ type PumpFit struct {
 	Position      Vector       `key:"position" dim:"length"`
 	Up            Vector       `key:"up" dim:"plain_number"`
 	Filler        Vector       `key:"filler" dim:"length"`
-	FillerSide    value.Text   `key:"filler_side"`
+	FillerSide    value.Text   `key:"filler_side" words:"left,right,front,rear,top"`
 	SideFree      value.Flag   `key:"side_free"`
 	Bolts         BoltFit      `key:"bolts"`
 	HolePattern   value.Text   `key:"hole_pattern"`
@@ -323,9 +323,9 @@ type Station struct {
 	ID            value.Text      `key:"id"`
 	Body          Ref[Body]       `key:"body"`
 	Position      Vector          `key:"position" dim:"length"`
-	Hold          value.Text      `key:"hold"`
+	Hold          value.Text      `key:"hold" words:"clip,tie,grommet,none"`
 	Part          Ref[Tie]        `key:"part"`
-	TiedTo        value.Text      `key:"tied_to"`
+	TiedTo        value.Text      `key:"tied_to" words:"none,frame,brake,fuel,steering,hot"`
 	Passage       value.Flag      `key:"passage"`
 	Grommet       value.Flag      `key:"grommet"`
 	FreeLength    value.Number    `key:"free_length" dim:"length"`
@@ -358,8 +358,8 @@ type Zone struct {
 	Written
 	ID          value.Text   `key:"id"`
 	Name        value.Text   `key:"name"`
-	Kind        value.Text   `key:"kind"`
-	Shape       value.Text   `key:"shape"`
+	Kind        value.Text   `key:"kind" words:"heat,moving,wheel,edge"`
+	Shape       value.Text   `key:"shape" words:"capsule,cylinder,box"`
 	Body        Ref[Body]    `key:"body"`
 	From        Vector       `key:"from" dim:"length"`
 	To          Vector       `key:"to" dim:"length"`
@@ -372,13 +372,13 @@ type Zone struct {
 // Feed is the pump's electrical feed.
 type Feed struct {
 	Written
-	TakeOff      value.Text      `key:"take_off"`
+	TakeOff      value.Text      `key:"take_off" words:"ignition,battery"`
 	Circuit      Circuit         `key:"circuit"`
 	Fuse         Ref[Fuse]       `key:"fuse"`
 	FuseDistance value.Number    `key:"fuse_distance" dim:"length"`
 	Cable        Ref[Cable]      `key:"cable"`
 	Length       value.Number    `key:"length" dim:"length"`
-	Return       value.Text      `key:"return"`
+	Return       value.Text      `key:"return" words:"cable,chassis"`
 	Passages     []*Passage      `key:"passages"`
 	Connectors   []*ConnectorFit `key:"connectors"`
 	Temperature  value.Number    `key:"temperature" dim:"temperature"`
@@ -444,7 +444,7 @@ type ListedPart struct {
 // Step is a step of the installation procedure.
 type Step struct {
 	Written
-	Kind  value.Text    `key:"step"`
+	Kind  value.Text    `key:"step" words:"warn,protect-eyes,protect-hands,brief,shut-down,remove-key,isolate-battery,lock-out,relieve-pressure,verify-isolation,chock,support,prop,remove-wheel,drill,mount-pump,clean-point,remove-nipple,fit-line,prime-line,connect-line,fill,prime,connect-feed,refit-wheel,torque,clear-tools,clear-people,remove-locks,tell-people,restore,reconnect-battery,test-run,leak-check,slack-check,hand-over,re-torque"`
 	Text  value.Text    `key:"text"`
 	Lines []value.Count `key:"lines"`
 }

@@ -250,6 +250,10 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 			merges = append(merges, v)
 			continue
 		}
+		if whole, keys := cut(y, i+1); keys > 0 {
+			r.fail(Pos{r.file, v.Line, v.Column}, "a comma stands in a value without quotes", "put quotes round it: "+quoted(whole))
+			i += 2 * keys
+		}
 		if first := n.memberLine(k.Value, lines); first > 0 {
 			r.fail(Pos{r.file, k.Line, k.Column}, fmt.Sprintf("the key %q was already given on line %d", k.Value, first), "remove one of the two")
 			continue
@@ -262,6 +266,26 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 	for _, m := range merges {
 		r.merge(doc, n, m, depth, lines)
 	}
+}
+
+// cut is the value of a group between braces that a comma in round brackets
+// cuts in two, {at_least: larger(a, b)}, and how many keys without a value its
+// rest became; 0 where it is whole.
+func cut(y *yaml.Node, at int) (whole string, keys int) {
+	v := y.Content[at]
+	if y.Style&yaml.FlowStyle == 0 || v.Kind != yaml.ScalarNode || v.Style != 0 {
+		return "", 0
+	}
+	open := func() bool { return strings.Count(whole, "(") > strings.Count(whole, ")") }
+	whole = v.Value
+	for i := at + 1; open() && i+1 < len(y.Content) && nothing(y.Content[i+1]); i += 2 {
+		whole += ", " + y.Content[i].Value
+		keys++
+	}
+	if open() {
+		return "", 0
+	}
+	return whole, keys
 }
 
 // fewMembers is how many keys are looked through one by one.

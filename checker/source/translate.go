@@ -70,6 +70,10 @@ func (r *reader) inText(err error) *Problem {
 		p.Message, p.Remedy = wording[0].message, wording[0].remedy
 		return p
 	}
+	if value := unquoted(doc.Line(p.Pos.Line), p.Pos.Column); value != "" && strings.Contains(le.Message, "did not find expected ','") {
+		p.Message, p.Remedy = "a bracket stands in a value without quotes", "put quotes round it: "+quoted(value)
+		return p
+	}
 	for _, w := range wording {
 		if strings.Contains(le.Message, w.library) {
 			p.Message, p.Remedy = w.message, w.remedy
@@ -79,3 +83,33 @@ func (r *reader) inText(err error) *Problem {
 	p.Message, p.Remedy = "this is not readable as YAML or JSON", "put quotes round the text, and check brackets and indentation"
 	return p
 }
+
+// unquoted is the value between brackets { } or [ ] of which a bracket at the
+// column, from 1, is part: limit.slack[span.kind] of {at_least:
+// limit.slack[span.kind]}. It is "" where the bracket begins a value.
+func unquoted(line string, column int) string {
+	runes := []rune(line)
+	at := column - 1
+	if at < 1 || at >= len(runes) || !strings.ContainsRune("[{", runes[at]) || strings.ContainsRune(" ,:[{", runes[at-1]) {
+		return ""
+	}
+	from := at
+	for from > 0 && !strings.ContainsRune("{[,", runes[from-1]) && !(runes[from-1] == ' ' && from > 1 && runes[from-2] == ':') {
+		from--
+	}
+	depth, to := 0, at
+	for ; to < len(runes); to++ {
+		switch c := runes[to]; {
+		case strings.ContainsRune("[{(", c):
+			depth++
+		case strings.ContainsRune("]})", c) && depth > 0:
+			depth--
+		case depth == 0 && strings.ContainsRune(",]}", c):
+			return strings.TrimSpace(string(runes[from:to]))
+		}
+	}
+	return strings.TrimSpace(string(runes[from:to]))
+}
+
+// quoted is a text between single quotes.
+func quoted(text string) string { return "'" + strings.ReplaceAll(text, "'", "''") + "'" }

@@ -2,6 +2,7 @@ package value
 
 import (
 	"reflect"
+	"strings"
 	"sync"
 
 	"kitgauge/checker/units"
@@ -21,10 +22,11 @@ type Member struct {
 	Dim      units.Dimension
 	HasDim   bool
 	Inherit  bool
-	Varies   bool   // dim is any
-	Spread   bool   // Dim is a difference of temperatures
-	Need     string // the tag of that name: the remedy where a file lacks it
-	Embedded bool   // its members are those of the struct, which win
+	Varies   bool     // dim is any
+	Spread   bool     // Dim is a difference of temperatures
+	Words    []string // the tag words: all that a text can be; nil where it is free
+	Need     string   // the tag of that name: the remedy where a file lacks it
+	Embedded bool     // its members are those of the struct, which win
 }
 
 var members sync.Map // reflect.Type -> []Member
@@ -41,6 +43,9 @@ func Members(t reflect.Type) []Member {
 		m := Member{Index: i, Type: f.Type, Key: f.Tag.Get("key"), Need: f.Tag.Get("need"), Embedded: f.Anonymous}
 		if m.Key == "" && !m.Embedded {
 			continue
+		}
+		if words := f.Tag.Get("words"); words != "" {
+			m.Words = strings.Split(words, ",")
 		}
 		m.measure(f.Tag.Get("dim"))
 		list = append(list, m)

@@ -103,7 +103,7 @@ func wrong(format string, args ...any) error {
 func failed(err error) error {
 	var broken *checker.BrokenPacks
 	if errors.As(err, &broken) {
-		return &failure{exitUsage, err}
+		return &failure{exitUsage, brokenPacks{broken}}
 	}
 	return &failure{exitUnread, err}
 }

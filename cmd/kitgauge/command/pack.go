@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -94,11 +95,46 @@ func writePack(w io.Writer, r *checker.PackReport) error {
 func writeProblem(p *page, word string, doc *source.Document, problem *source.Problem) {
 	p.line("  %-7s %s", word, problem.Pos)
 	p.line("          %s", report.Visible(problem.Message))
-	if line := doc.Line(problem.Pos.Line); line != "" && problem.Pos.File == doc.File {
-		p.line("          | %s", report.Visible(line))
-		p.line("          | %*s", problem.Pos.Column, "^")
+	for _, line := range excerpt(doc, problem.Pos) {
+		p.line("          %s", line)
 	}
 	if problem.Remedy != "" {
 		p.line("          %s", report.Visible(problem.Remedy))
 	}
 }
+
+// longestExcerpt is how long a line may be that is shown whole, in bytes.
+const longestExcerpt = 500
+
+// excerpt is the line of a file with a caret under a place in it.
+func excerpt(doc *source.Document, at source.Pos) []string {
+	if doc == nil || at.File != doc.File || at.Line < 1 {
+		return nil
+	}
+	line := doc.Line(at.Line)
+	if line == "" || len(line) > longestExcerpt {
+		return nil
+	}
+	return []string{"| " + report.Visible(line), fmt.Sprintf("| %*s", max(at.Column, 1), "^")}
+}
+
+// brokenPacks is the error of packs and settings that cannot be used: each
+// problem with its line and a caret.
+type brokenPacks struct{ *checker.BrokenPacks }
+
+// Error lists the problems.
+func (b brokenPacks) Error() string {
+	var lines []string
+	for _, p := range b.Problems {
+		lines = append(lines, p.Error())
+		if p.Node != nil {
+			for _, line := range excerpt(p.Node.Document(), p.Pos) {
+				lines = append(lines, "  "+line)
+			}
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Unwrap returns the problems as package checker has them.
+func (b brokenPacks) Unwrap() error { return b.BrokenPacks }

@@ -41,7 +41,7 @@ func loadPacks(names []string) ([]*engine.Pack, error) {
 	}
 	packs, problems := checker.New(checker.Options{Packs: names}).Packs()
 	if len(problems) > 0 {
-		return nil, &failure{exitUsage, &checker.BrokenPacks{Problems: problems}}
+		return nil, failed(&checker.BrokenPacks{Problems: problems})
 	}
 	return packs, nil
 }
