@@ -15,8 +15,12 @@ type LineSurvey struct {
 	CrossesFrom value.Text `key:"crosses_from"` // the stop from which it crosses the vehicle to its point
 	CrossesNear value.Text `key:"crosses_near"` // the mirror image of its point, which is nearer to that
 	CrossesWith value.Text `key:"crosses_with"` // the line that crosses the other way, to that point
-	BundleMeant value.Text `key:"bundle_meant"` // the bundle that passes near its point
-	LeavesMeant value.Text `key:"leaves_meant"` // and the station of it
+	// CrossesShare is the way from there to the mirror image as a share of that
+	// to its point; where it is told what is meant, the greater of the shares
+	// that speak for it.
+	CrossesShare value.Number `key:"crosses_share" dim:"plain_number"`
+	BundleMeant  value.Text   `key:"bundle_meant"` // the bundle that passes near its point
+	LeavesMeant  value.Text   `key:"leaves_meant"` // and the station of it
 }
 
 // crossing is a line that goes to the other side of the vehicle.
@@ -25,12 +29,8 @@ type crossing struct {
 	to, twin *Point
 	route    *kit.Route
 	reach    float64 // from its last stop to its point [m]
+	share    float64 // of that way, to the mirror image
 }
-
-// crossed is the most of its way to its point that a line has from its last
-// stop to the mirror image of that, where it is taken to be meant for the
-// other. Common practice, no source.
-const crossed = 0.6
 
 // linesCross looks for lines that cross the vehicle to points whose mirror
 // images they are nearer to.
@@ -68,7 +68,8 @@ func (s *surveyor) crosses(c *crossing) bool {
 		return false
 	}
 	c.reach = r3.Norm(r3.Sub(at, from))
-	return r3.Norm(r3.Sub(twin, from)) < crossed*c.reach
+	c.share = r3.Norm(r3.Sub(twin, from)) / c.reach
+	return c.share < s.limit("crossed")
 }
 
 func (c *crossing) last() *kit.Stop { return c.route.Stops[len(c.route.Stops)-2] }
@@ -80,6 +81,7 @@ func (s *surveyor) crossedWith(c *crossing, list []*crossing) {
 	from := value.Known(c.route.Names[len(c.route.Names)-2])
 	for _, o := range list {
 		if o.to == c.twin && o != c {
+			c.line.CrossesShare = value.Known(max(c.share, o.share))
 			c.line.CrossesFrom, c.line.CrossesNear, c.line.CrossesWith = from, near, value.Known(o.line.Short())
 			return
 		}
@@ -88,7 +90,8 @@ func (s *surveyor) crossedWith(c *crossing, list []*crossing) {
 		return
 	}
 	bundle, at, least := s.bundleNear(c)
-	if bundle != nil && least < crossed*c.reach {
+	if bundle != nil && least/c.reach < s.limit("crossed") {
+		c.line.CrossesShare = value.Known(max(c.share, least/c.reach))
 		c.line.CrossesFrom, c.line.CrossesNear = from, near
 		c.line.BundleMeant, c.line.LeavesMeant = bundle.ID, value.Known(at)
 	}
