@@ -158,6 +158,7 @@ func (e *expression) wrongType(t *types.Type) (message, remedy string) {
 // Compile type-checks every expression of the pack.
 func (p *Pack) Compile() []*source.Problem {
 	var problems []*source.Problem
+	problems = p.zeroDivisors()
 	said := map[string]bool{}
 	for _, r := range p.Rules {
 		for _, problem := range r.compile() { // two rules may have one of what they share

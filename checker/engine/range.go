@@ -8,6 +8,7 @@ import (
 	celast "github.com/google/cel-go/common/ast"
 	"github.com/google/cel-go/common/operators"
 
+	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 )
 
@@ -109,6 +110,18 @@ func (p *Pack) dividesBy(l *Limit) bool {
 		}
 	}
 	return false
+}
+
+// zeroDivisors reports limits that are 0 in the pack itself where a rule
+// divides by them.
+func (p *Pack) zeroDivisors() []*source.Problem {
+	var problems []*source.Problem
+	for _, l := range p.Limits {
+		if l.SI == 0 && p.dividesBy(l) {
+			problems = append(problems, &source.Problem{Pos: l.Node.KeyPos(), Node: l.Node, Message: fmt.Sprintf("limit.%s is 0, and a rule divides by it", l.Name), Remedy: "write a number other than 0"})
+		}
+	}
+	return problems
 }
 
 // parsed is the expression as it stands, without its types; nil where it

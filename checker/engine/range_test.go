@@ -3,6 +3,7 @@ package engine_test
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"kitgauge/checker/engine"
@@ -78,6 +79,31 @@ func TestRangeFaulty(t *testing.T) {
 		_, problems := engine.ReadPack(parse(t, "pack.yaml", "pack: p\nlimits: {one: "+tt.limit+"}\ntitle: t\nrules: []\n"), vocabulary)
 		if len(problems) != 1 || problems[0].Error() != tt.want {
 			t.Errorf("%s: got %v, want %s", tt.limit, problems, tt.want)
+		}
+	}
+}
+
+// A limit of the pack that is 0 is told where a rule divides by it, and not
+// where none does.
+func TestZeroDivisor(t *testing.T) {
+	for must, want := range map[string]int{
+		"rod.length / limit.none > 1.0":              1,
+		"1.0 / (2.0 * limit.none) > rod.share":       1,
+		"rod.length > limit.none * 1.0":              0,
+		"rod.length / (1.0 + limit.none) > 0.0":      0,
+		"round_up(rod.length, limit.none) >= 0.0":    1,
+		"round_up(limit.none, rod.share) >= 0.0":     0,
+		"rod.length / larger(limit.none, 1.0) > 0.0": 0,
+	} {
+		text := strings.Replace(ruleText("rod", "must: '"+must+"'", "says: s"), "rules:\n", "  none: {is: 0, basis: b, about: a}\nrules:\n", 1)
+		found := 0
+		for _, p := range problems(t, text) {
+			if p.Message == "limit.none is 0, and a rule divides by it" && p.Pos.String() == placeOf(text, "none: ") {
+				found++
+			}
+		}
+		if found != want {
+			t.Errorf("%s: told %d times, want %d", must, found, want)
 		}
 	}
 }
