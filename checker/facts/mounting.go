@@ -140,7 +140,14 @@ func (m *PumpMounting) bolts(k *kit.Kit) {
 	})
 	m.BoltProof = value.Compute(func(n *value.Need) (float64, error) {
 		bolt, thread := boltOf(n, k)
-		return mounting.ProofLoad(thread, n.Text("the property class of "+bolt.Place(), bolt.PropertyClass))
+		class := n.Text("the property class of "+bolt.Place(), bolt.PropertyClass)
+		if bolt.Finish.Node != nil && n.Text("the finish of "+bolt.Place(), bolt.Finish) == "hot-dip galvanised" {
+			var err error
+			if thread, err = mounting.Galvanised(thread, class); err != nil {
+				return 0, fmt.Errorf("%s: %w", bolt.Place(), err)
+			}
+		}
+		return mounting.ProofLoad(thread, class)
 	})
 	m.BoltFactor = value.Compute(func(n *value.Need) (float64, error) {
 		return mounting.SafetyFactor(n.Number("the proof load of a bolt", m.BoltProof), n.Number("the load on a bolt", m.BoltLoad))

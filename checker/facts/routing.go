@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/catalogue"
 	"kitgauge/checker/quantities/routing"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -212,11 +213,40 @@ func (k *KitRouting) corner(r *kit.Route, i int, at [3]r3.Vec) {
 func tightest(n *value.Need, lines []*kit.Line, conduit *kit.Conduit) float64 {
 	radius := 0.0
 	for _, l := range lines {
-		t := tubeOf(n, l)
-		radius = max(radius, n.Number("the bend radius of "+t.Place(), t.BendRadius))
+		radius = max(radius, tubeBend(n, tubeOf(n, l)))
 	}
 	if conduit != nil {
-		radius = max(radius, n.Number("the bend radius of "+conduit.Place(), conduit.BendRadius))
+		radius = max(radius, conduitBend(n, conduit))
 	}
 	return radius
+}
+
+// tubeBend is the least radius of a tube's centre line. A hose's counts to the
+// inner surface of the bend, a tube's to the centre line, where the catalogue
+// does not say.
+func tubeBend(n *value.Need, t *kit.Tube) float64 {
+	hose := t.Material.Known && catalogue.MaterialOf(t.Material.V).Name == "rubber"
+	return centreBend(n, t.Place(), t.BendRadius, t.Outer, t.BendTo, hose)
+}
+
+// conduitBend is the least radius of a conduit's centre line.
+func conduitBend(n *value.Need, c *kit.Conduit) float64 {
+	return centreBend(n, c.Place(), c.BendRadius, c.Outer, c.BendTo, false)
+}
+
+// centreBend turns a bend radius into that of the centre line; inside is what
+// it counts to where nothing is stated.
+func centreBend(n *value.Need, place string, radius, outer value.Number, to value.Text, inside bool) float64 {
+	least := n.Number("the bend radius of "+place, radius)
+	if to.Node != nil {
+		inside = n.Text("what the bend radius of "+place+" counts to", to) == "inner surface"
+	}
+	if !inside {
+		return least
+	}
+	centre, err := routing.CentreRadius(least, n.Number("the outer diameter of "+place, outer))
+	if err != nil {
+		n.Stop(place + ": " + err.Error())
+	}
+	return centre
 }

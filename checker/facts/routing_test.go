@@ -1,6 +1,7 @@
 package facts_test
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
@@ -257,5 +258,32 @@ func TestNoBreakOut(t *testing.T) {
 				t.Errorf("%q: got the segment %s, want none", stated, s.Place())
 			}
 		}
+	}
+}
+
+// TestWhatABendRadiusCountsTo: like is compared with like, the centre line of
+// the bend with that of the tube. Identity: 25 mm + 4 mm / 2.
+func TestWhatABendRadiusCountsTo(t *testing.T) {
+	for stated, want := range map[string]string{
+		"":                         "25",
+		"material: PA 12, ":        "25",
+		"material: rubber hose, ":  "27",
+		"bend_to: inner surface, ": "27",
+		"bend_to: centre line, ":   "25",
+		"bend_to: centre line, material: rubber hose, ": "25",
+		"bend_to: inner surface, outer: 6 mm, ":         "28",
+	} {
+		pairs := []string{"bend_radius: 25 mm, ", stated + "bend_radius: 25 mm, "}
+		if strings.Contains(stated, "outer") {
+			pairs = append(pairs, "outer: 4 mm, ", "")
+		}
+		c := find(t, laid(t, pairs...).Corners, "line 1, at b-2")
+		if got := strconv.FormatFloat(c.BendRadius.V*1000, 'g', 6, 64); !c.BendRadius.Known || got != want {
+			t.Errorf("%q: got a bend radius of %s mm (%s), want %s", stated, got, c.BendRadius.Why, want)
+		}
+	}
+	c := find(t, laid(t, "bend_radius: 25 mm, ", "bend_to: inner surface, bend_radius: 25 mm, ", "outer: 4 mm, ", "").Corners, "line 1, at b-2")
+	if c.BendRadius.Known || !strings.Contains(c.BendRadius.Why, "the outer diameter of part TUBE is not stated") {
+		t.Errorf("got %q, want the outer diameter named as missing", c.BendRadius.Why)
 	}
 }

@@ -291,15 +291,12 @@ func (s *surveyor) bend(w *kit.Route, i int, st *StationFit) {
 			return // it is judged as a corner
 		}
 	}
-	most := 0.0
-	for _, l := range w.Lines(i) {
-		if l.Tube.To == nil || !l.Tube.To.BendRadius.Known {
-			return
-		}
-		most = max(most, l.Tube.To.BendRadius.V)
+	conduit := w.Conduit(i)
+	if conduit != nil && !conduit.BendRadius.Known {
+		conduit = nil // the tubes alone are looked at
 	}
-	if c := w.Conduit(i); c != nil && c.BendRadius.Known {
-		most = max(most, c.BendRadius.V)
+	most := value.Compute(func(n *value.Need) (float64, error) { return tightest(n, w.Lines(i), conduit), nil })
+	if most.Known {
+		st.Tightest = most
 	}
-	st.Tightest = value.Known(most)
 }

@@ -56,6 +56,7 @@ type Tube struct {
 	Outer       value.Number `key:"outer" dim:"length"`
 	Inner       value.Number `key:"inner" dim:"length"`
 	BendRadius  value.Number `key:"bend_radius" dim:"length"`
+	BendTo      value.Text   `key:"bend_to"`
 	Pressure    value.Number `key:"pressure" dim:"pressure"`
 	Derating    []*Derating  `key:"derating"`
 	Temperature Range        `key:"temperature" dim:"temperature"`
@@ -75,6 +76,7 @@ type Conduit struct {
 	Inner       value.Number `key:"inner" dim:"length"`
 	Outer       value.Number `key:"outer" dim:"length"`
 	BendRadius  value.Number `key:"bend_radius" dim:"length"`
+	BendTo      value.Text   `key:"bend_to"`
 	Temperature Range        `key:"temperature" dim:"temperature"`
 	Split       value.Flag   `key:"split"`
 }
@@ -132,6 +134,7 @@ type Bolt struct {
 	Size          value.Text   `key:"size"`
 	Pitch         value.Number `key:"pitch" dim:"length"`
 	PropertyClass value.Text   `key:"property_class"`
+	Finish        value.Text   `key:"finish"`
 }
 
 // Tie holds tubes at a station.

@@ -27,6 +27,22 @@ type Cut struct {
 	Trim      float64 // to be cut off when fitted [m]
 }
 
+// CentreRadius returns the bend radius [m] of the centre line of a hose or tube
+// whose bend radius counts to the inner surface of the bend: r + d/2, d the outer
+// diameter [m]. Each must be from 0 to [motion.Reach].
+//
+// Source: geometry; least bend radii of hose count to the inside of the bend, of
+// tube to its centre line (studylib.net 18119151, hydraulic hose and tube).
+func CentreRadius(inner, outer float64) (float64, error) {
+	if err := checkLength("bend radius", inner); err != nil {
+		return 0, err
+	}
+	if err := checkLength("outer diameter", outer); err != nil {
+		return 0, err
+	}
+	return inner + outer/2, nil
+}
+
 // Length returns the length to cut [m]: the sum of the four. Each must be from
 // 0 to [motion.Reach].
 func (c Cut) Length() (float64, error) {

@@ -165,3 +165,16 @@ func BenchmarkMovingClearance(b *testing.B) {
 		})
 	}
 }
+
+// Identity: half the outer diameter lies between the inner surface of a bend and
+// its centre line.
+func TestCentreRadius(t *testing.T) {
+	if got, err := routing.CentreRadius(0.075, 0.0134); err != nil || math.Abs(got-0.0817) > 1e-12 {
+		t.Errorf("CentreRadius(75 mm, 13.4 mm) = %g, %v; want 81.7 mm", got, err)
+	}
+	for _, bad := range [][2]float64{{-1, 0}, {0, -1}, {math.NaN(), 0}, {0, math.Inf(1)}} {
+		if got, err := routing.CentreRadius(bad[0], bad[1]); err == nil {
+			t.Errorf("CentreRadius(%v) = %g; want an error", bad, got)
+		}
+	}
+}
