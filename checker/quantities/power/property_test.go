@@ -68,6 +68,11 @@ func TestNeverNaNOrInf(t *testing.T) {
 			{"FuseNeed", power.Load{Draw: value("load"), Share: value("share")}.FuseNeed},
 			{"NextFuse", func() (float64, error) { return power.NextFuse(value("current")) }},
 			{"LargestFuse", func() (float64, error) { return power.LargestFuse(value("cable rating")) }},
+			{"Derated", power.Ampacity{Rating: value("rated"), Reference: value("stated at"), Limit: value("insulation"),
+				Temperature: value("air"), Conductors: rapid.Int().Draw(t, "conductors")}.Derated},
+			{"FuseResistance", func() (float64, error) { return power.FuseResistance(value("fuse"), value("loss")) }},
+			{"ShareLeft", power.Warmth{Share: value("share at 25"), Fall: value("fall"), Temperature: value("at the fuse")}.ShareLeft},
+			{"Start.PumpVoltage", power.Start{Supply: value("least"), Resistance: value("loop"), Current: value("start"), Voltage: value("at")}.PumpVoltage},
 		}
 		for _, r := range results {
 			got, err := r.call()
