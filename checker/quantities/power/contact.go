@@ -82,5 +82,5 @@ func (s Start) PumpVoltage() (float64, error) {
 		return 0, err
 	}
 	motor := s.Voltage / s.Current
-	return s.Supply * motor / (motor + s.Resistance), nil
+	return min(s.Supply, s.Supply*motor/(motor+s.Resistance)), nil
 }
