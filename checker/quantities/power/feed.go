@@ -66,7 +66,7 @@ func (f Feed) Resistance() (float64, error) {
 	err := ranges.Check(
 		cableLength("cable length", f.Cable.Length),
 		ranges.Of("length of the return cable", f.ReturnLength, 0, 200, metre),
-		ranges.Of("resistance of the return", f.ReturnResistance, 0, 10, ohm),
+		ranges.Of("resistance of contacts, fuse and chassis", f.ReturnResistance, 0, 10, ohm),
 	)
 	if err != nil {
 		return 0, err
