@@ -19,10 +19,13 @@ type FeedCable struct {
 	CableFuse   value.Number `key:"cable_fuse" dim:"current"`      // the largest standard rating that the cable stands
 	CableTaken  value.Text   `key:"cable_taken"`                   // what of it is not stated, and what is taken for it
 	CableWorked value.Text   `key:"cable_worked"`                  // how the rating comes about
+
+	family units.Family // of the figures in these texts
 }
 
 // cable works out what the cable carries.
 func (f *Feed) cable(k *kit.Kit, o *Options) {
+	f.family = k.Family()
 	f.Air = f.Temperature
 	if f.Air.Node == nil {
 		f.Air = k.Vehicle.Ambient.To
@@ -75,7 +78,7 @@ func ampacity(n *value.Need, c *kit.Cable, f *Feed, o *Options) (power.Ampacity,
 	var taken []string
 	if !c.RatedAt.Known {
 		in.Reference = n.Number("the temperature for which cables are rated", o.limit("power/rated_at"))
-		taken = append(taken, "rated at "+units.Format(in.Reference, units.Temperature, units.Metric))
+		taken = append(taken, "rated at "+units.Format(in.Reference, units.Temperature, f.family))
 	}
 	if c.Limit.Known {
 		return in, taken, nil
@@ -93,7 +96,7 @@ func ampacity(n *value.Need, c *kit.Cable, f *Feed, o *Options) (power.Ampacity,
 	default:
 		in.Limit, from = n.Number("the usual limit of insulation", o.limit("power/insulation_limit")), "the lowest class of vehicle cables"
 	}
-	return in, append(taken, "insulation for "+units.Format(in.Limit, units.Temperature, units.Metric)+" by "+from), nil
+	return in, append(taken, "insulation for "+units.Format(in.Limit, units.Temperature, f.family)+" by "+from), nil
 }
 
 // cableMeant looks for the smallest cable of the catalogue that the next

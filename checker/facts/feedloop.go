@@ -135,9 +135,9 @@ func (f *Feed) contacts(o *Options, t *takings) {
 		return
 	}
 	f.Contacts = value.Compute(func(n *value.Need) (float64, error) {
-		sum, usual, each := 0., n.Number("the usual resistance of a contact", o.limit("power/contact")), 1.
+		sum, usual, ways := 0., n.Number("the usual resistance of a contact", o.limit("power/contact")), 1
 		if n.Text("the return of the feed", f.Return) == "cable" {
-			each = 2
+			ways = 2
 		}
 		missing := false
 		for _, c := range f.Connectors {
@@ -147,7 +147,7 @@ func (f *Feed) contacts(o *Options, t *takings) {
 			} else {
 				missing = true
 			}
-			sum += each * ohm
+			sum += float64(ways) * ohm
 		}
 		if missing {
 			t.take("a contact", usual, units.Resistance)
