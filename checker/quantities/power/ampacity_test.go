@@ -54,6 +54,38 @@ func TestTemperatureFactorAgainstTables(t *testing.T) {
 	}
 }
 
+// printed, seen: Canadian Electrical Code, part I, table 5A, correction factors for the air's temperature, from
+// 30 degC, as transcribed at https://github.com/feeeldotca/cec-app (src/store/tables.js). Those for 50 degC are
+// the ones of note 1 to 33 CFR 183.425 table 5 (from memory), which has 0.85 for 105 degC. Tolerance: half of
+// the last digit, and 0.001.
+func TestTemperatureFactorAgainstCanadianCode(t *testing.T) {
+	limits := []float64{60, 75, 90, 105, 110, 125, 150, 200, 250}
+	for air, factors := range map[float64][]float64{
+		35:  {0.91, 0.94, 0.96, 0.97, 0.97, 0.97, 0.98, 0.99, 0.99},
+		40:  {0.82, 0.88, 0.91, 0.93, 0.94, 0.95, 0.96, 0.97, 0.98},
+		45:  {0.71, 0.82, 0.87, 0.89, 0.90, 0.92, 0.94, 0.95, 0.97},
+		50:  {0.58, 0.75, 0.82, 0.86, 0.87, 0.89, 0.91, 0.94, 0.95},
+		55:  {0.41, 0.67, 0.76, 0.82, 0.83, 0.86, 0.89, 0.92, 0.94},
+		60:  {0, 0.58, 0.71, 0.77, 0.79, 0.83, 0.87, 0.91, 0.93},
+		65:  {0, 0.47, 0.65, 0.73, 0.75, 0.79, 0.84, 0.89, 0.92},
+		70:  {0, 0.33, 0.58, 0.68, 0.71, 0.76, 0.82, 0.87, 0.90},
+		75:  {0, 0, 0.50, 0.63, 0.66, 0.73, 0.79, 0.86, 0.89},
+		80:  {0, 0, 0.41, 0.58, 0.61, 0.69, 0.76, 0.84, 0.88},
+		90:  {0, 0, 0, 0.45, 0.50, 0.61, 0.71, 0.80, 0.85},
+		100: {0, 0, 0, 0.26, 0.35, 0.51, 0.65, 0.77, 0.83},
+		110: {0, 0, 0, 0, 0, 0.40, 0.58, 0.73, 0.80},
+		120: {0, 0, 0, 0, 0, 0.23, 0.50, 0.69, 0.77},
+		130: {0, 0, 0, 0, 0, 0, 0.41, 0.64, 0.74},
+		140: {0, 0, 0, 0, 0, 0, 0.29, 0.59, 0.71},
+	} {
+		for i, want := range factors { // 0: none is printed from the limit on
+			if got := factor(t, limits[i], 30, air); !near(got, want, 0.006) {
+				t.Errorf("%g degC cable in %g degC: got %.4f, want %g", limits[i], air, got, want)
+			}
+		}
+	}
+}
+
 // printed, seen: 33 CFR 183.425 table 5, 105 degC insulation, outside of an engine space (30 degC) and, with
 // the factor 0.85 of note 1, inside of one (50 degC), rounded down to the ampere, by AWG 18, 16, 14, 12, 10, 8,
 // 6, 4, 2: http://federal.elaws.us/cfr/title-33/section-183.425 for the first column,
