@@ -42,6 +42,7 @@ type FigureRange struct {
 	Angle   value.Number `key:"angle" dim:"angle"`
 	Voltage value.Number `key:"voltage" dim:"voltage"`
 	Current value.Number `key:"current" dim:"current"`
+	Ohm     value.Number `key:"resistance" dim:"resistance"`
 	Warmth  value.Number `key:"warmth" dim:"temperature"`
 	Density value.Number `key:"density" dim:"density"`
 	Thick   value.Number `key:"viscosity" dim:"kinematic_viscosity"`
@@ -59,7 +60,7 @@ func rangeOf(k *kit.Kit, x figure, kind string, o *Options) FigureRange {
 	}{
 		{"length", units.Length, &r.Length}, {"area", units.Area, &r.Area}, {"volume", units.Volume, &r.Volume},
 		{"pressure", units.Pressure, &r.Press}, {"time", units.Time, &r.Time}, {"angle", units.Angle, &r.Angle},
-		{"voltage", units.Voltage, &r.Voltage}, {"current", units.Current, &r.Current}, {"warmth", units.Temperature, &r.Warmth},
+		{"voltage", units.Voltage, &r.Voltage}, {"current", units.Current, &r.Current}, {"resistance", units.Resistance, &r.Ohm}, {"warmth", units.Temperature, &r.Warmth},
 		{"density", units.Density, &r.Density}, {"viscosity", units.KinematicViscosity, &r.Thick}, {"ratio", units.Plain, &r.Ratio},
 	} {
 		if of.dim == x.dim {

@@ -1,13 +1,9 @@
 package facts
 
 import (
-	"fmt"
-	"math"
-
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/environment"
 	"kitgauge/checker/quantities/power"
-	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -15,30 +11,31 @@ import (
 type Feed struct {
 	*kit.Feed
 	FeedSurvey
+	FeedCable
+	FeedLoop
 	Passages    []*Passage      `key:"passages"`
 	Connectors  []*ConnectorFit `key:"connectors"`
-	FuseNamed   value.Flag      `key:"fuse_named"`                 // a fuse is named, known or not
-	LeavesCab   value.Flag      `key:"leaves_cab"`                 // one connector is in the cab, another is not
-	SameVoltage value.Flag      `key:"same_voltage"`               // pump and vehicle
-	HighestDraw value.Number    `key:"highest_draw" dim:"current"` // at the pump's minimum voltage
-	FuseNeed    value.Number    `key:"fuse_need" dim:"current"`
+	FuseNamed   value.Flag      `key:"fuse_named"`                    // a fuse is named, known or not
+	InSheath    value.Flag      `key:"sheathed_to_fuse"`              // said to be
+	LeavesCab   value.Flag      `key:"leaves_cab"`                    // one connector is in the cab, another is not
+	SameVoltage value.Flag      `key:"same_voltage"`                  // pump and vehicle
+	HighestDraw value.Number    `key:"highest_draw" dim:"current"`    // at the pump's minimum voltage
+	FuseAir     value.Number    `key:"fuse_air" dim:"temperature"`    // at the fuse: as stated, else as along the cable
+	FuseShare   value.Number    `key:"fuse_share" dim:"plain_number"` // of its rating, that it carries for good there
+	FuseNeed    value.Number    `key:"fuse_need" dim:"current"`       // for the draw, and for the start where it is stated
 	NextFuse    value.Number    `key:"next_fuse" dim:"current"`
 	Standard    value.Flag      `key:"fuse_is_standard"`
-	CableFuse   value.Number    `key:"cable_fuse" dim:"current"`    // the largest standard rating that the cable stands
-	Resistance  value.Number    `key:"resistance" dim:"resistance"` // there and back
-	PumpVoltage value.Number    `key:"pump_voltage" dim:"voltage"`
-	Drop        value.Number    `key:"drop" dim:"plain_number"` // share of the supply voltage
-	NextCable   value.Number    `key:"next_cable" dim:"area"`
-	Cables      []*NominalCable `key:"nominal_cables"`
 	CableMeant  value.Text      `key:"cable_meant"`         // the smallest of the catalogue that stands fuse and drop
 	Spare       value.Number    `key:"spare" dim:"current"` // what the vehicle's circuit has left
 }
 
 // NominalCable is a nominal area with what the feed would lose in it.
 type NominalCable struct {
-	Area        value.Number `key:"area" dim:"area"`
-	Drop        value.Number `key:"drop" dim:"plain_number"`
-	PumpVoltage value.Number `key:"pump_voltage" dim:"voltage"`
+	Area         value.Number `key:"area" dim:"area"`
+	Drop         value.Number `key:"drop" dim:"plain_number"`
+	PumpVoltage  value.Number `key:"pump_voltage" dim:"voltage"`
+	StartVoltage value.Number `key:"start_voltage" dim:"voltage"`
+	WholeDrop    value.Number `key:"whole_drop" dim:"plain_number"`
 }
 
 // Place names the feed.
@@ -62,7 +59,7 @@ func (c *ConnectorFit) Place() string { return "the feed, connector " + c.Name.O
 
 // feed works out currents and voltages.
 func feed(k *kit.Kit, o *Options) Feed {
-	f := Feed{Feed: &k.Feed, FuseNamed: value.Known(k.Feed.Fuse.ID.Known)}
+	f := Feed{Feed: &k.Feed, FuseNamed: value.Known(k.Feed.Fuse.ID.Known), InSheath: value.Known(k.Feed.Sheathed.V)}
 	for _, p := range k.Feed.Passages {
 		f.Passages = append(f.Passages, &Passage{p})
 	}
@@ -83,8 +80,9 @@ func feed(k *kit.Kit, o *Options) Feed {
 			MinimumVoltage: n.Number("the minimum voltage of "+part.Place(), part.MinimumVoltage),
 		}.HighestDraw()
 	})
-	f.fuse(o)
-	f.drop(&k.Vehicle, o)
+	f.cable(k, o)
+	f.fuse(k, o)
+	f.loop(k, o)
 	f.cableMeant(k, o)
 	return f
 }
@@ -98,12 +96,25 @@ func leavesCab(connectors []*ConnectorFit) bool {
 	return inside && outside
 }
 
-// fuse sets the draw, the fuse and the cable among the standard ratings of
-// fuses.
-func (f *Feed) fuse(o *Options) {
+// fuse sets the fuse that draw and start need, and what it leaves the circuit.
+func (f *Feed) fuse(k *kit.Kit, o *Options) {
+	f.FuseAir = f.FuseWarmth
+	if f.FuseAir.Node == nil {
+		f.FuseAir = f.Air
+	}
+	f.FuseShare = value.Compute(func(n *value.Need) (float64, error) {
+		return power.Warmth{
+			Share: n.Number("the fuse share", o.limit("power/fuse_share")), Fall: n.Number("the fall of the fuse share", o.limit("power/fuse_fall")),
+			Temperature: n.Number("the temperature at the fuse", f.FuseAir),
+		}.ShareLeft()
+	})
 	f.FuseNeed = value.Compute(func(n *value.Need) (float64, error) {
 		draw := n.Number("the highest draw", f.HighestDraw)
-		return power.Load{Draw: draw, Share: n.Number("the fuse share", o.limit("power/fuse_share"))}.FuseNeed()
+		need, err := power.Load{Draw: draw, Share: n.Number("the fuse share", f.FuseShare)}.FuseNeed()
+		if start := pumpPart(n, k).StartCurrent; start.Known && err == nil {
+			need = max(need, start.V/n.Number("what a fuse carries for a moment", o.limit("power/fuse_start")))
+		}
+		return need, err
 	})
 	f.NextFuse = value.Compute(func(n *value.Need) (float64, error) {
 		return power.NextFuse(n.Number("the least fuse", f.FuseNeed))
@@ -120,94 +131,6 @@ func (f *Feed) fuse(o *Options) {
 		fuse := f.Fuse.Of(n, "the fuse of the feed")
 		return power.IsStandardFuse(n.Number("the rating of "+fuse.Place(), fuse.Rating)), nil
 	})
-	f.CableFuse = value.Compute(func(n *value.Need) (float64, error) {
-		cable := f.Cable.Of(n, "the cable of the feed")
-		return power.LargestFuse(n.Number("the rating of "+cable.Place(), cable.Rating))
-	})
-}
-
-// cableMeant looks for the smallest cable of the catalogue that the next
-// standard fuse protects and in which no more is lost than is allowed.
-func (f *Feed) cableMeant(k *kit.Kit, o *Options) {
-	most := o.limit("power/drop")
-	if k.Parts == nil || !f.NextFuse.Known || !most.Known {
-		return
-	}
-	var best *kit.Cable
-	for _, e := range k.Parts.OfKind("cable") {
-		c, is := e.(*kit.Cable)
-		if !is || !c.Area.Known || !c.Rating.Known || c.Rating.V < f.NextFuse.V || best != nil && c.Area.V >= best.Area.V {
-			continue
-		}
-		if f.lost(c.Area.V) <= most.V {
-			best = c
-		}
-	}
-	if best != nil {
-		f.CableMeant = value.Known(fmt.Sprintf("%s (%s)", best.Number.V, units.Format(best.Area.V, units.Area, k.Family())))
-	}
-}
-
-// lost is the drop in the nominal area that is next below or equal to another,
-// as a share of the supply voltage; more than all where there is none.
-func (f *Feed) lost(area float64) float64 {
-	drop := math.Inf(1)
-	for _, c := range f.Cables {
-		if c.Area.V <= area*(1+1e-9) && c.Drop.Known {
-			drop = c.Drop.V
-		}
-	}
-	return drop
-}
-
-// drop works out the voltage that is left at the pump. The cable is taken as
-// flexible and as warm as the place that the feed states, or as the warmest
-// ambient.
-func (f *Feed) drop(v *kit.Vehicle, o *Options) {
-	warm := f.Temperature
-	if warm.Node == nil {
-		warm = v.Ambient.To
-	}
-	feed := value.Try(func(n *value.Need) (power.Feed, error) {
-		length := n.Number("the length of the feed", f.Length)
-		in := power.Feed{
-			SupplyVoltage: n.Number("the supply voltage of the vehicle", v.Supply),
-			Draw:          n.Number("the highest draw", f.HighestDraw),
-			Cable: power.Conductor{
-				Length: length, Allowance: power.FlexibleAllowance,
-				Temperature: n.Number("the temperature of the cable", warm),
-			},
-		}
-		if n.Text("the return of the feed", f.Return) == "cable" {
-			in.ReturnLength = length
-		}
-		return in, nil
-	})
-	f.NextCable = value.Compute(func(n *value.Need) (float64, error) {
-		in := feed.Of(n)
-		f.Cables = nominalCables(in)
-		return in.NextCableArea(n.Number("the drop allowed", o.limit("power/drop")))
-	})
-	value.Fill(func(n *value.Need) error {
-		in, cable := feed.Of(n), f.Cable.Of(n, "the cable of the feed")
-		in.Cable.Area = n.Number("the area of "+cable.Place(), cable.Area)
-		f.Resistance = value.Result(in.Resistance())
-		f.Drop = value.Result(in.DropFraction())
-		f.PumpVoltage = value.Result(in.PumpVoltage())
-		return nil
-	}, &f.Resistance, &f.Drop, &f.PumpVoltage)
-}
-
-// nominalCables tries the feed with every nominal area.
-func nominalCables(in power.Feed) []*NominalCable {
-	var cables []*NominalCable
-	for _, a := range power.NominalAreas() {
-		in.Cable.Area = a
-		cables = append(cables, &NominalCable{
-			Area: value.Known(a), Drop: value.Result(in.DropFraction()), PumpVoltage: value.Result(in.PumpVoltage()),
-		})
-	}
-	return cables
 }
 
 // exposure is the wash-down class against which a connector has to be sealed:

@@ -77,6 +77,7 @@ type Vehicle struct {
 	HoursADay      value.Number    `key:"hours_a_day" dim:"time"`
 	DaysAWeek      value.Count     `key:"days_a_week"`
 	Supply         value.Number    `key:"supply" dim:"voltage"`
+	LeastSupply    value.Number    `key:"least_supply" dim:"voltage"`
 	RefillInterval value.Number    `key:"refill_interval" dim:"time"`
 	RaisedBody     value.Flag      `key:"raised_body"`
 	HeatSources    value.Text      `key:"heat_sources" words:"none,listed"`
@@ -376,9 +377,14 @@ type Feed struct {
 	Circuit      Circuit         `key:"circuit"`
 	Fuse         Ref[Fuse]       `key:"fuse"`
 	FuseDistance value.Number    `key:"fuse_distance" dim:"length"`
+	Sheathed     value.Flag      `key:"sheathed"`
+	FuseWarmth   value.Number    `key:"fuse_temperature" dim:"temperature"`
+	Holder       value.Number    `key:"holder_resistance" dim:"resistance"`
 	Cable        Ref[Cable]      `key:"cable"`
 	Length       value.Number    `key:"length" dim:"length"`
+	Loaded       value.Count     `key:"loaded_conductors"`
 	Return       value.Text      `key:"return" words:"cable,chassis"`
+	ReturnOhm    value.Number    `key:"return_resistance" dim:"resistance"`
 	Passages     []*Passage      `key:"passages"`
 	Connectors   []*ConnectorFit `key:"connectors"`
 	Temperature  value.Number    `key:"temperature" dim:"temperature"`

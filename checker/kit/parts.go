@@ -19,6 +19,7 @@ type Pump struct {
 	Voltage        value.Number `key:"voltage" dim:"voltage"`
 	MinimumVoltage value.Number `key:"minimum_voltage" dim:"voltage"`
 	Draw           value.Number `key:"draw" dim:"current"`
+	StartCurrent   value.Number `key:"start_current" dim:"current"`
 	Outlets        value.Count  `key:"outlets"`
 	Elements       []value.Text `key:"element_series"`
 	Reservoir      value.Number `key:"reservoir" dim:"volume"`
@@ -95,7 +96,8 @@ type Fitting struct {
 // Fuse protects the feed.
 type Fuse struct {
 	Part
-	Rating value.Number `key:"rating" dim:"current"`
+	Rating     value.Number `key:"rating" dim:"current"`
+	Resistance value.Number `key:"resistance" dim:"resistance"`
 }
 
 // Cable carries the feed.
@@ -103,13 +105,17 @@ type Cable struct {
 	Part
 	Area        value.Number `key:"area" dim:"area"`
 	Rating      value.Number `key:"rating" dim:"current"`
+	RatedAt     value.Number `key:"rated_at" dim:"temperature"`
+	Class       value.Text   `key:"temperature_class"`
+	Limit       value.Number `key:"insulation_limit" dim:"temperature"`
 	Temperature Range        `key:"temperature" dim:"temperature"`
 }
 
 // Connector joins the feed.
 type Connector struct {
 	Part
-	Enclosure value.Text `key:"enclosure"`
+	Enclosure value.Text   `key:"enclosure"`
+	Contact   value.Number `key:"contact_resistance" dim:"resistance"`
 }
 
 // Grease is a lubricant with the figures that flow and compatibility need.

@@ -151,7 +151,7 @@ func TestTamperedInput(t *testing.T) {
 		marks      []string // a text at which a byte is changed
 	}{
 		{"kits/t.kit.yaml", "kit file", []string{"# An invented vehicle", "WS-0311", "drawn_by: I.", "fuse_distance: 450", "Spring pin, left", "../parts/all"}},
-		{"kits/t.concessions.yaml", "file of concessions", []string{"# granted", "K. Berg", "2027-03-31", "steel conduit", "power/fuse"}},
+		{"kits/t.concessions.yaml", "file of concessions", []string{"# granted", "K. Berg", "2027-03-31", "allows 500 mm", "power/fuse"}},
 		{"parts/all.parts.yaml", "catalogue", []string{"# everything", "winter.parts", "NH-F1", "# unused"}},
 		{"parts/winter.parts.yaml", "catalogue", []string{"# An invented catalogue", "number: FG-T4", "voltage: 24 V"}},
 		{"kitgauge.settings.yaml", "settings file", []string{"# settings", "is: 45", "short drawbars", "leave_out", "gate: major"}},

@@ -23,7 +23,7 @@ func (w *writer) feed() object {
 	return object{
 		{"take_off", "ignition"},
 		{"circuit", object{{"rating", "15 A"}, {"load", strconv.Itoa(1+w.rand.IntN(6)) + " A"}}},
-		{"fuse", w.service.pump.fuse}, {"fuse_distance", w.length(w.snap(150 + 20*float64(w.rand.IntN(5))))},
+		{"fuse", w.service.pump.fuse}, {"fuse_distance", w.length(w.snap(80 + 20*float64(w.rand.IntN(5))))},
 		{"cable", "FG-W25"}, {"length", length}, {"return", "cable"}, {"temperature", w.temperature(w.warmth + 5)},
 		{"passages", list{object{{"name", "cab floor"}, {"grommet", flag(true)}}}},
 		{"connectors", list{
@@ -45,7 +45,11 @@ func (w *writer) fuse() string {
 	if err != nil {
 		panic(err) // the catalogue's pumps
 	}
-	need, err := power.Load{Draw: draw, Share: 0.75}.FuseNeed()
+	share, err := power.Warmth{Share: 0.75, Fall: 0.002, Temperature: 273.15 + float64(w.warmth+5)}.ShareLeft() // as warm as along the cable
+	if err != nil {
+		panic(err)
+	}
+	need, err := power.Load{Draw: draw, Share: share}.FuseNeed()
 	if err != nil {
 		panic(err)
 	}

@@ -28,6 +28,9 @@ var powerFaults = []fault{
 		return t.feed("fuse", "FG-S6", "power/fuse-standard").with("power/fuse-not-larger", "the feed").with("power/fuse-covers-draw", "the feed")
 	}},
 	{name: "a fuse larger than needed", class: "power 2", rules: []string{"power/fuse-not-larger"}, put: func(t *tree) *effect {
+		if text(t.at("feed"), "fuse") == "FG-S10" {
+			return nil
+		}
 		return t.feed("fuse", "FG-S10", "power/fuse-not-larger")
 	}},
 	{name: "a vehicle of another voltage", class: "power 3", rules: []string{"power/supply-voltage"}, put: func(t *tree) *effect {
@@ -56,8 +59,42 @@ var powerFaults = []fault{
 		return find("power/circuit-carries-draw", "the feed")
 	}},
 	{name: "a fuse far from the source", class: "power 5", rules: []string{"power/fuse-near-source"}, put: func(t *tree) *effect {
-		t.at("feed")["fuse_distance"] = t.length(t.between(302, 2000))
+		t.at("feed")["fuse_distance"] = t.length(t.between(180, 2000))
 		return find("power/fuse-near-source", "the feed")
+	}},
+	{name: "a fuse far along a sheath", class: "power 5", rules: []string{"power/fuse-near-source"}, put: func(t *tree) *effect {
+		t.at("feed")["sheathed"] = true
+		t.at("feed")["fuse_distance"] = t.length(t.between(1018, 3000))
+		return find("power/fuse-near-source", "the feed")
+	}},
+	{name: "a cable in air that takes its rating", class: "power 1", rules: []string{"power/fuse-protects-cable"}, put: func(t *tree) *effect {
+		t.at("feed")["temperature"] = fmt.Sprintf("%.1f degC", t.between(103, 120))
+		t.at("feed")["fuse_temperature"] = "25 degC"
+		return find("power/fuse-protects-cable", "the feed").with("survey/feed-air", "the feed").with("environment/part-warm", "part FG-W25 (cable)")
+	}},
+	{name: "a cable among many others", class: "power 1", rules: []string{"power/fuse-protects-cable"}, put: func(t *tree) *effect {
+		if text(t.at("feed"), "fuse") != "FG-S75" && text(t.at("feed"), "fuse") != "FG-S10" {
+			return nil
+		}
+		t.at("feed")["loaded_conductors"] = 25 + t.rand.IntN(20)
+		return t.feed("cable", "FG-W15", "power/fuse-protects-cable")
+	}},
+	{name: "a circuit with a smaller fuse than the feed's", class: "power 4", rules: []string{"power/fuse-within-circuit"}, put: func(t *tree) *effect {
+		fuse := map[string]float64{"FG-S4": 4, "FG-S5": 5, "FG-S75": 7.5, "FG-S10": 10}[text(t.at("feed"), "fuse")]
+		t.at("feed")["circuit"] = object{"rating": fmt.Sprintf("%.1f A", fuse-t.between(0.1, 0.2*fuse)), "load": "0 A"}
+		return find("power/fuse-within-circuit", "the feed")
+	}},
+	{name: "the voltage with the engine running as the least", class: "power 3", rules: []string{"power/least-supply"}, put: func(t *tree) *effect {
+		t.at("vehicle")["least_supply"] = fmt.Sprintf("%.1f V", t.between(24.5, 29))
+		return find("power/least-supply", "the kit")
+	}},
+	{name: "a battery too low for the pump", class: "power 3", rules: []string{"power/voltage-at-pump"}, put: func(t *tree) *effect {
+		t.at("vehicle")["least_supply"] = fmt.Sprintf("%.2f V", t.between(15, 18.1))
+		return find("power/voltage-at-pump", "the feed")
+	}},
+	{name: "a corroded fuse holder", class: "power 3", rules: []string{"power/voltage-at-start"}, put: func(t *tree) *effect {
+		t.at("feed")["holder_resistance"] = fmt.Sprintf("%.0f mohm", t.between(420, 700))
+		return find("power/voltage-at-start", "the feed").with("power/voltage-at-pump", "the feed").with("power/whole-drop", "the feed")
 	}},
 	{name: "a passage of the feed without a grommet", class: "power 5", rules: []string{"power/passage-grommet"}, put: func(t *tree) *effect {
 		p := items(t.at("feed"), "passages")[0]

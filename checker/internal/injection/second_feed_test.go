@@ -20,9 +20,17 @@ var feedOpinions = []opinion{
 			if err != nil {
 				return 0, err
 			}
-			want, err := nodal(r, f)
+			want, err := nodal(r, f, 0)
 			return math.Abs(got - max(0, want)), err
 		},
+	},
+	{
+		quantity: "voltage at the pump at its start", against: "nodal analysis of the same ladder with the motor at rest as one of its resistors, solved with gonum/mat",
+		measure: "V", bound: 1e-6, inputs: [2]int{60, 1000}, deviation: startApart,
+	},
+	{
+		quantity: "rating of a cable in warm air", against: "balance of heat: the current that warms the copper to the limit, by bisection",
+		measure: "relative", bound: 1e-9, inputs: [2]int{60, 1000}, deviation: ratingApart,
 	},
 	{
 		quantity: "highest draw of the pump", against: "constant power through the resistance that leaves the minimum voltage, by fixed-point iteration",
@@ -52,16 +60,16 @@ func perMetre(c power.Conductor) float64 {
 
 // nodal cuts out and return into pieces of uneven length, and solves for the
 // voltages of all the nodes between them, with the pump as a source of its
-// current. The resistivity of copper is 1/58 ohm mm2/m, of which the constant
+// current, or as the resistance of its motor at rest where that is not 0. The resistivity of copper is 1/58 ohm mm2/m, of which the constant
 // in package power is rounded to five figures.
-func nodal(r *rand.Rand, f power.Feed) (float64, error) {
+func nodal(r *rand.Rand, f power.Feed, motor float64) (float64, error) {
 	out, back := pieces(r, f.Cable.Length), pieces(r, f.ReturnLength)
 	var ohms []float64
 	for _, l := range out {
 		ohms = append(ohms, l*power.CopperResistivity*58e6*perMetre(f.Cable))
 	}
-	pump := len(ohms)        // the node at the pump's plus
-	ohms = append(ohms, 0)   // the pump
+	pump := len(ohms) // the node at the pump's plus
+	ohms = append(ohms, motor)
 	for _, l := range back { // and from its minus to the source
 		ohms = append(ohms, l*power.CopperResistivity*58e6*perMetre(f.Cable))
 	}
@@ -69,7 +77,7 @@ func nodal(r *rand.Rand, f power.Feed) (float64, error) {
 	n := len(ohms) // nodes 1 to n-1 are not known; 0 is the source, n is 0 V
 	g, i := mat.NewDense(n-1, n-1, nil), mat.NewVecDense(n-1, nil)
 	for k, ohm := range ohms { // between the nodes k and k+1
-		if k == pump {
+		if k == pump && motor == 0 {
 			i.SetVec(k-1, i.AtVec(k-1)-f.Draw)
 			i.SetVec(k, i.AtVec(k)+f.Draw)
 			continue
@@ -96,6 +104,43 @@ func nodal(r *rand.Rand, f power.Feed) (float64, error) {
 		}
 	}
 	return v.AtVec(pump-1) - v.AtVec(pump), nil
+}
+
+func startApart(r *rand.Rand, _ bool) (float64, error) {
+	f := someFeed(r)
+	ohm, err := f.Resistance()
+	if err != nil {
+		return 0, err
+	}
+	s := power.Start{Supply: f.SupplyVoltage, Resistance: ohm, Current: f.Draw * uniform(r, 2, 8), Voltage: f.SupplyVoltage * uniform(r, 0.8, 1.2)}
+	got, err := s.PumpVoltage()
+	if err != nil {
+		return 0, err
+	}
+	want, err := nodal(r, f, s.Voltage/s.Current)
+	return math.Abs(got - want), err
+}
+
+// ratingApart lets a cable lose h to the air for every kelvin, as the rating
+// that is stated for it asks for.
+func ratingApart(r *rand.Rand, _ bool) (float64, error) {
+	a := power.Ampacity{Rating: uniform(r, 3, 60), Reference: uniform(r, 293, 318), Limit: uniform(r, 343, 523), Conductors: 1 + r.IntN(2)}
+	a.Temperature = uniform(r, a.Reference, a.Limit)
+	got, err := a.Derated()
+	if err != nil {
+		return 0, err
+	}
+	ohm := uniform(r, 1e-3, 0.05) // a metre, at the limit
+	h := a.Rating * a.Rating * ohm / (a.Limit - a.Reference)
+	low, high := 0., 2*a.Rating
+	for range 100 {
+		if i := (low + high) / 2; a.Temperature+i*i*ohm/h > a.Limit {
+			high = i
+		} else {
+			low = i
+		}
+	}
+	return math.Abs(got-low) / a.Rating, nil
 }
 
 // pieces cuts a length into a few.

@@ -20,8 +20,8 @@ type Motor struct {
 // Three models are in use. A resistive load draws less as the voltage falls (I ~ V). A permanent-magnet
 // motor with a steady torque draws the same at any voltage and turns slower. A drive that is regulated to a
 // speed draws more, at constant power. The third bounds the other two from above, so a fuse and a cable
-// chosen for it suit all three; a kit file rarely says which drive the pump has. The short inrush when the
-// motor starts is outside this model: a fuse's time delay carries it.
+// chosen for it suit all three; a kit file rarely says which drive the pump has. The moment in which the
+// motor starts is outside this model: see [Start].
 //
 // Shape: linear in Draw, inverse in MinimumVoltage; never less than Draw.
 // Range: Draw 1 mA to 500 A; voltages 1 to 60 V, MinimumVoltage not above Voltage.
@@ -66,7 +66,7 @@ func (f Feed) Resistance() (float64, error) {
 	err := ranges.Check(
 		cableLength("cable length", f.Cable.Length),
 		ranges.Of("length of the return cable", f.ReturnLength, 0, 200, metre),
-		ranges.Of("resistance of the return", f.ReturnResistance, 0, 10, ohm),
+		ranges.Of("resistance of contacts, fuse and chassis", f.ReturnResistance, 0, 10, ohm),
 	)
 	if err != nil {
 		return 0, err

@@ -126,3 +126,31 @@ func TestSpare(t *testing.T) {
 		}
 	}
 }
+
+// printed, seen: Canadian Electrical Code, part I, table D3: the distance in m, one way, over which a circuit of
+// 120 V loses 1 % in copper at 60 degC, as transcribed at https://github.com/feeeldotca/cec-app
+// (src/store/tables.js). 1.2 V are 5 % of 24 V. Tolerance: 3.5 %, for the table's conductors are stranded, and
+// its distances rounded to 0.1 m.
+func TestDropAgainstCanadianCode(t *testing.T) {
+	for _, tt := range []struct {
+		amperes   float64
+		distances map[int]float64 // by AWG
+	}{
+		{1.25, map[int]float64{18: 19.4, 16: 30.8, 14: 49.1}},
+		{2, map[int]float64{18: 12.1, 16: 19.3, 14: 30.7, 12: 48.8}},
+		{4, map[int]float64{18: 6.1, 16: 9.6, 14: 15.3, 12: 24.4, 10: 38.8, 8: 61.7}},
+		{6.3, map[int]float64{18: 3.8, 16: 6.1, 14: 9.7, 12: 15.5, 10: 24.6, 8: 39.1}},
+		{10, map[int]float64{16: 3.9, 14: 6.1, 12: 9.8, 10: 15.5, 8: 24.7}},
+		{20, map[int]float64{14: 3.1, 12: 4.9, 10: 7.8, 8: 12.3}},
+	} {
+		for awg, metres := range tt.distances {
+			f := power.Feed{
+				SupplyVoltage: 24, Draw: tt.amperes, ReturnLength: metres,
+				Cable: power.Conductor{Length: metres, Area: astmB258[awg] * 1e-6, Temperature: 60 + 273.15, Allowance: 1.02},
+			}
+			if got, err := f.DropFraction(); err != nil || !near(got, 0.05, 0.035*0.05) {
+				t.Errorf("%g A over %g m of %d AWG: got %.4f, %v; want 0.05", tt.amperes, metres, awg, got, err)
+			}
+		}
+	}
+}

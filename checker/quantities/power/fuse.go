@@ -27,14 +27,14 @@ func IsStandardFuse(rating float64) bool {
 // A Load is the draw that a fuse has to carry without ageing.
 type Load struct {
 	Draw  float64 // A, the highest that lasts; see Motor.HighestDraw
-	Share float64 // the part of its rating that a fuse may carry for long, as 0.75
+	Share float64 // the part of its rating that a fuse may carry for long; see Warmth.ShareLeft
 }
 
 // FuseNeed returns the least rating of a fuse that carries the load [A], Draw / Share. The fuse to fit is
 // [NextFuse] of it.
 // Shape: linear in Draw, inverse in Share.
 // Range: Draw 1 mA to 500 A; Share 0.1 to 1. Errors: a value outside these ranges.
-// Source: common practice, no source (0.75 in an enclosure at room temperature, less where it is hot).
+// Source: what a share is; see [Warmth.ShareLeft] for its value.
 func (l Load) FuseNeed() (float64, error) {
 	err := ranges.Check(
 		draw("highest draw", l.Draw),

@@ -37,7 +37,7 @@ func TestStandardFusesIsACopy(t *testing.T) {
 	}
 }
 
-// Identity: a current over a share; the share is common practice, no source.
+// Identity: a current over a share.
 func TestFuseNeed(t *testing.T) {
 	tests := []struct{ draw, share, need, next float64 }{
 		{5.625, 0.75, 7.5, 7.5}, // on the rating

@@ -68,6 +68,11 @@ func TestNeverNaNOrInf(t *testing.T) {
 			{"FuseNeed", power.Load{Draw: value("load"), Share: value("share")}.FuseNeed},
 			{"NextFuse", func() (float64, error) { return power.NextFuse(value("current")) }},
 			{"LargestFuse", func() (float64, error) { return power.LargestFuse(value("cable rating")) }},
+			{"Derated", power.Ampacity{Rating: value("rated"), Reference: value("stated at"), Limit: value("insulation"),
+				Temperature: value("air"), Conductors: rapid.Int().Draw(t, "conductors")}.Derated},
+			{"FuseResistance", func() (float64, error) { return power.FuseResistance(value("fuse"), value("loss")) }},
+			{"ShareLeft", power.Warmth{Share: value("share at 25"), Fall: value("fall"), Temperature: value("at the fuse")}.ShareLeft},
+			{"Start.PumpVoltage", power.Start{Supply: value("least"), Resistance: value("loop"), Current: value("start"), Voltage: value("at")}.PumpVoltage},
 		}
 		for _, r := range results {
 			got, err := r.call()
@@ -91,7 +96,7 @@ func TestErrorsNameTheField(t *testing.T) {
 		{"temperature", func(f *power.Feed) { f.Cable.Temperature = 20 }, "cable temperature is -253.15 degC; it must be from -50 degC to 150 degC"},
 		{"allowance", func(f *power.Feed) { f.Cable.Allowance = 0 }, "allowance for stranding is 0; it must be from 1 to 2"},
 		{"return", func(f *power.Feed) { f.ReturnLength = -1 }, "length of the return cable is -1 m; it must be from 0 m to 200 m"},
-		{"resistance", func(f *power.Feed) { f.ReturnResistance = 11 }, "resistance of the return is 11 ohm; it must be from 0 ohm to 10 ohm"},
+		{"resistance", func(f *power.Feed) { f.ReturnResistance = 11 }, "resistance of contacts, fuse and chassis is 11 ohm; it must be from 0 ohm to 10 ohm"},
 	}
 	for _, tt := range tests {
 		f := exampleFeed()
