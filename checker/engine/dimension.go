@@ -103,7 +103,7 @@ func (c *dimensionChecker) call(e celast.Expr) dimension {
 	switch call.FunctionName() {
 	case operators.Add, operators.Subtract, "larger", "smaller", "round_up":
 		return c.same(e, args[0], args[1])
-	case operators.Less, operators.LessEquals, operators.Greater, operators.GreaterEquals, operators.Equals, operators.NotEquals:
+	case operators.Less, operators.LessEquals, operators.Greater, operators.GreaterEquals, operators.Equals, operators.NotEquals, "above", "below":
 		c.same(e, args[0], args[1])
 	case operators.Multiply:
 		return product(args[0], args[1], units.Dimension.Times)

@@ -264,7 +264,8 @@ func (run *ruleRun) lists(severity finding.Severity, status finding.Status) bool
 }
 
 // holds evaluates what must hold. Where that is a comparison alone, a value
-// that differs from its limit by rounding only is on the limit, and holds.
+// that differs from its limit by no more than it was measured to is on the
+// limit, and holds.
 func (r *Rule) holds(s *scope) (bool, error) {
 	if !r.derived {
 		return r.must.holds(s)
@@ -273,12 +274,23 @@ func (r *Rule) holds(s *scope) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	inside := value - limit
 	if r.compare.atMost {
-		inside = limit - value
+		return !above(value, limit), nil
 	}
-	return inside >= -rounding*max(math.Abs(value), math.Abs(limit)), nil
+	return !above(limit, value), nil
 }
+
+// above reports whether a number is above another by more than what is
+// measured to four figures can be off.
+func above(a, b float64) bool {
+	return a-b > measured*max(math.Abs(a), math.Abs(b))
+}
+
+// measured is the share by which a value that was taken to four figures, in
+// whatever unit, differs at most from what was measured: half a unit of the
+// last figure of 1.000. It is written with four as well, so that nothing that
+// reads like its limit is beyond it.
+const measured = 0.5e-3
 
 // rounding is the share by which two results of the same arithmetic differ.
 const rounding = 1e-9

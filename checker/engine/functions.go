@@ -83,7 +83,15 @@ func builtins() []cel.EnvOption {
 			return a
 		})
 	}
+	beyond := func(is func(a, b float64) bool) cel.OverloadOpt {
+		return cel.BinaryBinding(func(a, b refVal) refVal {
+			return types.Bool(is(float64(a.(types.Double)), float64(b.(types.Double))))
+		})
+	}
 	return []cel.EnvOption{
+		cel.Function("above", cel.Overload("above_double_double", pair, cel.BoolType, beyond(above))),
+		cel.Function("below", cel.Overload("below_double_double", pair, cel.BoolType,
+			beyond(func(a, b float64) bool { return above(b, a) }))),
 		cel.Function("measure", cel.Overload("measure_string", []*cel.Type{cel.StringType}, cel.DoubleType, cel.UnaryBinding(func(text refVal) refVal {
 			si, _, err := measure(string(text.(types.String)))
 			if err != nil {
