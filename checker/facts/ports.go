@@ -162,6 +162,17 @@ func unreadOf[T any](list []T, number func(T) value.Count) string {
 	return ""
 }
 
+// freeOutlets lists the numbers of outlets of the pump that have no line.
+func freeOutlets(outlets []*Outlet) []string {
+	var free []string
+	for _, o := range outlets {
+		if o.Exists.V && len(o.Lines) == 0 && o.SameNumber.V == 1 {
+			free = append(free, strconv.FormatInt(o.Number.V, 10))
+		}
+	}
+	return free
+}
+
 func elementFits(k *kit.Kit, o *kit.Outlet) value.Flag {
 	return value.Compute(func(n *value.Need) (bool, error) {
 		e := o.Element.Of(n, "the metering element")

@@ -64,6 +64,7 @@ func rulesPage() ([]byte, error) {
 		{"above(a, b), below(a, b)", "whether a number is above, below another by more than four figures can be off"},
 		{"larger(a, b), smaller(a, b)", "the larger, the smaller of two numbers"},
 		{"list.join()", "the texts of a list as one: 1, 2"},
+		{"list.offer(\"conduit\"), list.lack()", "names the first part of a list with its kind, or any of the kind; says that nothing in the catalogue is, where the list is empty"},
 		{"measure(\"30 mm\")", "a measured value with its dimension"},
 		{"round_up(value, step)", "the least multiple of a step that is not below a value"},
 	} {
