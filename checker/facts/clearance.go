@@ -31,6 +31,7 @@ type Approach struct {
 	Nearest       value.Flag   `key:"nearest"`               // of its run to that zone
 	TubeRating    value.Number `key:"tube_rating" dim:"temperature"`
 	ConduitRating value.Number `key:"conduit_rating" dim:"temperature"`
+	ConduitInner  value.Number `key:"conduit_inner" dim:"length"`
 }
 
 // How near a segment comes to a zone to be looked at at least: heat reaches
@@ -287,6 +288,7 @@ func (a *Approach) ratings(r *kit.Route, i int) {
 	a.Covered = value.Known(conduit != nil)
 	a.ConduitRating = value.Unknown[float64]("no conduit covers the tubes there")
 	if conduit != nil {
+		a.ConduitInner = conduit.Inner
 		a.ConduitRating = withReason(conduit.Temperature.To, "the highest temperature of "+conduit.Place())
 	}
 }
