@@ -588,7 +588,7 @@ func (o *order) after(kind string) []op {
 
 // The sum, the difference and the multiple of measured values, in metres,
 // amperes and so on with all their digits.
-func plus(a, b string) string        { return combine(a, b, 1) }
+func plus(a, b string) string  { return combine(a, b, 1) }
 func minus(a, b string) string { return combine(a, b, -1) }
 
 func combine(a, b string, sign float64) string {

@@ -169,7 +169,9 @@ func (o *order) judge(t *testing.T, c *checker.Checker, card *faultcard.Card, te
 	}
 }
 
-func (o *order) inCatalogue() bool { return strings.HasPrefix(o.Pointer, "/parts/") && o.root.Get("parts") != nil }
+func (o *order) inCatalogue() bool {
+	return strings.HasPrefix(o.Pointer, "/parts/") && o.root.Get("parts") != nil
+}
 
 // ofParts are operations on the catalogue as a card has them: a path begins
 // with the number of the part.

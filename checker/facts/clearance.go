@@ -243,8 +243,8 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
 	out.Distance = value.Result(kit.Settled(c.Distance), err)
-	if err == nil && c.Distance == 0 {
-		p.wayOut(out, moving, z.keep)
+	if err == nil && c.Distance < z.keep {
+		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, z.keep, c.Distance == 0)
 	}
 	if err == nil {
 		out.When = value.Known(kit.Standing(m.of, c.Joints, p.graph.Kit.Family()))
