@@ -36,7 +36,7 @@ type deed struct {
 }
 
 const (
-	figureForm = `(-?[0-9.]+ ?[a-zA-Z/0-9]*[a-zA-Z0-9])`
+	figureForm = `(-?[0-9.]*[0-9](?: (?:mm2/s|mm[23]?|cm3/[hd]|cm[23]?|m/s2|gn|deg[CF]?|min|[dhs]|wk|l|k?g/?m?3?|in3?|ft|k?m|US gal|m?A|m?V|m?bar|MPa|Pa|psi|k?N|K)\b)?)`
 	coordForm  = `((?:[xyz]: -?[0-9.]+ [a-z]+(?:, )?)+)`
 	vectorForm = `(\[[^\]]+\])`
 )
@@ -95,7 +95,14 @@ var deeds = []deed{
 	says(`correct the one that is wrong in the entry: FIG at 40 degC go with some FIG at 100`, func(o *order, m []string) []op {
 		return set(o.Pointer, m[2]+" mm2/s")
 	}),
-	says(`exchange the two in the entry; the cold end comes first`, exchangeFromTo),
+	says(`exchange the two in the entry[;:] the (?:cold end|shorter)`, exchangeFromTo),
+	says(`exchange (\w+) and (\w+) in the entry`, func(o *order, m []string) []op {
+		return o.swap(parent(o.Pointer)+"/"+m[1], parent(o.Pointer)+"/"+m[2])
+	}),
+	says(`correct (from|to), to between FIG and FIG`, func(o *order, m []string) []op { return set(o.Pointer+"/"+m[1], m[3]) }),
+	says(`correct the two in the entry: the shorter first, from FIG on, the longer FIG to FIG`, func(o *order, m []string) []op {
+		return append(set(o.Pointer+"/from", m[1]), set(o.Pointer+"/to", m[3])...)
+	}),
 	// timer, fill, feed
 	says(`set a run of FIG instead`, func(o *order, m []string) []op {
 		return append(o.without(o.Pointer), op{Op: "add", Path: parent(o.Pointer) + "/run", Value: m[1]})
@@ -114,7 +121,7 @@ var deeds = []deed{
 	}),
 	// lengths
 	says(`lengthen the shortest tube by FIG to FIG`, func(o *order, m []string) []op { return o.shortest(m[2]) }),
-	says(`(?:lengthen|shorten) the free length by FIG to FIG`, func(o *order, m []string) []op { return set(o.Pointer, m[2]) }),
+	says(`(?:lengthen the free length by FIG|shorten the free length) to FIG`, func(o *order, m []string) []op { return set(o.holder("free_length"), m[2]) }),
 	says(`cut them alike, to FIG,`, func(o *order, m []string) []op {
 		return append(o.without(o.Pointer), set(o.holder("free_length"), m[1])...)
 	}),
@@ -122,7 +129,8 @@ var deeds = []deed{
 	says(`shorten the route by FIG`, func(o *order, m []string) []op { return set(o.Pointer, minus(o.at(o.Pointer), m[1])) }),
 	says(`state (\w+) of [^:]+: FIG`, func(o *order, m []string) []op { return set(o.Pointer+"/"+m[1], m[2]) }),
 	says(`^state (first_fill|cut_length): FIG`, func(o *order, m []string) []op { return set(o.Pointer+"/"+m[1], m[2]) }),
-	says(`(?:cut it to|bend it to|^list|^state) FIG(?: |,|$)`, here),
+	says(`bend it to FIG or more`, func(o *order, m []string) []op { return set(o.holder("bend_radius"), m[1]) }),
+	says(`(?:cut it to|^list|^state) FIG(?: |,|$)`, here),
 	// places
 	says(`bring pump and filler up by FIG`, func(o *order, m []string) []op {
 		return append(o.shift("/pump/position", "up", m[1]), o.shift("/pump/filler", "up", m[1])...)
@@ -136,6 +144,15 @@ var deeds = []deed{
 	says(`bring it out by FIG (to the \w+)`, func(o *order, m []string) []op { return o.shift(o.Pointer, m[2], m[1]) }),
 	says(`move it (up|to the left|to the right|down|forwards|backwards) by FIG`, func(o *order, m []string) []op { return o.shift(o.Pointer, m[1], m[2]) }),
 	says(`set it upright by FIG`, func(o *order, m []string) []op { return o.upright(m[1]) }),
+	says(`add a step "([a-z-]+)" with the text: (.+)$`, func(o *order, m []string) []op {
+		return []op{{Op: "add", Path: "/procedure/0", Value: map[string]any{"step": m[1], "text": m[2]}}}
+	}),
+	says(`name every line in a step "([a-z-]+)"; a step that names none means all of them`, func(o *order, m []string) []op {
+		if at := o.last(m[1]); at >= 0 {
+			return o.without(fmt.Sprintf("/procedure/%d/lines", at))
+		}
+		return o.insert(m[1], o.last("fill", "connect-line", "fit-line")+1)
+	}),
 	says(`move the pump (to the left|to the right|up|down|forwards|backwards) by FIG`, func(o *order, m []string) []op {
 		return o.shift("/pump/position", m[1], m[2])
 	}),
@@ -165,6 +182,15 @@ var deeds = []deed{
 	says(`(?:the mirror image of its twin [a-z ]+ is|mirrored, the twin says) VECTOR`, vector),
 	says(`(?:is, mirrored,|this one would go) FIG to FIG`, func(o *order, m []string) []op {
 		return append(set(o.Pointer+"/from", m[1]), set(o.Pointer+"/to", m[2])...)
+	}),
+	says(`look for a lost sign, which makes it FIG to FIG`, func(o *order, m []string) []op {
+		return append(set(o.Pointer+"/from", m[1]), set(o.Pointer+"/to", m[2])...)
+	}),
+	says(`correct the axis(?:: | \()(across|along) the vehicle`, func(o *order, m []string) []op {
+		if m[1] == "across" {
+			return set(o.Pointer, []int{0, 1, 0})
+		}
+		return set(o.Pointer, []int{1, 0, 0})
 	}),
 	says(`^exchange from and to`, exchangeFromTo),
 	says(`correct its body, to ([a-z ]+)(?:,|$)`, body),
@@ -212,7 +238,18 @@ var deeds = []deed{
 	}),
 	says(`state heat_sources: none under vehicle`, func(o *order, m []string) []op { return set("/vehicle/heat_sources", "none") }),
 	// steps
-	says(`put the steps into the order ([a-z, -]+?),? and`, func(o *order, m []string) []op { return o.steps(strings.Split(m[1], ", ")...) }),
+	says(`put the steps into the order ([a-z, -]+?),? and`, func(o *order, m []string) []op {
+		kinds := strings.Split(m[1], ", ")
+		if !strings.Contains(o.Message, "given back") {
+			return o.steps(kinds...)
+		}
+		at, _ := strconv.Atoi(o.Pointer[strings.LastIndex(o.Pointer, "/")+1:])
+		var ops []op
+		for i, kind := range kinds { // go through them again
+			ops = append(ops, o.insert(kind, at+i)...)
+		}
+		return ops
+	}),
 	says(`put "([a-z-]+)" after "([a-z-]+)", and "([a-z-]+)" after`, func(o *order, m []string) []op { return o.steps(m[2], m[1], m[3]) }),
 	says(`put "([a-z-]+)", "([a-z-]+)" and "([a-z-]+)" .*before "([a-z-]+)"`, func(o *order, m []string) []op { return o.steps(m[1:]...) }),
 	says(`put the tests and the hand-over after "([a-z-]+)" and "([a-z-]+)"`, func(o *order, m []string) []op {
@@ -262,7 +299,12 @@ func here(o *order, m []string) []op {
 	return set(o.Pointer, number(m[1]))
 }
 
-func text(o *order, m []string) []op { return set(o.Pointer, m[1]) }
+func text(o *order, m []string) []op {
+	if o.root.Lookup(o.Pointer).Kind == source.Map {
+		return set(o.Pointer+"/name", m[1])
+	}
+	return set(o.Pointer, m[1])
+}
 
 func vector(o *order, m []string) []op {
 	var v []any
@@ -341,7 +383,7 @@ func (o *order) holder(key string) string {
 		if n := o.root.Lookup(o.Pointer); n.Kind == source.Map {
 			return o.Pointer + "/element"
 		}
-	case "blanked", "outlet", "conduit", "grommet", "leaves_at", "revision", "sprung", "free_length", "cut_length", "pulled", "single":
+	case "blanked", "outlet", "conduit", "grommet", "leaves_at", "revision", "sprung", "free_length", "cut_length", "bend_radius", "pulled", "single":
 		if n := o.root.Lookup(o.Pointer); n.Kind == source.Map {
 			return o.Pointer + "/" + key
 		}

@@ -17,7 +17,7 @@ import (
 )
 
 // leastObeyed is how many remedies of the cards are obeyed at least.
-const leastObeyed = 20
+const leastObeyed = 330
 
 // definite is a remedy with something in it to write: a figure, or a name.
 var definite = regexp.MustCompile(`[0-9]|"|: (?:true|false)|[A-Z]{2,}`)
@@ -81,7 +81,12 @@ var others = []struct {
 	why  string
 }{
 	{regexp.MustCompile(`nothing in the catalogue is`), "say that nothing in the catalogue is as it should be"},
-	{regexp.MustCompile(`^(?:measure|look at|look whether|ask|read)`), "ask to look, to measure or to ask first, and give nothing to write"},
+	{regexp.MustCompile(`as in |for example|M8 where M80`), "show the form by an example"},
+	{regexp.MustCompile(`^(?:measure|look at|look whether|ask|read)|data sheet|look for a lost sign|look at the unit`), "ask to look, to measure or to ask first, and give nothing to write"},
+	{regexp.MustCompile(`is possible|within -?[0-9.]+ deg|^list the temperatures|walls are`), "give the bounds of what is possible, and leave open which value is wrong"},
+	{regexp.MustCompile(`^(?:let it leave|lead the route another way|set the stations|correct the position of|place the two stations|move the stations)`), "ask for another place, which only the vehicle shows"},
+	{regexp.MustCompile(`bring a bolt's load down`), "give a figure that follows from others"},
+	{regexp.MustCompile(`^(?:list the [0-9]+ lines|state reason, granted_by|write procedure:|take the line off)`), "ask for what only people can write"},
 }
 
 // obey turns the first sentence of the remedy that can be obeyed into
@@ -164,9 +169,18 @@ func (o *order) judge(t *testing.T, c *checker.Checker, card *faultcard.Card, te
 			t.Errorf("%s\nobeyed to the letter it says at %s: %s", said, still.Place, still.Message)
 		}
 	}
-	if open == 0 && !o.touches(card, ops) {
-		t.Logf("%s\nobeyed, the kit is clean, and its fault was another", said)
+	if why := asRight[card.Rule]; open == 0 && why == "" && !o.touches(card, ops) {
+		t.Errorf("%s\nobeyed, the kit is clean, and its fault was another", said)
 	}
+}
+
+// asRight are the rules whose remedy is as right as taking the fault of the card
+// back, with the reason.
+var asRight = map[string]string{
+	"dosing/duty-cycle":   "a longer pause spares a small motor as well as a larger one would",
+	"routing/cut-length":  "a tube is cut for the way that it goes now",
+	"survey/zones-stated": "who states that nothing is hot has looked",
+	"survey/title-count":  "the title may be what was wrong",
 }
 
 func (o *order) inCatalogue() bool {
