@@ -52,7 +52,7 @@ var imports = map[string][]string{
 	"checker/quantities/dosing":      {"checker/quantities/ranges"},
 	"checker/quantities/environment": {},
 	"checker/quantities/fittings":    {},
-	"checker/quantities/flow":        {},
+	"checker/quantities/flow":        {"checker/quantities/ranges"},
 	"checker/quantities/motion":      {},
 	"checker/quantities/mounting":    {},
 	"checker/quantities/power":       {"checker/quantities/ranges"},

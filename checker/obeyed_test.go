@@ -57,7 +57,17 @@ func obeyCard(t *testing.T, c *checker.Checker, card *faultcard.Card, tally map[
 	if err != nil {
 		t.Fatal(err)
 	}
-	before := found(t, c, card, clean.File, text)
+	result, err := c.PlayText(card, clean.File, text)
+	if err != nil {
+		t.Fatalf("%s: %v", card.Node.Pos(), err)
+	}
+	var before []finding.Finding
+	for _, f := range result.Findings {
+		checkWords(t, card, f)
+		if f.Rule == card.Rule && f.Status == finding.Violated {
+			before = append(before, f)
+		}
+	}
 	for _, f := range before {
 		o := orderOf(t, card, clean.File, text, f)
 		ops, why := o.obey()
@@ -225,20 +235,25 @@ func partsOfExamples(t *testing.T) *source.Node {
 	return parsed(t, "parts/winter.parts.yaml", text)
 }
 
-// found lists the findings of the card's own rule.
-func found(t *testing.T, c *checker.Checker, card *faultcard.Card, file string, text []byte) []finding.Finding {
+// Numbers as nobody writes them.
+var (
+	decimal = regexp.MustCompile(`-?[0-9]+\.[0-9]+`)
+	noise   = regexp.MustCompile(`[0-9]e[-+]?[0-9]|\brad\b|[1-9][0-9.]* m/s2|[0-9] Pa\b.*[0-9] m?bar|NaN|Inf`)
+)
+
+// checkWords checks that what is said is for people: no more digits than are
+// measured, no exponents, no radians.
+func checkWords(t *testing.T, card *faultcard.Card, f finding.Finding) {
 	t.Helper()
-	result, err := c.PlayText(card, file, text)
-	if err != nil {
-		t.Fatalf("%s: %v", card.Node.Pos(), err)
+	text := f.Message + "; " + f.Remedy
+	if m := noise.FindString(text); m != "" {
+		t.Errorf("%s: %s says %q: %s", card.Node.Pos(), f.Rule, m, text)
 	}
-	var list []finding.Finding
-	for _, f := range result.Findings {
-		if f.Rule == card.Rule && f.Status == finding.Violated {
-			list = append(list, f)
+	for _, n := range decimal.FindAllString(text, -1) {
+		if digits := strings.TrimLeft(strings.NewReplacer("-", "", ".", "").Replace(n), "0"); len(digits) > 5 {
+			t.Errorf("%s: %s says %s, with %d figures: %s", card.Node.Pos(), f.Rule, n, len(digits), text)
 		}
 	}
-	return list
 }
 
 // alike reports whether two figures have units of one dimension.

@@ -46,6 +46,7 @@ type Outcome struct {
 	Rules        int               // that were looked at
 	Checks       int               // rule at a place where it applies
 	NotEvaluated int               // of the checks
+	Waiting      int               // of the checks: they do not hold, and need not yet
 	Margins      []Margin          // the least of each rule with a comparison, where asked for
 	Steps        uint64            // that the evaluation took, where they are counted
 }
@@ -320,6 +321,8 @@ func (run *ruleRun) at(s *scope, it Subject) {
 		run.out.Checks--
 		run.notEvaluated(it, s, err)
 		return
+	case !ok && r.waiting(s):
+		run.out.Waiting++
 	case !ok:
 		if severity := run.severity(r.raised(s)); run.lists(severity, finding.Violated) {
 			f := r.violated(s, it)
@@ -377,6 +380,16 @@ func identity(n *source.Node) string {
 		return fmt.Sprintf("%d:%s", d.Index, n.Identity())
 	}
 	return n.Identity()
+}
+
+// waiting reports whether the rule need not hold yet.
+func (r *Rule) waiting(s *scope) bool {
+	if r.waits == nil {
+		return false
+	}
+	r.compile()
+	yet, err := r.waits.holds(s)
+	return err == nil && yet
 }
 
 // raised is the severity at a place where the rule does not hold.

@@ -163,7 +163,7 @@ func (j Joint) shown(v float64) string {
 func checkPoint(name string, p r3.Vec) error {
 	for _, v := range [...]float64{p.X, p.Y, p.Z} {
 		if !(math.Abs(v) <= Reach) { // NaN fails too
-			return fmt.Errorf("%s: coordinate %g is not within %g m of the datum", name, v, Reach)
+			return fmt.Errorf("%s: coordinate %g is not within %.5g m of the datum", name, v, Reach)
 		}
 	}
 	return nil
