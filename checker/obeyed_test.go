@@ -2,6 +2,7 @@ package checker_test
 
 import (
 	"encoding/json"
+	"flag"
 	"fmt"
 	"regexp"
 	"slices"
@@ -11,10 +12,14 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/faultcard"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/faultsheet"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/examples"
 )
+
+// inInches has the kits converted before the remedies are obeyed.
+var inInches = flag.Bool("inches", false, "obey the remedies of the fault cards in kits that are written in inches, to four figures")
 
 // leastObeyed is how many remedies of the cards are obeyed at least.
 const leastObeyed = 330
@@ -56,6 +61,11 @@ func obeyCard(t *testing.T, c *checker.Checker, card *faultcard.Card, tally map[
 	text, err := card.Apply(clean)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if *inInches {
+		var kit any
+		_ = json.Unmarshal(text, &kit)
+		text, _ = json.Marshal(faultsheet.Inches(kit))
 	}
 	result, err := c.PlayText(card, clean.File, text)
 	if err != nil {
