@@ -36,7 +36,7 @@ type deed struct {
 }
 
 const (
-	figureForm = `(-?[0-9.]*[0-9](?: (?:mm2/s|mm[23]?|cm3/[hd]|cm[23]?|m/s2|gn|deg[CF]?|min|[dhs]|wk|l|k?g/?m?3?|in3?|ft|k?m|US gal|m?A|m?V|m?bar|MPa|Pa|psi|k?N|K)\b)?)`
+	figureForm = `(-?[0-9.]*[0-9](?: (?:mm2/s|mm[23]?|cm3/[hd]|cm[23]?|m/s2|gn|deg[CF]?|min|[dhs]|wk|l|k?g/?m?3?|in3?|ft|k?m|US gal|m?A|m?V|m?bar|MPa|Pa|k?psi|ksi|lbf?|oz|k?N|K)\b)?)`
 	coordForm  = `((?:[xyz]: -?[0-9.]+ [a-z]+(?:, )?)+)`
 	vectorForm = `(\[[^\]]+\])`
 )
