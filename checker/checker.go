@@ -355,6 +355,7 @@ func evaluate(k *facts.Kit, config *Config, w *watch) (engine.Outcome, error) {
 		sum.Rules += o.Rules
 		sum.Checks += o.Checks
 		sum.NotEvaluated += o.NotEvaluated
+		sum.Waiting += o.Waiting
 	}
 	return sum, nil
 }

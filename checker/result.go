@@ -60,7 +60,7 @@ func (r *Result) RevisionAs(name string) compare.Revision {
 // found: sorted, without repeats, with fingerprints.
 func (r *Result) collect(faults problems, o engine.Outcome) {
 	r.Omitted, r.Steps = o.Omitted, o.Steps
-	r.Rules, r.Checks, r.NotEvaluated, r.Margins = o.Rules, o.Checks, o.NotEvaluated, o.Margins
+	r.Rules, r.Checks, r.NotEvaluated, r.Waiting, r.Margins = o.Rules, o.Checks, o.NotEvaluated, o.Waiting, o.Margins
 	r.Findings = append(faults.findings, o.Findings...)
 	r.Shaped = !faults.partly
 	finding.Sort(r.Findings)

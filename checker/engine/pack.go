@@ -52,6 +52,7 @@ type Rule struct {
 	must    *expression // has to be true
 	raiseTo finding.Severity
 	raiseOn *expression
+	waits   *expression // while it is true, what does not hold waits and is only counted
 	says    *message
 	remedy  *message
 	compare *comparison
@@ -74,6 +75,14 @@ func (r *Rule) Given() string {
 		return ""
 	}
 	return r.given.text
+}
+
+// Waits is the text of the condition while which the rule waits, or "".
+func (r *Rule) Waits() string {
+	if r.waits == nil {
+		return ""
+	}
+	return r.waits.text
 }
 
 // Raised tells when the severity is higher than usual: the severity and the
@@ -99,6 +108,7 @@ func (r *Rule) expressions() []*expression {
 	}
 	add(r.must)
 	add(r.raiseOn)
+	add(r.waits)
 	if r.compare != nil {
 		add(r.compare.value)
 		add(r.compare.limit)
@@ -202,6 +212,7 @@ func (r *packReader) rule(rule *Rule) {
 		rule.raiseTo = r.severity(m, "to")
 		rule.raiseOn = r.expression(m, "when", wantBool, rule)
 	}
+	rule.waits = r.expression(n, "waits", wantBool, rule)
 	rule.must = r.expression(n, "must", wantBool, rule)
 	rule.compare = r.comparison(n, rule)
 	if rule.must == nil {

@@ -31,6 +31,7 @@ type Approach struct {
 	Nearest       value.Flag   `key:"nearest"`               // of its run to that zone
 	TubeRating    value.Number `key:"tube_rating" dim:"temperature"`
 	ConduitRating value.Number `key:"conduit_rating" dim:"temperature"`
+	ConduitInner  value.Number `key:"conduit_inner" dim:"length"`
 }
 
 // How near a segment comes to a zone to be looked at at least: heat reaches
@@ -242,8 +243,8 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
 	out.Distance = value.Result(kit.Settled(c.Distance), err)
-	if err == nil && c.Distance == 0 {
-		p.wayOut(out, moving, z.keep)
+	if err == nil && c.Distance < z.keep {
+		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, z.keep, c.Distance == 0)
 	}
 	if err == nil {
 		out.When = value.Known(kit.Standing(m.of, c.Joints, p.graph.Kit.Family()))
@@ -287,6 +288,7 @@ func (a *Approach) ratings(r *kit.Route, i int) {
 	a.Covered = value.Known(conduit != nil)
 	a.ConduitRating = value.Unknown[float64]("no conduit covers the tubes there")
 	if conduit != nil {
+		a.ConduitInner = conduit.Inner
 		a.ConduitRating = withReason(conduit.Temperature.To, "the highest temperature of "+conduit.Place())
 	}
 }

@@ -111,33 +111,31 @@ func pumpFlow(k *kit.Kit, cold coldFlow) PumpFlow {
 	p := PumpFlow{
 		ColdYield: cold.yield, ColdConsistency: cold.consistency,
 		ColdProblem: value.Known(cmp.Or(cold.yield.Why, cold.consistency.Why)),
-		GradeFault:  gradeFault(k), Spread: value.Known(1.0),
+		GradeFault:  value.Compute(func(n *value.Need) (string, error) { return gradeFault(n, k, grease(n, k)), nil }), Spread: value.Known(1.0),
 	}
 	p.spread(k.Lines)
 	return p
 }
 
-// gradeFault holds the grease's NLGI grade against the pump's range.
-func gradeFault(k *kit.Kit) value.Text {
-	return value.Compute(func(n *value.Need) (string, error) {
-		pump, grease := pumpPart(n, k), grease(n, k)
-		rank := func(what string, t value.Text) int {
-			r, err := flow.ConsistencyRank(n.Text(what, t))
-			if err != nil {
-				n.Stop(what + ": " + err.Error())
-			}
-			return r
+// gradeFault holds a grease's NLGI grade against the pump's range.
+func gradeFault(n *value.Need, k *kit.Kit, grease *kit.Grease) string {
+	pump := pumpPart(n, k)
+	rank := func(what string, t value.Text) int {
+		r, err := flow.ConsistencyRank(n.Text(what, t))
+		if err != nil {
+			n.Stop(what + ": " + err.Error())
 		}
-		is := rank("the grade of "+grease.Place(), grease.Grade)
-		softest := rank("the softest grease of "+pump.Place(), pump.SoftestGrease)
-		switch stiffest := rank("the stiffest grease of "+pump.Place(), pump.StiffestGrease); {
-		case is < softest:
-			return "too soft", nil
-		case is > stiffest:
-			return "too stiff", nil
-		}
-		return "", nil
-	})
+		return r
+	}
+	is := rank("the grade of "+grease.Place(), grease.Grade)
+	softest := rank("the softest grease of "+pump.Place(), pump.SoftestGrease)
+	switch stiffest := rank("the stiffest grease of "+pump.Place(), pump.StiffestGrease); {
+	case is < softest:
+		return "too soft"
+	case is > stiffest:
+		return "too stiff"
+	}
+	return ""
 }
 
 // spread compares the lines that resist most and least: length over bore, to

@@ -127,10 +127,12 @@ type Kit struct {
 	StepKinds []string     `key:"step_kinds"`
 	Undone    []string     `key:"work_undone"` // kinds of work that the procedure lacks
 	LineGaps  []string     `key:"line_gaps"`
+	Free      []string     `key:"free_outlets"`       // without a line
 	Unplaced  []string     `key:"stops_without_body"` // stations, points and pump that state no body
 	PumpLines value.Count  `key:"line_count"`
 	Coldest   value.Number `key:"coldest" dim:"temperature"`
 
+	Stock    Stock `key:"stock"`
 	Parts    []*UsedPart
 	ListRows []*ListRow
 
@@ -187,8 +189,8 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	p := joinPorts(k)
 	f := &Kit{
 		Kit: k, graph: g, Coldest: k.Vehicle.Ambient.From, Unplaced: unplaced(g),
-		Points: p.points, Outlets: p.outlets, Bundles: p.bundles, Lines: p.lines, LineGaps: p.gaps,
-		PumpLines: value.Known(int64(len(p.lines))),
+		Points: p.points, Outlets: p.outlets, Bundles: p.bundles, Lines: p.lines, LineGaps: p.gaps, Free: freeOutlets(p.outlets),
+		PumpLines: value.Known(int64(len(p.lines))), Stock: stock(k),
 	}
 	f.Spans = spans(g, search, o)
 	f.Joints = joints(k, f.Spans)

@@ -44,6 +44,8 @@ type KitMounting struct {
 type PumpZone struct {
 	*kit.Zone
 	Distance value.Number `key:"distance" dim:"length"` // least over all positions of the joints
+	WayOut   value.Number `key:"way_out" dim:"length"`  // how far to move the pump so that it keeps its distance
+	WayOutTo value.Text   `key:"way_out_to"`            // and in which direction: up, to the left
 }
 
 // Place names the zone.
@@ -237,17 +239,57 @@ func pumpZones(g *kit.Graph, search *motion.Budget, o *Options) []*PumpZone {
 		}
 		switch z.Kind.V {
 		case "heat", "moving", "wheel":
-			zones = append(zones, &PumpZone{z, value.Compute(func(n *value.Need) (float64, error) { return pumpDistance(n, g, z, search) })})
+			zones = append(zones, pumpZone(g, z, search, o))
 		}
 	}
 	return zones
 }
 
-// pumpDistance is the least distance of the line from the pump's position to
-// its filler from the zone, whatever the joints between them do.
-func pumpDistance(n *value.Need, g *kit.Graph, z *kit.Zone, search *motion.Budget) (float64, error) {
+// pumpZone is the least distance of the line from the pump's position to its
+// filler from the zone, whatever the joints between them do, and the way to
+// where it is great enough.
+func pumpZone(g *kit.Graph, z *kit.Zone, search *motion.Budget, o *Options) *PumpZone {
+	out := &PumpZone{Zone: z}
+	value.Fill(func(n *value.Need) error {
+		in := pumpAndZone(n, g, z)
+		in.Budget = search
+		c, err := routing.MovingClearance(in)
+		if err != nil {
+			return err
+		}
+		out.Distance = value.Known(c.Distance)
+		keep := z.Clearance
+		if !keep.Known {
+			keep = o.limit(pumpLimitOf(z))
+		}
+		width := o.limit("mounting/half_width")
+		if keep = value.Known(keep.V + width.V); width.Known && c.Distance < keep.V {
+			in.Budget = &motion.Budget{Boxes: mostBoxes / 10}
+			if far, to := nearestWay(piece{in, true, true}, keep.V); to != "" {
+				out.WayOut, out.WayOutTo = value.Known(far), value.Known(to)
+			}
+		}
+		return nil
+	}, &out.Distance)
+	return out
+}
+
+// pumpLimitOf names the limit that keeps the pump away from a zone.
+func pumpLimitOf(z *kit.Zone) string {
+	switch {
+	case z.Kind.V != "heat":
+		return "mounting/moving"
+	case z.Shielded.V:
+		return "mounting/shielded_heat"
+	}
+	return "mounting/heat"
+}
+
+// pumpAndZone is the line from the pump's position to its filler, the zone, and
+// the joints between them.
+func pumpAndZone(n *value.Need, g *kit.Graph, z *kit.Zone) routing.Moving {
 	position, filler := pumpPlaces(n, g.Kit)
-	in := routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone, Budget: search}
+	in := routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone}
 	body := g.Kit.Pump.Body.Of(n, "the body of the pump")
 	chain := g.Between(body, z.Body.Of(n, "the body of zone "+zoneName(z))).Motion().Of(n)
 	in.Joints = append(append(in.Joints, chain.A...), chain.B...)
@@ -259,6 +301,5 @@ func pumpDistance(n *value.Need, g *kit.Graph, z *kit.Zone, search *motion.Budge
 		}
 	}
 	in.End = in.Start
-	c, err := routing.MovingClearance(in)
-	return c.Distance, err
+	return in
 }

@@ -15,35 +15,37 @@ import (
 // on different bodies.
 type Span struct {
 	spot
-	Kind       value.Text   `key:"kind" words:"steered,articulated,sprung"` // "" where no joint lies between
-	From       value.Text   `key:"from"`
-	To         value.Text   `key:"to"`
-	Joined     value.Flag   `key:"joined"`
-	Joints     []string     `key:"joints"`
-	Unranged   []string     `key:"joints_without_range"`
-	FreeLength value.Number `key:"free_length" dim:"length"`
-	StatedAs   value.Text   `key:"stated_as"`                 // the member that states the free length
-	Least      value.Number `key:"least_length" dim:"length"` // of its tubes
-	Most       value.Number `key:"most_length" dim:"length"`
-	Longest    value.Number `key:"longest" dim:"length"`
-	LongestAt  value.Text   `key:"longest_at"`
-	Shortest   value.Number `key:"shortest" dim:"length"`
-	ShortestAt value.Text   `key:"shortest_at"`
-	Slack      value.Number `key:"slack" dim:"length"`
-	Surplus    value.Number `key:"surplus" dim:"length"`
-	LoopRadius value.Number `key:"loop_radius" dim:"length"`
-	LoopSag    value.Number `key:"loop_sag" dim:"length"`
-	SagRoom    value.Number `key:"sag_room" dim:"length"`
-	BendRadius value.Number `key:"bend_radius" dim:"length"`
-	HeldFrom   value.Flag   `key:"held_from"` // something holds the tubes on the body that the span leaves
-	HeldTo     value.Flag   `key:"held_to"`
-	GripFrom   value.Number `key:"grip_from" dim:"length"` // from the span's end to the nearest clip or tie
-	GripTo     value.Number `key:"grip_to" dim:"length"`
-	Ties       value.Count  `key:"ties"`
-	Members    []string     `key:"members"` // the numbers of the lines in it
-	Spread     value.Number `key:"member_spread" dim:"length"`
-	Strangers  []string     `key:"not_members"` // lines with a length of their own that are not in it
-	InBundle   value.Flag   `key:"in_bundle"`
+	Kind       value.Text           `key:"kind" words:"steered,articulated,sprung"` // "" where no joint lies between
+	From       value.Text           `key:"from"`
+	To         value.Text           `key:"to"`
+	Joined     value.Flag           `key:"joined"`
+	Joints     []string             `key:"joints"`
+	Unranged   []string             `key:"joints_without_range"`
+	FreeLength value.Number         `key:"free_length" dim:"length"`
+	StatedAs   value.Text           `key:"stated_as"`                 // the member that states the free length
+	Least      value.Number         `key:"least_length" dim:"length"` // of its tubes
+	Most       value.Number         `key:"most_length" dim:"length"`
+	Longest    value.Number         `key:"longest" dim:"length"`
+	LongestAt  value.Text           `key:"longest_at"`
+	Shortest   value.Number         `key:"shortest" dim:"length"`
+	ShortestAt value.Text           `key:"shortest_at"`
+	Slack      value.Number         `key:"slack" dim:"length"`
+	Surplus    value.Number         `key:"surplus" dim:"length"`
+	LoopRadius value.Number         `key:"loop_radius" dim:"length"`
+	LoopSag    value.Number         `key:"loop_sag" dim:"length"`
+	SagRoom    value.Number         `key:"sag_room" dim:"length"`
+	BendRadius value.Number         `key:"bend_radius" dim:"length"`
+	TubeRadius value.Number         `key:"tube_radius" dim:"length"` // the least that its tubes take
+	Conduit    kit.Ref[kit.Conduit] `key:"conduit"`
+	HeldFrom   value.Flag           `key:"held_from"` // something holds the tubes on the body that the span leaves
+	HeldTo     value.Flag           `key:"held_to"`
+	GripFrom   value.Number         `key:"grip_from" dim:"length"` // from the span's end to the nearest clip or tie
+	GripTo     value.Number         `key:"grip_to" dim:"length"`
+	Ties       value.Count          `key:"ties"`
+	Members    []string             `key:"members"` // the numbers of the lines in it
+	Spread     value.Number         `key:"member_spread" dim:"length"`
+	Strangers  []string             `key:"not_members"` // lines with a length of their own that are not in it
+	InBundle   value.Flag           `key:"in_bundle"`
 	chain      kit.Chain
 }
 
@@ -99,6 +101,10 @@ func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget) *Span {
 		}
 		return tightest(n, r.Lines(i), conduit), nil
 	})
+	s.TubeRadius = value.Compute(func(n *value.Need) (float64, error) { return tightest(n, r.Lines(i), nil), nil })
+	if r.Bundle != nil {
+		s.Conduit = r.Bundle.Conduit
+	}
 	s.extremes(a, b, search, g.Kit.Family())
 	s.loop()
 	return s

@@ -149,5 +149,8 @@ type Tie struct {
 	Temperature Range `key:"temperature" dim:"temperature"`
 }
 
+// Listed is the part's number.
+func (p *Part) Listed() string { return p.Number.V }
+
 // Place names the part.
 func (p *Part) Place() string { return "part " + p.Number.Or("without a number") }

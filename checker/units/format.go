@@ -117,7 +117,7 @@ var steps = map[Dimension][2][]step{
 	},
 	Force:        {Metric: {{1e4, "N"}, {0, "kN"}}},
 	Torque:       {Inch: {{6, "lbf in"}, {0, "lbf ft"}}},
-	Acceleration: {Inch: {{0, "gn"}}},
+	Acceleration: {Metric: {{0, "gn"}}, Inch: {{0, "gn"}}},
 	VolumeFlow: {
 		Metric: {{0.1e-6 / 3600, "cm3/d"}, {1e-3 / 3600, "cm3/h"}, {0, "l/h"}},
 		Inch:   {{1e-6 / 3600, "in3/d"}, {1e-3 / 3600, "in3/h"}, {0, "in3/min"}},

@@ -55,7 +55,7 @@ func TestFormat(t *testing.T) {
 		{17400, units.Force, "17.4 kN", "3912 lbf"},
 		{25, units.Torque, "25 N m", "18.44 lbf ft"},
 		{4, units.Torque, "4 N m", "35.4 lbf in"},
-		{49.03325, units.Acceleration, "49.03 m/s2", "5 gn"},
+		{49.03325, units.Acceleration, "5 gn", "5 gn"},
 		{2e-6 / 3600, units.VolumeFlow, "2 cm3/h", "0.122 in3/h"},
 		{0.05e-6 / 3600, units.VolumeFlow, "1.2 cm3/d", "0.07323 in3/d"},
 		{0.5e-3 / 3600, units.MassFlow, "0.5 g/h", "0.01764 oz/h"},

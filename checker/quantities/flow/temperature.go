@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"kitgauge/checker/quantities/ranges"
 )
 
 // YieldStress says how the yield stress of a grease follows temperature: it
@@ -115,5 +117,5 @@ func checkViscosity(nu float64) error {
 	if nu >= lowestViscosity*(1-1e-9) && nu <= highestViscosity*(1+1e-9) {
 		return nil
 	}
-	return fmt.Errorf("kinematic viscosity must be from 2 mm2/s to 2e7 mm2/s, not %g mm2/s", nu*squareMillimetres)
+	return fmt.Errorf("kinematic viscosity must be from 2 mm2/s to 20000000 mm2/s, not %s mm2/s", ranges.Plain(nu*squareMillimetres))
 }

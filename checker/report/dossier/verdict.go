@@ -38,6 +38,9 @@ func newVerdict(in *Input) *verdict {
 	if c.NotEvaluated > 0 {
 		v.Counts += fmt.Sprintf(", and %d more could not be evaluated", c.NotEvaluated)
 	}
+	if c.Waiting > 0 {
+		v.Counts += fmt.Sprintf("; %d wait until the kit goes to review", c.Waiting)
+	}
 	v.Counts += "."
 	for _, t := range []struct {
 		n    int
