@@ -198,7 +198,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.KitRouting = routeFacts(g, o)
 	f.Approaches = approaches(g, search, o)
 
-	cycle, cold, designated, read := timerCycle(k), coldGrease(k), designation(k), threads{}
+	cycle, cold, designated, read := timerCycle(k), coldGrease(k, o), designation(k), threads{}
 	f.Pump = PumpFit{
 		PumpFit: &k.Pump, Outlets: p.outlets, PumpReservoir: reservoir(k, p.outlets, cycle), PumpDosing: pumpDosing(cycle),
 		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k),
