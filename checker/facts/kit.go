@@ -221,7 +221,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 		p.ThreadProblem = value.Known(read.of(p.Thread, "its thread").Why())
 	}
 	f.Pump.judge(k, f.Points, cycle, o)
-	f.KitFittings = fittingFacts(k, read)
+	f.KitFittings = fittingFacts(k, f.Lines, read)
 	f.PumpZones = pumpZones(g, search, o)
 	f.KitEnvironment = formerGreases(k)
 	inUse := partsInUse(g, f.Pump.FirstNeed)
