@@ -91,6 +91,7 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 	outlet := read.outlet(k)
 	for _, l := range lines {
 		pump, point := lineEnd(l, "pump", l.PumpFitting), lineEnd(l, "point", l.PointFitting)
+		pump.Supply, point.Supply = canCome(k, l), canCome(k, l)
 		pump.compare(read, outlet)
 		point.atPoint(read, l.Line)
 		for _, e := range []*LineEnd{pump, point} {
@@ -110,7 +111,7 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 func lineEnd(l *Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
 	e := &LineEnd{
 		At: value.Known(at), Fitting: fitting, Tube: l.Tube, Hole: value.Known("the " + at),
-		Problem: value.Known(""), Tight: value.Known(false), Supply: l.Supply,
+		Problem: value.Known(""), Tight: value.Known(false),
 		spot: spot{l.Label() + ", at the " + at, fitting.Source()},
 	}
 	if e.node == nil {
@@ -127,6 +128,15 @@ func lineEnd(l *Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
 		return max(outer-takes, takes-outer), nil
 	})
 	return e
+}
+
+// canCome is what pump and element bring a line to; the pump's own pressure,
+// which is never less, where nobody knows the element.
+func canCome(k *kit.Kit, l *Line) Weakest {
+	if p := k.Pump.Part.To; p != nil && !l.Supply.Pressure.Known && p.Pressure.Known {
+		return Weakest{Part: value.Known(rated{kind: "pump", part: &p.Part}.place()), Pressure: p.Pressure}
+	}
+	return l.Supply
 }
 
 // atPoint holds an end against the point that it goes into.

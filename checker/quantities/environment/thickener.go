@@ -2,6 +2,7 @@ package environment
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -30,8 +31,7 @@ const (
 
 // thickeners are the names this package uses, each with its other spellings,
 // all in the form that [plainName] makes. The first nine are the rows of FIST
-// 2-4 table 2. Lithium and lithium 12-hydroxystearate are one soap: nearly all
-// lithium grease is made with that acid (common practice, no source).
+// 2-4 table 2.
 var thickeners = []struct {
 	name  string
 	plain []string
@@ -42,13 +42,18 @@ var thickeners = []struct {
 	{"calcium", []string{"calcium", "ca"}},
 	{"calcium complex", []string{"calciumcomplex", "cacomplex", "cax"}},
 	{"clay", []string{"clay", "bentonite", "bentone"}},
-	{"lithium", []string{"lithium", "li", "lithium12hydroxystearate", "lithium12hydroxy", "lithium12oh", "li12oh", "lithiumhydroxystearate", "lithiumstearate"}},
+	{"lithium", []string{"lithium", "li", "lithiumstearate"}},
 	{"lithium complex", []string{"lithiumcomplex", "licomplex", "lix"}},
 	{"polyurea", []string{"polyurea", "pu"}},
 	{"calcium 12-hydroxystearate", []string{"calcium12hydroxystearate", "calcium12hydroxy", "calcium12oh", "ca12oh"}},
 	{"calcium sulfonate", []string{"calciumsulfonate", "calciumsulfonatecomplex", "casulfonate"}},
+	{"lithium 12-hydroxystearate", []string{"lithium12hydroxystearate", "lithium12hydroxy", "lithium12oh", "li12oh", "lithiumhydroxystearate"}},
 	{"shear-stable polyurea", []string{"shearstablepolyurea", "polyureashearstable"}},
 }
+
+// oneSoap are names of a soap that the charts have under another: nearly all
+// lithium grease is made with that acid (common practice, no source).
+var oneSoap = map[string]string{"lithium 12-hydroxystearate": "lithium"}
 
 // fist is FIST 2-4 table 2 in the order of thickeners: C compatible, B
 // borderline, I incompatible. Clay with clay is B in print.
@@ -160,10 +165,11 @@ func thickenerIndex(name string) (int, error) {
 	plain := plainName(name)
 	names := make([]string, len(thickeners))
 	for i, t := range thickeners {
-		for _, p := range t.plain {
-			if p == plain {
-				return i, nil
+		if slices.Contains(t.plain, plain) {
+			if same, is := oneSoap[t.name]; is {
+				return thickenerIndex(same)
 			}
+			return i, nil
 		}
 		names[i] = t.name
 	}
