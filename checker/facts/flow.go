@@ -40,6 +40,7 @@ type Weakest struct {
 	Pressure value.Number `key:"pressure" dim:"pressure"`
 	Bore     value.Number `key:"bore" dim:"length"`   // with which the line starts within it
 	Length   value.Number `key:"length" dim:"length"` // with which it does
+	Wider    value.Text   `key:"wider"`               // both in words, "" where no tube would do
 }
 
 // PumpFlow is the grease as the pump finds it, and how the lines differ.
@@ -135,7 +136,7 @@ func lineFlow(k *kit.Kit, l *Line, cold coldFlow) LineFlow {
 	f.StartReached, f.RunningReached = reached(f.StartPressure, f.Supply), reached(f.RunningPressure, f.Supply)
 	f.TubeRating = tubeRating(l.Line, f.TubeHottest)
 	for _, w := range []*Weakest{&f.Supply, &f.Fittings, &f.TubeRating} {
-		w.starts(l, tube, f.StartDrop, f.BackPressure)
+		w.starts(l, tube, f.StartDrop, f.BackPressure, k.Family())
 	}
 	return f
 }
@@ -303,7 +304,8 @@ func tubeRating(l *kit.Line, hottest value.Number) Weakest {
 
 // starts works out the bore, and the length, with which the line would start
 // within the part's pressure: the drop goes with length over bore.
-func (w *Weakest) starts(l *Line, tube value.Maybe[flow.Tube], startDrop, back value.Number) {
+func (w *Weakest) starts(l *Line, tube value.Maybe[flow.Tube], startDrop, back value.Number, family units.Family) {
+	w.Wider = value.Known("")
 	value.Fill(func(n *value.Need) error {
 		drop := n.Number("the pressure to start "+l.Place(), startDrop)
 		room := n.Number("the pressure of the weakest part", w.Pressure) - n.Number("the back pressure", back)
@@ -314,6 +316,8 @@ func (w *Weakest) starts(l *Line, tube value.Maybe[flow.Tube], startDrop, back v
 		w.Bore = value.Known(t.Bore * drop / room)
 		if drop > 0 {
 			w.Length = value.Known(t.Length * room / drop)
+			w.Wider = value.Known(fmt.Sprintf(", a tube with a bore of %s or more, or shorten the line to %s",
+				units.FormatAtLeast(w.Bore.V, units.Length, family), units.FormatAtMost(w.Length.V, units.Length, family)))
 		}
 		return nil
 	}, &w.Bore, &w.Length)

@@ -12,7 +12,8 @@ import (
 
 // limited hands in the limits that the expected values are worked out with.
 var limited = facts.Options{Limit: func(id string) value.Number {
-	limits := map[string]float64{"power/fuse_share": 0.75, "power/drop": 0.03, "flow/carried": 30, "flow/workshop": 293.15}
+	limits := map[string]float64{"power/fuse_share": 0.75, "power/drop": 0.03, "flow/carried": 30, "flow/workshop": 293.15,
+		"routing/heat": 0.15, "routing/heat_shielded": 0.075, "routing/heat_stood": 0.038, "survey/heat_most": 1373.15, "survey/heat_other": 973.15}
 	si, known := limits[id]
 	return value.Number{V: si, Known: known, Why: "no pack holds " + id}
 }}
