@@ -32,6 +32,9 @@ type Approach struct {
 	TubeRating    value.Number `key:"tube_rating" dim:"temperature"`
 	ConduitRating value.Number `key:"conduit_rating" dim:"temperature"`
 	ConduitInner  value.Number `key:"conduit_inner" dim:"length"`
+	HeatKeep      value.Number `key:"heat_keep" dim:"length"` // the distance that tubes and conduit ask of something hot, by what they stand
+	HeatSays      value.Text   `key:"heat_says"`              // why so far
+	HeatHelps     value.Text   `key:"heat_helps"`             // what else than moving the route would do
 }
 
 // How near a segment comes to a zone to be looked at at least: heat reaches
@@ -57,9 +60,10 @@ type zoneShape struct {
 	*kit.Zone
 	name   string
 	solid  value.Maybe[solid]
-	keep   float64 // the distance that it asks for
-	least  float64 // how near is looked at in any case
-	within float64 // how near is looked at
+	hot    value.Maybe[routing.Heat] // of a heat zone
+	keep   float64                   // the distance that it asks for
+	least  float64                   // how near is looked at in any case
+	within float64                   // how near is looked at
 	told   map[string]bool
 }
 
@@ -81,13 +85,15 @@ func zoneShapes(k *kit.Kit, o *Options) []*zoneShape {
 		if z.Clearance.Known {
 			s.keep = z.Clearance.V
 		}
-		if s.within = s.least; z.Kind.V == "heat" {
-			s.within = max(s.within, viewOfHeat)
-		}
 		s.solid = value.Try(func(n *value.Need) (solid, error) {
 			z.Body.Of(n, "the body of zone "+s.name)
 			return solidOf(n, z), nil
 		})
+		if s.within = s.least; z.Kind.V == "heat" {
+			s.hot = hotZone(k, s)
+			s.least = max(s.least, s.heat(weakestRating(k), z.Shielded.V, o).keep)
+			s.within = max(s.least, viewOfHeat)
+		}
 		shapes = append(shapes, s)
 	}
 	return shapes
@@ -124,7 +130,7 @@ func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, search: search, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	p := &prober{graph: g, options: o, search: search, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {
@@ -190,11 +196,12 @@ func (p *prober) passages(r *kit.Route, z *zoneShape) []*Approach {
 
 // prober finds distances and keeps what several segments need.
 type prober struct {
-	graph  *kit.Graph
-	search *motion.Budget
-	out    *motion.Budget // of the searches for a way out of a zone
-	movers map[[3]*kit.Body]*movers
-	joints map[*kit.Joint]readyJoint
+	graph   *kit.Graph
+	options *Options
+	search  *motion.Budget
+	out     *motion.Budget // of the searches for a way out of a zone
+	movers  map[[3]*kit.Body]*movers
+	joints  map[*kit.Joint]readyJoint
 }
 
 // approach is the segment that ends at the stop i, where it comes near the
@@ -243,13 +250,18 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
 	out.Distance = value.Result(kit.Settled(c.Distance), err)
-	if err == nil && c.Distance < z.keep {
-		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, z.keep, c.Distance == 0)
+	out.ratings(r, i)
+	keep := z.keep
+	if z.Kind.V == "heat" {
+		out.asks(z, p.graph.Kit.Family(), p.options)
+		keep = z.Clearance.Or(out.HeatKeep.V)
+	}
+	if err == nil && c.Distance < keep {
+		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, keep, c.Distance == 0)
 	}
 	if err == nil {
 		out.When = value.Known(kit.Standing(m.of, c.Joints, p.graph.Kit.Family()))
 	}
-	out.ratings(r, i)
 	return out
 }
 
@@ -259,6 +271,7 @@ func (z *zoneShape) approach() *Approach {
 		Kind: z.Kind, Zone: value.Known(z.name), Clearance: z.Clearance,
 		Shielded: value.Known(z.Shielded.V), Temperature: z.Temperature, When: value.Known(""),
 		Grommet: value.Known(false), Covered: value.Known(false), Nearest: value.Known(false),
+		HeatKeep: value.Known(z.keep), HeatSays: value.Known(""), HeatHelps: value.Known(""),
 		spot: spot{"zone " + z.name, z.Node},
 	}
 }

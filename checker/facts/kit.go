@@ -200,7 +200,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.KitRouting = routeFacts(g, o)
 	f.Approaches = approaches(g, search, o)
 
-	cycle, cold, designated, read := timerCycle(k), coldGrease(k), designation(k), threads{}
+	cycle, cold, designated, read := timerCycle(k), coldGrease(k, o), designation(k), threads{}
 	f.Pump = PumpFit{
 		PumpFit: &k.Pump, Outlets: p.outlets, PumpReservoir: reservoir(k, p.outlets, cycle), PumpDosing: pumpDosing(cycle),
 		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k),
@@ -223,7 +223,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 		p.ThreadProblem = value.Known(read.of(p.Thread, "its thread").Why())
 	}
 	f.Pump.judge(k, f.Points, cycle, o)
-	f.KitFittings = fittingFacts(k, read)
+	f.KitFittings = fittingFacts(k, f.Lines, read)
 	f.PumpZones = pumpZones(g, search, o)
 	f.KitEnvironment = formerGreases(k)
 	inUse := partsInUse(g, f.Pump.FirstNeed)
