@@ -10,6 +10,7 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
+	"kitgauge/schema"
 )
 
 // trials checks one kit again and again, with values of its own or of its
@@ -70,9 +71,17 @@ func (t *trials) slips(o *Options) {
 	}
 	report := slip.Search(t.tree, r.Findings, t.check, slip.Options{
 		Trials: int(float64(o.Slips) / r.weight()), Workers: runtime.GOMAXPROCS(0), Stop: t.watch.over,
-		Choices: func(n *source.Node) []string { return t.in.catalogue.Kin(n.Scalar) },
+		Choices: t.choices,
 	})
 	r.Slips = &report
+}
+
+// choices are the parts of the kind of one, or the words of the schema.
+func (t *trials) choices(n *source.Node) []string {
+	if kin := t.in.catalogue.Kin(n.Scalar); kin != nil || n.Document().File != t.of.File {
+		return kin
+	}
+	return schema.Choices("kit", n)
 }
 
 // usualSize is that of a kit of 34 points, in bytes, and usualFindings are as

@@ -7,6 +7,7 @@ package slip
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"kitgauge/checker/source"
@@ -17,20 +18,30 @@ type Kind string
 
 // The kinds.
 const (
-	Sign     Kind = "sign"     // a minus lost, or one too many
-	Point    Kind = "point"    // a decimal point or a nought: a factor of 10
-	Places   Kind = "places"   // several of them: a factor of 100 or 1000
-	Unit     Kind = "unit"     // the right number with the wrong unit
-	Word     Kind = "word"     // another word or number of the same list
-	Body     Kind = "body"     // the body of a neighbour
-	Twin     Kind = "twin"     // not mirrored, or not as its mirror image
-	Axis     Kind = "axis"     // two components exchanged
-	Exchange Kind = "exchange" // two things in each other's place
+	Sign     Kind = "sign"           // a minus lost, or one too many
+	Point    Kind = "point"          // a decimal point or a nought: a factor of 10
+	Places   Kind = "places"         // several of them: a factor of 100 or 1000
+	Digit    Kind = "digit"          // a digit too many or lost, two in each other's place
+	Unit     Kind = "unit"           // the right number with the wrong unit
+	Both     Kind = "point and unit" // a factor of 10, and another unit
+	Word     Kind = "word"           // another word or number of the same list
+	Body     Kind = "body"           // the body of a neighbour
+	Twin     Kind = "twin"           // not mirrored, or not as its mirror image
+	Beside   Kind = "neighbour"      // not as the item before or after it
+	Run      Kind = "run"            // the same in several items of a row
+	Axis     Kind = "axis"           // two components exchanged
+	Exchange Kind = "exchange"       // two things in each other's place
+	Order    Kind = "order"          // an item at the wrong place of its list
+	Named    Kind = "named"          // what a finding says that it ought to be
+	Rounded  Kind = "rounded"        // the same, in the steps in which its like are written
 )
 
 // rarity ranks the kinds where several changes clear as much: 0 is the most
 // common. Common practice, no source.
-var rarity = map[Kind]int{Sign: 0, Point: 1, Unit: 1, Body: 1, Twin: 1, Axis: 2, Exchange: 2, Places: 2, Word: 2}
+var rarity = map[Kind]int{
+	Sign: 0, Point: 2, Unit: 2, Body: 2, Twin: 2, Order: 2, Rounded: 2, Named: 3,
+	Axis: 3, Exchange: 3, Digit: 3, Places: 4, Word: 4, Beside: 4, Run: 4, Both: 4,
+}
 
 // Tree is a kit with the catalogues that it draws on. A worker changes its own.
 type Tree []*source.Document // the kit first
@@ -53,6 +64,9 @@ type Change struct {
 
 // String says what stands in the file and what may be meant.
 func (c *Change) String() string {
+	if c.Kind == Order {
+		return c.Place + " may stand at another place of its list"
+	}
 	if c.Kind == Exchange && len(c.Edits) == 2 {
 		return fmt.Sprintf("%s: %s and %s may stand in each other's place", c.Place, c.Edits[0].From, c.Edits[1].From)
 	}
@@ -76,6 +90,9 @@ func (c *Change) Apply(tree Tree) (undo func(), ok bool) {
 	for i, n := range nodes {
 		old[i] = *n
 		n.Scalar = c.Edits[i].To
+		if _, err := strconv.ParseFloat(n.Scalar, 64); err != nil && n.Kind == source.Number {
+			n.Kind = source.Text // a unit was added
+		}
 	}
 	return func() {
 		for i, n := range nodes {

@@ -3,6 +3,8 @@ package slip
 import (
 	"cmp"
 	"fmt"
+	"math"
+	"os"
 	"slices"
 	"sync"
 
@@ -67,7 +69,7 @@ func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Opti
 	s := search{
 		open: finding.Count(findings, finding.Violated, finding.NotEvaluated), violated: finding.Count(findings, finding.Violated),
 		settled: finding.Count(findings, finding.Conceded, finding.Known),
-		trial:   trial, options: o,
+		trial:   trial, options: o, left: o.Trials,
 	}
 	r := Report{Findings: total(s.open)}
 	if len(s.open) == 0 || o.Trials <= 0 {
@@ -76,14 +78,82 @@ func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Opti
 	for range max(1, o.Workers) {
 		s.trees = append(s.trees, newTree())
 	}
-	list := s.ordered()
-	r.Untried = max(0, len(list)-s.left)
-	list = list[:len(list)-r.Untried]
-	r.Tried = len(list)
+	s.clues = newClues(s.trees[0], findings)
+	for document := range s.trees[0] {
+		if document > 0 && s.bound() < math.MaxInt && !s.clues.in(document) {
+			continue // what a catalogue says is wrong in all kits
+		}
+		s.document(document)
+	}
+	r.Tried, r.Untried = len(s.tried), s.untried
+	r.Best = s.best()
+	if Debug != nil {
+		Debug(findings, &s, r)
+	}
+	return r
+}
+
+// document tries what findings name in a document, then what they hang on.
+func (s *search) document(at int) {
+	g := &generator{document: at, kit: s.trees[0][0].Root, file: s.trees[0][at].Root, choices: s.options.Choices, clues: s.clues}
+	g.mentioned()
+	s.run(g)
+	if s.bound() <= sure {
+		return
+	}
+	for _, p := range s.parts(at) {
+		g.part(p.node)
+	}
+	s.run(g)
+}
+
+// run tries the changes that were made and not yet tried, the likeliest first.
+func (s *search) run(g *generator) {
+	list := g.out
+	g.out = nil
+	for _, c := range list {
+		c.cost = s.clues.cost(c)
+	}
+	slices.SortStableFunc(list, func(a, b *candidate) int {
+		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.far, b.far))
+	})
+	for len(list) > 0 && list[0].cost <= s.bound() {
+		n := 1
+		for n < len(list) && list[n].cost == list[0].cost {
+			n++
+		}
+		s.level(list[:min(n, s.left)])
+		s.untried += n - min(n, s.left)
+		s.left -= min(n, s.left)
+		list = list[n:]
+	}
+}
+
+// level tries changes that are equally likely.
+func (s *search) level(list []*candidate) {
 	results := make([]outcome, len(list))
 	s.each(len(list), func(tree Tree, i int) { results[i] = s.try(tree, &list[i].Change) })
-	r.Best = s.best(list, results)
-	return r
+	for i, r := range results {
+		if r.done {
+			s.tried = append(s.tried, attempt{list[i], r})
+		}
+	}
+}
+
+// sure is the cost of a change that leaves nothing at which no other is looked
+// for away from what findings name.
+const sure = 2
+
+// bound is the cost of the likeliest change that leaves nothing: less likely
+// ones need not be tried.
+func (s *search) bound() int {
+	least := math.MaxInt
+	for _, a := range s.tried {
+		if a.left+a.added == 0 {
+			least = min(least, a.cost)
+		}
+	}
+	return least
 }
 
 func total(of map[finding.Key]int) int {
@@ -100,7 +170,16 @@ type search struct {
 	trial          Trial
 	options        Options
 	trees          []Tree
+	clues          *clues
 	left           int // trials
+	tried          []attempt
+	untried        int
+}
+
+// attempt is a change with what became of the findings.
+type attempt struct {
+	*candidate
+	outcome
 }
 
 // each does something for every index, on as many trees as there are.
@@ -149,56 +228,53 @@ func (s *search) compare(list []finding.Finding) outcome {
 	return out
 }
 
-// ranked is a change with how many of the findings hang on its place.
-type ranked struct {
-	Change
-	hang int
-}
-
-// ordered lists the changes to try: first those at places on which most of
-// the findings hang.
-func (s *search) ordered() []ranked {
-	s.left = s.options.Trials
-	var list []ranked
-	root := s.trees[0][0].Root
-	for _, p := range s.parts() {
-		for _, c := range candidates(p, root, s.options.Choices) {
-			list = append(list, ranked{c, p.hang})
-		}
-	}
-	slices.SortStableFunc(list, func(a, b ranked) int {
-		return cmp.Or(cmp.Compare(b.hang, a.hang), cmp.Compare(rarity[a.Kind], rarity[b.Kind]))
-	})
-	return list
-}
-
 // best is the change that leaves least and adds nothing, with those that are
 // as good: as likely a slip, and no other clears more.
-func (s *search) best(list []ranked, results []outcome) []Explanation {
+func (s *search) best() []Explanation {
 	total := total(s.open)
-	least := total
-	for _, r := range results {
-		if r.done && r.added == 0 {
-			least = min(least, r.left)
-		}
-	}
-	if cleared := total - least; cleared*2 <= total {
+	good := slices.DeleteFunc(slices.Clone(s.tried), func(a attempt) bool { return a.added > 0 })
+	slices.SortStableFunc(good, func(a, b attempt) int {
+		return cmp.Or(cmp.Compare(a.left, b.left), cmp.Compare(a.cost, b.cost), cmp.Compare(a.far, b.far))
+	})
+	if len(good) == 0 || (total-good[0].left)*2 <= total {
 		return nil // it explains less than half of what is found
 	}
-	first := len(rarity)
-	for i, r := range results {
-		if r.done && r.added == 0 && r.left == least {
-			first = min(first, rarity[list[i].Kind])
-		}
-	}
-	var best []Explanation
-	for i, r := range results {
-		if r.done && r.added == 0 && r.left == least && rarity[list[i].Kind] == first {
-			best = append(best, Explanation{list[i].Change, total - least, least})
-		}
-	}
-	if len(best) > mostEqual {
+	good = slices.DeleteFunc(good, func(a attempt) bool { return a.left > good[0].left || a.cost > good[0].cost })
+	if len(good) > mostEqual {
 		return nil
 	}
+	var best []Explanation
+	for _, a := range good {
+		best = append(best, Explanation{a.Change, total - a.left, a.left})
+	}
 	return best
+}
+
+var Debug func(findings []finding.Finding, s *search, r Report)
+
+func init() {
+	if os.Getenv("SLIPDEBUG") == "" {
+		return
+	}
+	Debug = func(findings []finding.Finding, s *search, r Report) {
+		for _, f := range findings {
+			if f.Status == finding.Violated || f.Status == finding.NotEvaluated {
+				fmt.Printf("   %v %v %s at %s (%s): %s; %s\n", f.Severity, f.Status, f.Rule, f.Place, f.Pointer, f.Message, f.Remedy)
+			}
+		}
+		l := slices.Clone(s.tried)
+		slices.SortStableFunc(l, func(a, b attempt) int {
+			return cmp.Or(cmp.Compare(a.left+a.added, b.left+b.added), cmp.Compare(a.cost, b.cost), cmp.Compare(a.far, b.far))
+		})
+		for n, a := range l {
+			if n > 15 {
+				break
+			}
+			fmt.Printf("     left %d added %d cost %d far %.2f %v %d: %s\n", a.left, a.added, a.cost, a.far, a.kinds, len(a.Edits), a.Change.String())
+		}
+		fmt.Printf("   tried %d untried %d trials left %d total %d\n", r.Tried, r.Untried, s.left, r.Findings)
+		for _, b := range r.Best {
+			fmt.Printf("   BEST %s\n", b.Change.String())
+		}
+	}
 }
