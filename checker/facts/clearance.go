@@ -123,7 +123,7 @@ func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, search: search, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	p := &prober{graph: g, search: search, memory: o.Memory, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {
@@ -191,6 +191,7 @@ func (p *prober) passages(r *kit.Route, z *zoneShape) []*Approach {
 type prober struct {
 	graph  *kit.Graph
 	search *motion.Budget
+	memory *Memory
 	out    *motion.Budget // of the searches for a way out of a zone
 	movers map[[3]*kit.Body]*movers
 	joints map[*kit.Joint]readyJoint
@@ -226,12 +227,9 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		return nil
 	}
 	moving := routing.Moving{Joints: m.joints, Segment: s, Zone: shape.Zone, Start: m.start, End: m.end, ZoneOn: m.zone, Budget: p.search}
-	if far, err := routing.Beyond(moving, within); err == nil && far {
-		return nil
-	}
-	c, err := routing.MovingClearance(moving)
+	c, err := p.memory.near(moving, within)
 	switch {
-	case err == nil && c.Distance > within:
+	case err == nil && (c.far || c.Distance > within):
 		return nil
 	case errors.Is(err, motion.ErrSpent):
 		return z.untold(err.Error())

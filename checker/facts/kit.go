@@ -160,6 +160,9 @@ type Options struct {
 	// Stop ends the computation early once it returns true. The result is not
 	// whole then, and of no use. Nil never ends it.
 	Stop func() bool
+	// Memory keeps what takes long from one computation to the next; nil where
+	// there is only one.
+	Memory *Memory
 }
 
 // limit is the value of a limit in force.

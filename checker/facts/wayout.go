@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"errors"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -28,10 +29,10 @@ func (p *prober) wayOut(a *Approach, in routing.Moving, keep float64) {
 	in.Budget = p.out
 	depth, best, depthTo := math.Inf(1), math.Inf(1), ""
 	for _, w := range ways {
-		if out, ok := moved(in, w.dir, 0); ok && out < depth {
+		if out, ok := p.moved(in, w.dir, 0); ok && out < depth {
 			depth, depthTo = out, w.word
 		}
-		if out, ok := moved(in, w.dir, keep); ok && out < best {
+		if out, ok := p.moved(in, w.dir, keep); ok && out < best {
 			best = out
 			a.WayOutTo = value.Known(w.word)
 		}
@@ -43,6 +44,21 @@ func (p *prober) wayOut(a *Approach, in routing.Moving, keep float64) {
 	a.Depth = value.Known(units.Format(depth, units.Length, p.graph.Kit.Family()) + " " + depthTo)
 	a.WayOut = value.Known(best)
 }
+
+// moved is [moved], as far as it is remembered.
+func (p *prober) moved(in routing.Moving, dir r3.Vec, keep float64) (out float64, ok bool) {
+	out, err := recall(p.memory, func() string { return keyOf(in, dir, keep) }, in.Budget, func() (float64, error) {
+		out, ok := moved(in, dir, keep)
+		if !ok {
+			return 0, errNoWay
+		}
+		return out, nil
+	})
+	return out, err == nil
+}
+
+// errNoWay says that a piece comes out of a zone nowhere near.
+var errNoWay = errors.New("no way out")
 
 // moved is the least that a piece is moved in a direction until it keeps the
 // distance from the zone, to a millimetre and on the safe side.

@@ -50,11 +50,14 @@ func newClues(tree Tree, findings []finding.Finding) *clues {
 	for i := range open[:min(len(open), mostClues)] {
 		f := &open[i]
 		at := slices.IndexFunc(tree, func(d *source.Document) bool { return d.File == f.Pos.File })
-		c.list = append(c.list, clue{max(at, 0), f.Pointer, f.Place + ": " + f.Message + "; " + f.Remedy, rest(f) > 0})
+		c.list = append(c.list, clue{max(at, 0), f.Pointer, f.Place + ": " + f.Message + "; " + example.ReplaceAllString(f.Remedy, ""), rest(f) > 0})
 	}
 	c.mentions(tree)
 	return c
 }
+
+// example is what a remedy gives to show a form: no value that is meant.
+var example = regexp.MustCompile(`,? as in .*`)
 
 // rest tells what stands for itself from what follows from another or could
 // not be evaluated.
@@ -91,21 +94,29 @@ func (c *clues) mentions(tree Tree) {
 
 // spoken notes an item that findings name by its id, name or number.
 func (c *clues) spoken(item *source.Node) {
-	var names []string
-	for _, key := range []string{"id", "name", "step", "number", "line"} {
-		if v := item.Get(key); v != nil && isLeaf(v) {
-			name := v.Scalar
-			if v.Kind == source.Number {
-				name = strings.TrimSuffix(item.Parent().Key(), "s") + " " + name
-			}
-			names = append(names, name)
-		}
-	}
 	for _, clue := range c.list {
-		if !within(clue.pointer, item.Pointer()) && slices.ContainsFunc(names, func(name string) bool { return says(clue.text, name) }) {
+		if !within(clue.pointer, item.Pointer()) && clue.names(item) {
 			c.mention(clue, item)
 		}
 	}
+}
+
+// names reports whether a finding names an item of a list.
+func (c *clue) names(item *source.Node) bool {
+	for _, key := range []string{"id", "name", "step", "number", "line"} {
+		v := item.Get(key)
+		if v == nil || !isLeaf(v) {
+			continue
+		}
+		name := v.Scalar
+		if v.Kind == source.Number {
+			name = strings.TrimSuffix(item.Parent().Key(), "s") + " " + name
+		}
+		if says(c.text, name) {
+			return true
+		}
+	}
+	return false
 }
 
 func (c *clues) mention(of clue, thing *source.Node) {
@@ -227,25 +238,38 @@ type figure struct {
 	axis   string // x, y or z where the text names one
 	number string
 	unit   string
+	bound  bool // it is the least or the most
 }
 
 // written is a number in a text, with the coordinate before it and what may be
 // its unit behind.
 var written = regexp.MustCompile(`(?:\b([xyz]): )?(-?\b\d+(?:\.\d+)?)(?: ([A-Za-z][A-Za-z0-9/]*))?`)
 
+// bounded is what follows a figure that is a least or a most.
+var bounded = regexp.MustCompile(`^ or (?:more|less|above|below)`)
+
 // figures are those in a text, in its order.
 func figures(text string) []figure {
 	var out []figure
-	for _, m := range written.FindAllStringSubmatch(text, -1) {
-		f := figure{m[1], m[2], m[3]}
+	for _, at := range written.FindAllStringSubmatchIndex(text, -1) {
+		part := func(i int) string { return text[max(0, at[2*i]):max(0, at[2*i+1])] }
+		f := figure{axis: part(1), number: part(2), unit: part(3)}
 		if _, known := units.Lookup(f.unit); !known {
 			f.unit = ""
 		}
+		f.bound = bounded.MatchString(text[at[1]:]) || f.unit == "" && bounded.MatchString(text[at[5]:])
 		if !slices.Contains(out, f) {
 			out = append(out, f)
 		}
 	}
 	return out
+}
+
+func (f figure) kind() Kind {
+	if f.bound {
+		return Bound
+	}
+	return Named
 }
 
 // in writes the figure in another unit of its dimension.
@@ -286,7 +310,7 @@ func (g *generator) named(n *source.Node) {
 
 // about reports whether a finding stands at the thing that a value is about.
 func (g *generator) about(c clue, n *source.Node) bool {
-	return within(c.pointer, thingOf(n).Pointer()) || g.clues.near(g.document, n.Pointer()) <= thing && says(c.text, itemName(thingOf(n)))
+	return within(c.pointer, thingOf(n).Pointer()) || g.clues.near(g.document, n.Pointer()) <= thing && c.names(thingOf(n))
 }
 
 // figures tries the figures of a finding in the place of a number.
@@ -300,7 +324,7 @@ func (g *generator) figures(n *source.Node, m []string, c clue) {
 		}
 		if unit == "" {
 			if f.unit == "" {
-				g.add(Named, n, edit(n, f.number))
+				g.add(f.kind(), n, edit(n, f.number))
 			}
 			continue
 		}
@@ -308,9 +332,11 @@ func (g *generator) figures(n *source.Node, m []string, c clue) {
 		if !ok || strings.HasPrefix(number, "-") && !strings.HasPrefix(n.Scalar, "-") && !vector {
 			continue
 		}
-		g.add(Named, n, edit(n, number+m[3]))
+		g.add(f.kind(), n, edit(n, number+m[3]))
 		for _, round := range g.rounded(n, number, unit) {
-			g.add(Rounded, n, edit(n, round+m[3]))
+			if !f.bound {
+				g.add(Rounded, n, edit(n, round+m[3]))
+			}
 		}
 	}
 }
@@ -365,9 +391,6 @@ var (
 // text tries what a finding quotes, names of the same form, and the numbers
 // of the finding in the place of those in a text.
 func (g *generator) text(n *source.Node, c clue) {
-	if slices.Contains(names, n.Key()) {
-		return
-	}
 	for _, m := range quoted.FindAllStringSubmatch(c.text, -1) {
 		if strings.Contains(n.Scalar, " ") == strings.Contains(m[1], " ") {
 			g.add(Named, n, edit(n, m[1]))

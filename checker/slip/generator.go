@@ -33,22 +33,23 @@ type generator struct {
 	seen     map[string]*candidate
 }
 
-func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) {
+func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) *candidate {
 	edits = slices.DeleteFunc(edits, func(e Edit) bool { return e.From == e.To })
 	if len(edits) == 0 {
-		return
+		return nil
 	}
 	for _, item := range at.Items {
 		if len(edits) == 1 && item.Pointer() == edits[0].Pointer {
 			at = item
 		}
 	}
-	slices.SortStableFunc(edits, func(a, b Edit) int { return strings.Compare(a.Pointer, b.Pointer) })
-	key := ""
+	keys := make([]string, len(edits))
 	for i, e := range edits {
 		edits[i].Document, edits[i].File = g.document, at.Pos().File
-		key += e.Pointer + "\x00" + e.To + "\x00"
+		keys[i] = e.Pointer + "\x00" + e.To
 	}
+	slices.Sort(keys)
+	key := strings.Join(keys, "\x00")
 	if g.seen == nil {
 		g.seen = map[string]*candidate{}
 	}
@@ -64,6 +65,7 @@ func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) {
 	if !slices.Contains(c.kinds, kind) {
 		c.kinds = append(c.kinds, kind)
 	}
+	return c
 }
 
 // distance is by how many times the numbers change, at the most, as a

@@ -59,7 +59,7 @@ func (s *search) hang(document int, sets [][]*source.Node) []int {
 		for _, n := range sets[i] {
 			defer Without(tree[document].Root.Lookup(n.Pointer()))()
 		}
-		out[i] = s.gone(s.trial(tree, document))
+		out[i] = s.gone(s.trial(tree, document, false).Findings)
 	})
 	return out
 }

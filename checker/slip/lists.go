@@ -218,8 +218,11 @@ func (g *generator) moves(list *source.Node, at int) {
 		for i := min(at, to); i <= max(at, to); i++ {
 			alike = alike && replaced(list.Items[i], order[i], &edits)
 		}
-		if alike {
-			g.add(Order, list.Items[at], edits...)
+		if !alike {
+			continue
+		}
+		if c := g.add(Order, list.Items[at], edits...); c != nil {
+			c.Moved = to - at
 		}
 	}
 }

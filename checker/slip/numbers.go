@@ -71,6 +71,7 @@ func (g *generator) number(n *source.Node, m []string) {
 	for _, d := range misdigits(digits) {
 		g.add(Digit, n, edit(n, sign+d+unit))
 	}
+	g.add(Lost, n, edit(n, sign+"1"+digits+unit))
 	for _, u := range g.otherUnits(n, strings.TrimSpace(unit)) {
 		g.add(Unit, n, edit(n, sign+digits+" "+u))
 		for _, f := range factors[:2] {
@@ -80,7 +81,7 @@ func (g *generator) number(n *source.Node, m []string) {
 }
 
 // misdigits are the numbers that may be meant where a digit was typed that does
-// not belong there, two stand in each other's place, or the first, a 1, is lost.
+// not belong there or two stand in each other's place.
 func misdigits(digits string) []string {
 	var out []string
 	for i, c := range digits {
@@ -94,7 +95,7 @@ func misdigits(digits string) []string {
 			out = append(out, tidy(digits[:i]+digits[i+1:i+2]+digits[i:i+1]+digits[i+2:]))
 		}
 	}
-	return append(out, "1"+digits)
+	return out
 }
 
 // tidy writes a number as people do: without a point that nothing follows.
@@ -136,12 +137,11 @@ func amount(text string) (si float64, of units.Dimension, ok bool) {
 	return (v + u.Offset) * u.Factor, u.Dim, err == nil
 }
 
-// mistaken are units that people write for each other. Of a dimension that is
-// not listed it is the first three that are accepted, which are the usual ones.
-// Common practice, no source.
+// mistaken are units that people write for each other. Common practice, no
+// source.
 var mistaken = [][]string{
-	{"mm", "cm", "m", "in"}, {"bar", "MPa", "psi"}, {"s", "min", "h"}, {"d", "wk", "h"}, {"degC", "degF"},
-	{"l", "ml", "cm3", "in3"}, {"mm3", "cm3"}, {"cm3/h", "cm3/min", "cm3/d"}, {"g", "kg", "lb"}, {"gn", "m/s2"},
+	{"mm", "cm", "m", "in"}, {"m", "ft"}, {"mm2", "cm2"}, {"bar", "MPa", "psi"}, {"s", "min", "h"}, {"d", "wk", "h"}, {"degC", "degF"},
+	{"l", "ml", "cm3", "in3"}, {"mm3", "cm3"}, {"cm3/h", "cm3/min", "cm3/d"}, {"g", "kg", "lb"}, {"gn", "m/s2"}, {"deg", "rad"},
 }
 
 // otherUnits are those that may be meant instead of a unit. Where none is
@@ -150,19 +150,11 @@ func (g *generator) otherUnits(n *source.Node, symbol string) []string {
 	if symbol == "" {
 		return g.missingUnits(n)
 	}
-	u, known := units.Lookup(symbol)
-	if !known || symbol == "%" {
-		return nil
-	}
 	var out []string
 	for _, group := range mistaken {
 		if slices.Contains(group, symbol) {
 			out = append(out, group...)
 		}
-	}
-	if out == nil {
-		all := units.Accepted(u.Dim)
-		out = slices.Clone(all[:min(3, len(all))])
 	}
 	return slices.DeleteFunc(out, func(s string) bool { return s == symbol })
 }
@@ -214,8 +206,11 @@ func (g *generator) group(n *source.Node) {
 		}
 		parts = append(parts, m)
 	}
-	g.numbers(n, parts)
-	if n.Kind == source.Map && len(parts) == 2 {
+	isRange := n.Get("from") != nil && n.Get("to") != nil
+	if isRange || n.Kind == source.List {
+		g.numbers(n, parts)
+	}
+	if isRange {
 		g.add(Sign, n, edit(n.Items[0], negated(parts[1])), edit(n.Items[1], negated(parts[0])))
 	}
 }

@@ -11,8 +11,15 @@ import (
 	"kitgauge/checker/finding"
 )
 
-// Trial checks a kit whose tree may have been changed in one of its documents.
-type Trial func(tree Tree, changed int) []finding.Finding
+// Trial checks a kit whose tree may have been changed in one of its documents:
+// wholly, or by the packs alone of which something was found.
+type Trial func(tree Tree, changed int, whole bool) Checked
+
+// Checked is what a check gave.
+type Checked struct {
+	Findings []finding.Finding
+	Judged   map[string]int // at how many places each rule could be judged
+}
 
 // Options says how a search goes.
 type Options struct {
@@ -79,6 +86,7 @@ func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Opti
 		s.trees = append(s.trees, newTree())
 	}
 	s.clues = newClues(s.trees[0], findings)
+	s.base = s.trial(s.trees[0], 0, false)
 	for document := range s.trees[0] {
 		if document > 0 && s.bound() < math.MaxInt && !s.clues.in(document) {
 			continue // what a catalogue says is wrong in all kits
@@ -134,11 +142,22 @@ func (s *search) level(list []*candidate) {
 	results := make([]outcome, len(list))
 	s.each(len(list), func(tree Tree, i int) { results[i] = s.try(tree, &list[i].Change) })
 	for i, r := range results {
-		if r.done {
-			s.tried = append(s.tried, attempt{list[i], r})
+		if !r.done {
+			continue
 		}
+		if r.silenced > 0 && r.silenced*2 >= total(s.open)-r.left {
+			if len(list[i].kinds) == 1 && list[i].Kind == Word {
+				continue // a switch that turns a rule off explains nothing
+			}
+			list[i].cost += silent
+		}
+		s.tried = append(s.tried, attempt{list[i], r})
 	}
 }
+
+// silent is what it costs a change that most of what it clears is no longer
+// judged.
+const silent = 4
 
 // sure is the cost of a change that leaves nothing at which no other is looked
 // for away from what findings name.
@@ -167,6 +186,7 @@ func total(of map[finding.Key]int) int {
 type search struct {
 	open, violated map[finding.Key]int
 	settled        map[finding.Key]int // found too, and not to be explained
+	base           Checked             // the kit as it is
 	trial          Trial
 	options        Options
 	trees          []Tree
@@ -207,6 +227,7 @@ func (s *search) each(n int, do func(tree Tree, i int)) {
 type outcome struct {
 	done        bool
 	left, added int
+	silenced    int // findings that are gone because nothing is judged there
 }
 
 func (s *search) try(tree Tree, c *Change) outcome {
@@ -215,15 +236,29 @@ func (s *search) try(tree Tree, c *Change) outcome {
 		return outcome{}
 	}
 	defer undo()
-	return s.compare(s.trial(tree, c.Edits[0].Document))
+	rough := s.compare(s.trial(tree, c.Edits[0].Document, false))
+	if rough.left*2 >= total(s.open) || rough.added > 0 {
+		return rough
+	}
+	return s.compare(s.trial(tree, c.Edits[0].Document, true))
 }
 
-func (s *search) compare(list []finding.Finding) outcome {
+// compare holds what a trial found against what there was. What it clears at
+// places that it no longer judges it only silences.
+func (s *search) compare(c Checked) outcome {
 	out := outcome{done: true}
-	for k, n := range finding.Count(list, finding.Violated, finding.NotEvaluated) {
+	now := finding.Count(c.Findings, finding.Violated, finding.NotEvaluated)
+	for k, n := range now {
 		before := s.open[k]
 		out.left += min(n, before)
 		out.added += max(0, n-before-s.settled[k])
+	}
+	cleared := map[string]int{}
+	for k, n := range s.violated {
+		cleared[k.Rule] += max(0, n-now[k])
+	}
+	for rule, n := range cleared {
+		out.silenced += min(n, max(0, s.base.Judged[rule]-c.Judged[rule]))
 	}
 	return out
 }
@@ -270,7 +305,7 @@ func init() {
 			if n > 15 {
 				break
 			}
-			fmt.Printf("     left %d added %d cost %d far %.2f %v %d: %s\n", a.left, a.added, a.cost, a.far, a.kinds, len(a.Edits), a.Change.String())
+			fmt.Printf("     left %d added %d silenced %d cost %d far %.2f %v %d: %s\n", a.left, a.added, a.silenced, a.cost, a.far, a.kinds, len(a.Edits), a.Change.String())
 		}
 		fmt.Printf("   tried %d untried %d trials left %d total %d\n", r.Tried, r.Untried, s.left, r.Findings)
 		for _, b := range r.Best {

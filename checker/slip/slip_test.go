@@ -41,7 +41,7 @@ func parse(t *testing.T, text string) *source.Document {
 // ones, once more for every thing that depends on the value: a check whose
 // truth is known. A value taken away cannot be judged.
 func differs(right *source.Document, times int) slip.Trial {
-	return func(tree slip.Tree, _ int) []finding.Finding {
+	return func(tree slip.Tree, _ int, _ bool) slip.Checked {
 		var out []finding.Finding
 		var walk func(a, b *source.Node)
 		walk = func(a, b *source.Node) {
@@ -55,7 +55,7 @@ func differs(right *source.Document, times int) slip.Trial {
 			}
 		}
 		walk(right.Root, tree[0].Root)
-		return out
+		return slip.Checked{Findings: out}
 	}
 }
 
@@ -80,7 +80,7 @@ func TestSearch(t *testing.T) {
 			}
 			tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
 			trial := differs(right, 3)
-			report := slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 2000, Workers: 2})
+			report := slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 2000, Workers: 2})
 			if !slices.ContainsFunc(report.Best, func(e slip.Explanation) bool { return e.Change.String() == tt.want && e.Left == 0 }) {
 				t.Errorf("got %v, want %q", report.Says(), tt.want)
 			}
@@ -95,7 +95,7 @@ func TestSearchDoesNotGuess(t *testing.T) {
 	trial := differs(right, 2)
 	text := strings.Replace(strings.Replace(vehicle, "pause: 58 min", "pause: 58 h", 1), "[-3180 mm, 440", "[3180 mm, 440", 1)
 	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
-	if report := slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 2000}); len(report.Best) > 0 {
+	if report := slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 2000}); len(report.Best) > 0 {
 		t.Errorf("got %v, want none: each of two mistakes is half of what is found", report.Says())
 	}
 	clean := func() slip.Tree { return slip.Tree{parse(t, vehicle)} }
@@ -110,9 +110,9 @@ func TestSearchIsSteady(t *testing.T) {
 	trial := differs(right, 3)
 	text := strings.Replace(vehicle, "440 mm, 700 mm", "440 mm, 70 mm", 1)
 	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
-	want := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 60, Workers: 1}))
+	want := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 60, Workers: 1}))
 	for workers := 2; workers < 6; workers++ {
-		got := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 60, Workers: workers}))
+		got := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 60, Workers: workers}))
 		if got != want {
 			t.Errorf("%d at once: got %s, want %s", workers, got, want)
 		}
@@ -152,7 +152,7 @@ func TestSearchBesideSettled(t *testing.T) {
 	trial := differs(right, 3)
 	text := strings.Replace(strings.Replace(vehicle, "pause: 58 min", "pause: 58 h", 1), "thread: M10x1", "thread: M8x1", 1)
 	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
-	found := trial(tree(), 0)
+	found := trial(tree(), 0, true).Findings
 	for i := range found {
 		if strings.HasSuffix(found[i].Identity, "/thread") {
 			found[i].Status = finding.Conceded
