@@ -71,7 +71,7 @@ func (c *Change) String() string {
 	switch c.Kind {
 	case Order:
 		return c.Place + " may belong " + places(c.Moved) + " of its list"
-	case Exchange, Axis:
+	case Exchange:
 		return c.exchange()
 	}
 	from, to := make([]string, len(c.Edits)), make([]string, len(c.Edits))

@@ -165,7 +165,23 @@ func (c *clues) cost(of *candidate) int {
 	for _, e := range of.Edits {
 		near = min(near, c.near(e.Document, e.Pointer))
 	}
-	return rarity[of.Kind] - min(2, len(of.kinds)-1) + []int{0, 1, 3, 6}[near]
+	far := max(of.Moved, -of.Moved, 1) - 1
+	return rarity[of.Kind] - of.support() + []int{0, 1, 3, 6}[near] + far
+}
+
+// support is how many witnesses speak for a slip beside its being one: the twin
+// and what findings name.
+func (c *candidate) support() int {
+	n := 0
+	for _, witness := range []Kind{Twin, Named, Rounded} {
+		if slices.Contains(c.kinds, witness) && len(c.kinds) > 1 {
+			n++
+		}
+	}
+	if n == len(c.kinds) {
+		n--
+	}
+	return n
 }
 
 // nearness says how close a value is to where findings stand.
@@ -337,6 +353,21 @@ func (g *generator) figures(n *source.Node, m []string, c clue) {
 			if !f.bound {
 				g.add(Rounded, n, edit(n, round+m[3]))
 			}
+		}
+	}
+}
+
+// vectors are those in a text: [0, -1, 0].
+var vectors = regexp.MustCompile(`\[(-?[\d.]+(?: [a-z]+)?), (-?[\d.]+(?: [a-z]+)?), (-?[\d.]+(?: [a-z]+)?)\]`)
+
+// vector tries the vectors that findings write in the place of one.
+func (g *generator) vector(n *source.Node) {
+	for _, c := range g.clues.list {
+		if c.document != g.document || !g.about(c, n) {
+			continue
+		}
+		for _, m := range vectors.FindAllStringSubmatch(c.text, -1) {
+			g.add(Named, n, edit(n.Items[0], m[1]), edit(n.Items[1], m[2]), edit(n.Items[2], m[3]))
 		}
 	}
 }

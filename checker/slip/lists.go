@@ -180,23 +180,25 @@ func (g *generator) copies(edits []Edit, x, y *source.Node) []Edit {
 
 // rows are the edits that exchange the names of two lines in the call-out sheet.
 func (g *generator) rows(a, b *source.Node) []Edit {
-	rows := g.kit.At("documents", "call_out_sheet", "rows")
-	if rows == nil || a.Get("number") == nil || b.Get("number") == nil {
-		return nil
-	}
-	of := func(line *source.Node) *source.Node {
-		for _, row := range rows.Items {
-			if n := row.Get("line"); n != nil && n.Scalar == line.Get("number").Scalar {
-				return row.Get("name")
-			}
-		}
-		return nil
-	}
 	var edits []Edit
-	if x, y := of(a), of(b); x != nil && y != nil {
+	if x, y := g.row(a), g.row(b); x != nil && y != nil {
 		pair(x, y, &edits)
 	}
 	return edits
+}
+
+// row is the name of a line in the call-out sheet; nil where it has none.
+func (g *generator) row(line *source.Node) *source.Node {
+	rows, number := g.kit.At("documents", "call_out_sheet", "rows"), line.Get("number")
+	if rows == nil || number == nil {
+		return nil
+	}
+	for _, row := range rows.Items {
+		if n := row.Get("line"); n != nil && n.Scalar == number.Scalar {
+			return row.Get("name")
+		}
+	}
+	return nil
 }
 
 // farthest is by how many places an item of a list is tried at another.

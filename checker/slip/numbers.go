@@ -17,17 +17,35 @@ var measured = regexp.MustCompile(`^([+-]?)(\d+(?:\.\d+)?)(\s*[A-Za-z%][^\s]*)?$
 var factors = []float64{10, 0.1, 100, 0.01, 1000, 0.001}
 
 func (g *generator) scalar(n *source.Node) {
-	if m := measured.FindStringSubmatch(n.Scalar); m != nil && n.Kind != source.Bool {
+	switch m := measured.FindStringSubmatch(n.Scalar); {
+	case m != nil && n.Kind != source.Bool:
 		g.number(n, m)
+	case n.Kind == source.Text:
+		g.transposed(n)
 	}
 	g.value(n)
 }
+
+// transposed tries two digits next to each other in a text, a date or a number
+// of a paper, in each other's place.
+func (g *generator) transposed(n *source.Node) {
+	for _, at := range digitPairs.FindAllStringIndex(n.Scalar, -1) {
+		for i := at[0]; i+1 < at[1]; i++ {
+			if a, b := n.Scalar[i:i+1], n.Scalar[i+1:i+2]; a != b {
+				g.add(Digit, n, edit(n, n.Scalar[:i]+b+a+n.Scalar[i+2:]))
+			}
+		}
+	}
+}
+
+var digitPairs = regexp.MustCompile(`[0-9]{2,}`)
 
 // value tries what findings name, what stands beside, and the other words of a
 // list in the place of a scalar.
 func (g *generator) value(n *source.Node) {
 	g.named(n)
 	g.beside(n)
+	g.side(n)
 	g.other(n)
 }
 
@@ -210,6 +228,9 @@ func (g *generator) group(n *source.Node) {
 	if isRange || n.Kind == source.List {
 		g.numbers(n, parts)
 	}
+	if n.Kind == source.List && len(parts) == 3 {
+		g.vector(n)
+	}
 	if isRange {
 		g.add(Sign, n, edit(n.Items[0], negated(parts[1])), edit(n.Items[1], negated(parts[0])))
 	}
@@ -239,7 +260,7 @@ func (g *generator) numbers(n *source.Node, parts [][]string) {
 }
 
 // exchangeWithin tries any two scalars of a group in each other's place, where
-// they are of one dimension.
+// they are of one dimension, or two bodies.
 func (g *generator) exchangeWithin(n *source.Node) {
 	kind := Exchange
 	if n.Kind == source.List {
@@ -249,7 +270,8 @@ func (g *generator) exchangeWithin(n *source.Node) {
 		for _, b := range n.Items[i+1:] {
 			_, x, ok := amount(a.Scalar)
 			_, y, ok2 := amount(b.Scalar)
-			if ok && ok2 && x == y && a.Kind == b.Kind && a.Scalar != b.Scalar {
+			alike := ok && ok2 && x == y || slices.Contains(bodyKeys, a.Key()) && slices.Contains(bodyKeys, b.Key())
+			if alike && a.Kind == b.Kind && a.Scalar != b.Scalar {
 				g.add(kind, n, edit(a, b.Scalar), edit(b, a.Scalar))
 			}
 		}

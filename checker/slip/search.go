@@ -66,8 +66,8 @@ func (r *Report) Says() []string {
 	return out
 }
 
-// mostEqual is how many equally good changes are shown: of more than that
-// none is more likely meant than another.
+// mostEqual is how many equally good changes are shown, those that change least
+// first: of more than that none is more likely meant than another.
 const mostEqual = 3
 
 // Search looks for the one change that clears most of the findings and adds
@@ -276,7 +276,10 @@ func (s *search) best() []Explanation {
 	}
 	good = slices.DeleteFunc(good, func(a attempt) bool { return a.left > good[0].left || a.cost > good[0].cost })
 	if len(good) > mostEqual {
-		return nil
+		if good[mostEqual].far <= good[mostEqual-1].far {
+			return nil // of so many none is likelier than another
+		}
+		good = good[:mostEqual]
 	}
 	var best []Explanation
 	for _, a := range good {

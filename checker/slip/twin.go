@@ -137,6 +137,35 @@ func (g *generator) mirror(item, twin *source.Node) {
 	}
 }
 
+// sideWords are those of a name that say on which side a thing is.
+var sideWords = map[string]string{"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
+
+// side tries a name with the other side in it, in the call-out sheet as well.
+func (g *generator) side(n *source.Node) {
+	if n.Key() != "name" || n.Kind != source.Text {
+		return
+	}
+	other := tokens.ReplaceAllStringFunc(n.Scalar, func(word string) string { return cmp.Or(sideWords[word], word) })
+	g.add(Twin, n, edit(n, other))
+	if row := g.rowOf(n); row != nil && row.Scalar == n.Scalar {
+		g.add(Twin, n, edit(n, other), edit(row, other))
+	}
+}
+
+// rowOf is the name in the call-out sheet that goes with that of a point.
+func (g *generator) rowOf(name *source.Node) *source.Node {
+	point, lines := name.Parent().Get("id"), g.kit.Get("lines")
+	if point == nil || lines == nil || name.Parent().Parent().Key() != "points" {
+		return nil
+	}
+	for _, line := range lines.Items {
+		if to := line.Get("point"); to != nil && to.Scalar == point.Scalar {
+			return g.row(line)
+		}
+	}
+	return nil
+}
+
 // isBox reports whether a thing goes from one corner to another.
 func isBox(n *source.Node) bool {
 	from, to := n.Get("from"), n.Get("to")

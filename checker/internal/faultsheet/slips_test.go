@@ -44,19 +44,23 @@ func differing(clean, faulty *source.Node, at string, out *[]leaf) bool {
 	return true
 }
 
-// oneSlip is what a mistake changes, where that is one value or a few of one
-// thing; nil where it is more.
+// oneSlip is what a mistake changes, in the kit or in the catalogue, where that
+// is one value or a few of one thing; nil where it is more.
 func (p *Player) oneSlip(c *Case) []leaf {
-	if c.Patch == nil || c.Catalogue != nil || c.Obey != nil || c.Mirrored || c.Inches {
+	if (c.Patch == nil) == (c.Catalogue == nil) || c.Obey != nil || c.Mirrored || c.Inches {
 		return nil
 	}
 	v, err := p.faulty(c)
 	if err != nil {
 		return nil
 	}
-	docs, problems := source.Parse("faulty", v.kit)
+	clean, text := p.kits[c.Kit].Root, v.kit
+	if c.Catalogue != nil {
+		clean, text = p.catalogue, v.catalogue
+	}
+	docs, problems := source.Parse("faulty", text)
 	var leaves []leaf
-	if len(problems) > 0 || !differing(p.kits[c.Kit].Root, docs[0].Root, "", &leaves) || len(leaves) > 6 {
+	if len(problems) > 0 || !differing(clean, docs[0].Root, "", &leaves) || len(leaves) > 6 {
 		return nil
 	}
 	return leaves
@@ -68,18 +72,40 @@ func (p *Player) slips(c *Case) (*slip.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	var kit any
-	if err := json.Unmarshal(v.kit, &kit); err != nil {
+	kit, err := p.inOrder(v.kit)
+	if err != nil {
 		return nil, err
 	}
-	var text bytes.Buffer
-	p.order.write(&text, kit, "")
-	by := checker.New(checker.Options{ReadFile: examples.ReadFile, NoSettings: true, On: day, Slips: trialsDebug(), EverySlip: true})
-	results, err := by.Check(p.kits[c.Kit].File, text.Bytes())
+	read := examples.ReadFile
+	if v.catalogue != nil {
+		catalogue, err := p.inOrder(v.catalogue)
+		if err != nil {
+			return nil, err
+		}
+		read = func(kit, file string) ([]byte, error) {
+			if strings.HasSuffix(file, catalogueFile) {
+				return catalogue, nil
+			}
+			return examples.ReadFile(kit, file)
+		}
+	}
+	by := checker.New(checker.Options{ReadFile: read, NoSettings: true, On: day, Slips: trialsDebug(), EverySlip: true})
+	results, err := by.Check(p.kits[c.Kit].File, kit)
 	if err != nil {
 		return nil, err
 	}
 	return results[0].Slips, nil
+}
+
+// inOrder writes a file with its members in the order of the examples.
+func (p *Player) inOrder(text []byte) ([]byte, error) {
+	var file any
+	if err := json.Unmarshal(text, &file); err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	p.order.write(&out, file, "")
+	return out.Bytes(), nil
 }
 
 // takesBack reports whether a change gives every value back that the mistake
