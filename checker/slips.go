@@ -11,6 +11,7 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
+	"kitgauge/rules"
 	"kitgauge/schema"
 )
 
@@ -56,12 +57,12 @@ func (t *trials) check(tree slip.Tree, changed int, whole bool) slip.Checked {
 		joined, _ = kit.NewCatalogue(files)
 	}
 	found.add("file/reference", model.Resolve(joined)...)
-	known := facts.Compute(model, facts.Options{Limit: t.in.config.Limit, On: t.on, Stop: t.watch.over, Memory: &t.memory})
 	config := *t.in.config
 	config.options.Judged = true
 	if !whole {
 		config.Packs = t.concerned()
 	}
+	known := facts.Compute(model, facts.Options{Limit: config.Limit, On: t.on, Stop: t.watch.over, Memory: &t.memory, Packs: names(config.Packs)})
 	outcome, err := evaluate(known, &config, t.watch)
 	if err != nil {
 		return slip.Checked{}
@@ -72,6 +73,19 @@ func (t *trials) check(tree slip.Tree, changed int, whole bool) slip.Checked {
 // hasFault reports whether the kit has a finding of a rule.
 func (t *trials) hasFault(rule string) bool {
 	return slices.ContainsFunc(t.of.Findings, func(f finding.Finding) bool { return f.Rule == rule })
+}
+
+// names are those of packs; nil, which is all, where one is not built in and
+// may look at anything.
+func names(packs []*engine.Pack) []string {
+	list := []string{}
+	for _, p := range packs {
+		if !slices.Contains(rules.Names(), p.Name) {
+			return nil
+		}
+		list = append(list, p.Name)
+	}
+	return list
 }
 
 // concerned are the packs of which something was found.

@@ -123,7 +123,7 @@ func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, search: search, memory: o.Memory, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	p := &prober{graph: g, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {
@@ -192,6 +192,7 @@ type prober struct {
 	graph  *kit.Graph
 	search *motion.Budget
 	memory *Memory
+	brief  bool           // without the ways out, which no rule rests on
 	out    *motion.Budget // of the searches for a way out of a zone
 	movers map[[3]*kit.Body]*movers
 	joints map[*kit.Joint]readyJoint
@@ -240,7 +241,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
 	out.Distance = value.Result(kit.Settled(c.Distance), err)
-	if err == nil && c.Distance == 0 {
+	if err == nil && c.Distance == 0 && !p.brief {
 		p.wayOut(out, moving, z.keep)
 	}
 	if err == nil {

@@ -262,7 +262,7 @@ type figure struct {
 var written = regexp.MustCompile(`(?:\b([xyz]): )?(-?\b\d+(?:\.\d+)?)(?: ([A-Za-z][A-Za-z0-9/]*))?`)
 
 // bounded is what follows a figure that is a least or a most.
-var bounded = regexp.MustCompile(`^ or (?:more|less|above|below)`)
+var bounded = regexp.MustCompile(`^(?: or (?:more|less|above|below)| to \d)`)
 
 // figures are those in a text, in its order.
 func figures(text string) []figure {
@@ -380,7 +380,10 @@ const fewestLikes = 4
 // where nearly all of them are written in steps of 5, 10, 50 ...
 func (g *generator) rounded(n *source.Node, number, unit string) []string {
 	var likes []float64
-	for _, like := range g.likes(n) {
+	for _, like := range g.sameKey(n.Key()) {
+		if like == n {
+			continue
+		}
 		if m := measured.FindStringSubmatch(like.Scalar); m != nil && strings.TrimSpace(m[3]) == unit {
 			v, _ := strconv.ParseFloat(m[2], 64)
 			likes = append(likes, v)
@@ -394,10 +397,33 @@ func (g *generator) rounded(n *source.Node, number, unit string) []string {
 	return []string{shortest(math.Ceil(v/step) * step), shortest(math.Floor(v/step) * step)}
 }
 
-// stepOf is the largest of 1, 5, 10, 50 and 100 of which nearly all numbers
-// are multiples; 0 where there is none.
+// sameKey are the numbers of the file that stand under the same key.
+func (g *generator) sameKey(key string) []*source.Node {
+	if found, done := g.byKey[key]; done {
+		return found
+	}
+	var found []*source.Node
+	var walk func(n *source.Node)
+	walk = func(n *source.Node) {
+		if isLeaf(n) && n.Key() == key {
+			found = append(found, n)
+		}
+		for _, item := range n.Items {
+			walk(item)
+		}
+	}
+	walk(g.file)
+	if g.byKey == nil {
+		g.byKey = map[string][]*source.Node{}
+	}
+	g.byKey[key] = found
+	return found
+}
+
+// stepOf is the largest of 100, 50 ... 1, 0.5 and 0.25 of which nearly all
+// numbers are multiples; 0 where there is none.
 func stepOf(list []float64) float64 {
-	for _, step := range []float64{100, 50, 10, 5, 1} {
+	for _, step := range []float64{100, 50, 10, 5, 1, 0.5, 0.25} {
 		fit := 0
 		for _, v := range list {
 			if isStep(v, step) {
@@ -416,7 +442,6 @@ func isStep(v, step float64) bool { return math.Abs(v/step-math.Round(v/step)) <
 var (
 	quoted = regexp.MustCompile(`"([^"]+)"`)
 	tokens = regexp.MustCompile(`[\pL\pN]+(?:[-/.][\pL\pN]+)*`)
-	whole  = regexp.MustCompile(`\d+`)
 )
 
 // text tries what a finding quotes, names of the same form, and the numbers
@@ -427,19 +452,26 @@ func (g *generator) text(n *source.Node, c clue) {
 			g.add(Named, n, edit(n, m[1]))
 		}
 	}
-	form := formOf(n.Scalar)
-	for _, token := range tokens.FindAllString(c.text, -1) {
-		if strings.ContainsAny(form, "9") && formOf(token) == form {
-			g.add(Named, n, edit(n, token))
+	for _, like := range g.sameKey(n.Key()) {
+		if says(c.text, like.Scalar) {
+			g.add(Named, n, edit(n, like.Scalar))
 		}
 	}
-	for _, at := range whole.FindAllStringIndex(n.Scalar, -1) {
-		if !says(c.text, n.Scalar[at[0]:at[1]]) {
+	g.tokens(n, c)
+}
+
+// tokens tries names and numbers in the text of a finding in the place of one
+// of the same form that the value has in common with it.
+func (g *generator) tokens(n *source.Node, c clue) {
+	found := tokens.FindAllString(c.text, -1)
+	for _, was := range found {
+		form := formOf(was)
+		if !strings.Contains(form, "9") || !strings.Contains(n.Scalar, was) || !says(n.Scalar, was) && !strings.HasPrefix(n.Scalar, was) {
 			continue
 		}
-		for _, f := range figures(c.text) {
-			if f.unit == "" && !strings.Contains(f.number, ".") && len(form) > len(f.number) {
-				g.add(Named, n, edit(n, n.Scalar[:at[0]]+f.number+n.Scalar[at[1]:]))
+		for _, other := range found {
+			if formOf(other) == form && other != was {
+				g.add(Named, n, edit(n, strings.Replace(n.Scalar, was, other, 1)))
 			}
 		}
 	}

@@ -31,6 +31,8 @@ type generator struct {
 	clues    *clues
 	out      []*candidate
 	seen     map[string]*candidate
+	units    map[string]bool           // that the file uses; nil before it is asked for
+	byKey    map[string][]*source.Node // values of the file, as far as they were asked for
 }
 
 func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) *candidate {

@@ -89,6 +89,7 @@ func (g *generator) thing(item *source.Node) {
 		if i >= 0 && i < len(list.Items) {
 			g.neighbours(list.Items[min(i, at)], list.Items[max(i, at)])
 			g.way(item, list.Items[i])
+			g.coordinates(item, list.Items[i])
 		}
 	}
 	for _, twin := range g.twinsOf(item) {
@@ -113,6 +114,23 @@ func (g *generator) way(item, other *source.Node) {
 		edits = append(edits, edit(x, y.Scalar))
 	}
 	g.add(Beside, item, edits...)
+}
+
+// coordinates tries two coordinates of the position of a neighbour.
+func (g *generator) coordinates(item, other *source.Node) {
+	x, y := item.Get("position"), other.Get("position")
+	if x == nil || y == nil || len(x.Items) != 3 || len(y.Items) != 3 {
+		return
+	}
+	for left := range x.Items {
+		var edits []Edit
+		for i := range x.Items {
+			if i != left {
+				edits = append(edits, edit(x.Items[i], y.Items[i].Scalar))
+			}
+		}
+		g.add(Beside, x, edits...)
+	}
 }
 
 // among tries any two of the items of a list that findings name with a member
@@ -143,6 +161,9 @@ func (g *generator) neighbours(a, b *source.Node) {
 		x, y := a.Items[i], b.Get(m.Key)
 		if y == nil || x.Kind != y.Kind || slices.Contains(names, m.Key) && m.Key != "kind" {
 			continue
+		}
+		if m.Key == "text" && (g.clues.near(g.document, a.Pointer()) > thing || g.clues.near(g.document, b.Pointer()) > thing) {
+			continue // whether a text fits its neighbour nobody looks
 		}
 		var edits []Edit
 		if !pair(x, y, &edits) || len(edits) == 0 {

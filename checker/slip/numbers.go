@@ -91,7 +91,7 @@ func (g *generator) number(n *source.Node, m []string) {
 	}
 	g.add(Lost, n, edit(n, sign+"1"+digits+unit))
 	for _, u := range g.otherUnits(n, strings.TrimSpace(unit)) {
-		g.add(Unit, n, edit(n, sign+digits+" "+u))
+		g.add(g.unitKind(u), n, edit(n, sign+digits+" "+u))
 		for _, f := range factors[:2] {
 			g.add(Both, n, edit(n, sign+shortest(value*f)+" "+u))
 		}
@@ -158,7 +158,7 @@ func amount(text string) (si float64, of units.Dimension, ok bool) {
 // mistaken are units that people write for each other. Common practice, no
 // source.
 var mistaken = [][]string{
-	{"mm", "cm", "m", "in"}, {"m", "ft"}, {"mm2", "cm2"}, {"bar", "MPa", "psi"}, {"s", "min", "h"}, {"d", "wk", "h"}, {"degC", "degF"},
+	{"mm", "cm", "m", "in"}, {"in", "ft", "m"}, {"mm2", "cm2"}, {"bar", "MPa", "psi"}, {"s", "min", "h"}, {"d", "wk", "h"}, {"degC", "degF", "K"},
 	{"l", "ml", "cm3", "in3"}, {"mm3", "cm3"}, {"cm3/h", "cm3/min", "cm3/d"}, {"g", "kg", "lb"}, {"gn", "m/s2"}, {"deg", "rad"},
 }
 
@@ -175,6 +175,27 @@ func (g *generator) otherUnits(n *source.Node, symbol string) []string {
 		}
 	}
 	return slices.DeleteFunc(out, func(s string) bool { return s == symbol })
+}
+
+// unitKind tells a unit that the file uses from one that stands nowhere in it.
+func (g *generator) unitKind(unit string) Kind {
+	if g.units == nil {
+		g.units = map[string]bool{}
+		var walk func(n *source.Node)
+		walk = func(n *source.Node) {
+			if m := measured.FindStringSubmatch(n.Scalar); isLeaf(n) && m != nil {
+				g.units[strings.TrimSpace(m[3])] = true
+			}
+			for _, item := range n.Items {
+				walk(item)
+			}
+		}
+		walk(g.file)
+	}
+	if g.units[unit] {
+		return Unit
+	}
+	return Foreign
 }
 
 // missingUnits are the units of the numbers beside one without, where a finding
@@ -249,7 +270,7 @@ func (g *generator) numbers(n *source.Node, parts [][]string) {
 		return
 	}
 	for _, u := range g.otherUnits(n, strings.TrimSpace(parts[0][3])) {
-		all(Unit, func(m []string) string { return m[1] + m[2] + " " + u })
+		all(g.unitKind(u), func(m []string) string { return m[1] + m[2] + " " + u })
 	}
 	for _, f := range factors {
 		all(pointKind(f), func(m []string) string {

@@ -105,27 +105,31 @@ func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Opti
 func (s *search) document(at int) {
 	g := &generator{document: at, kit: s.trees[0][0].Root, file: s.trees[0][at].Root, choices: s.options.Choices, clues: s.clues}
 	g.mentioned()
-	s.run(g)
+	s.run(g, early)
 	if s.bound() <= sure {
 		return
 	}
 	for _, p := range s.parts(at) {
 		g.part(p.node)
 	}
-	s.run(g)
+	s.run(g, math.MaxInt)
 }
 
-// run tries the changes that were made and not yet tried, the likeliest first.
-func (s *search) run(g *generator) {
+// early is the cost up to which what findings name is tried before it is known
+// on what they hang.
+const early = 3
+
+// run tries the changes that were made and not yet tried, the likeliest first,
+// up to a cost.
+func (s *search) run(g *generator, most int) {
 	list := g.out
-	g.out = nil
 	for _, c := range list {
 		c.cost = s.clues.cost(c)
 	}
 	slices.SortStableFunc(list, func(a, b *candidate) int {
 		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.far, b.far))
 	})
-	for len(list) > 0 && list[0].cost <= s.bound() {
+	for len(list) > 0 && list[0].cost <= min(most, s.bound()) {
 		n := 1
 		for n < len(list) && list[n].cost == list[0].cost {
 			n++
@@ -135,6 +139,7 @@ func (s *search) run(g *generator) {
 		s.left -= min(n, s.left)
 		list = list[n:]
 	}
+	g.out = list
 }
 
 // level tries changes that are equally likely.
@@ -276,10 +281,11 @@ func (s *search) best() []Explanation {
 	}
 	good = slices.DeleteFunc(good, func(a attempt) bool { return a.left > good[0].left || a.cost > good[0].cost })
 	if len(good) > mostEqual {
-		if good[mostEqual].far <= good[mostEqual-1].far {
-			return nil // of so many none is likelier than another
+		n := mostEqual
+		for n > 0 && good[n].far <= good[n-1].far {
+			n-- // of so many none is likelier than another
 		}
-		good = good[:mostEqual]
+		good = good[:n]
 	}
 	var best []Explanation
 	for _, a := range good {

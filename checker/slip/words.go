@@ -30,6 +30,9 @@ func (g *generator) list(n *source.Node) []string {
 	if list, is := declared[n.Key()]; is {
 		return ids(g.kit.Get(list))
 	}
+	if n.Parent().Kind == source.List && n.Parent().Key() == "points" && n.Kind == source.Text {
+		return ids(g.kit.Get("points"))
+	}
 	if n.Key() == "leaves_at" {
 		return g.stations(n.Parent())
 	}
