@@ -169,6 +169,12 @@ func (c *clues) cost(of *candidate) int {
 	return rarity[of.Kind] - of.support() + []int{0, 1, 3, 6}[near] + far
 }
 
+// vouched reports whether something outside of the value itself speaks for the
+// new one: a body that the kit has, the twin, a finding.
+func (c *candidate) vouched() bool {
+	return slices.ContainsFunc(c.kinds, func(k Kind) bool { return k == Body || k == Twin || k == Named })
+}
+
 // support is how many witnesses speak for a slip beside its being one: the twin
 // and what findings name.
 func (c *candidate) support() int {

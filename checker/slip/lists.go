@@ -244,7 +244,7 @@ func (g *generator) moves(list *source.Node, at int) {
 		if !alike {
 			continue
 		}
-		if c := g.add(Order, list.Items[at], edits...); c != nil {
+		if c := g.add(Order, list.Items[at], edits...); c != nil && c.Moved == 0 { // else it is another item that was moved past this one
 			c.Moved = to - at
 		}
 	}

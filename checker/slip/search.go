@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"sync"
 
@@ -31,9 +30,9 @@ type Options struct {
 	Stop    func() bool // ends the search early; nil never does
 }
 
-// Usual is how many trials take some one to two seconds for a kit of 34 points
-// on two cores.
-const Usual = 800
+// Usual is how many trials take some two seconds for a kit of 34 points on two
+// cores.
+const Usual = 500
 
 // Explanation is a change with what it leaves.
 type Explanation struct {
@@ -66,6 +65,14 @@ func (r *Report) Says() []string {
 	return out
 }
 
+// Rest says what was not tried; "" where all was.
+func (r *Report) Rest() string {
+	if r == nil || r.Untried == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d changes were tried; for %d the trials did not suffice", r.Tried, r.Untried)
+}
+
 // mostEqual is how many equally good changes are shown, those that change least
 // first: of more than that none is more likely meant than another.
 const mostEqual = 3
@@ -95,9 +102,6 @@ func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Opti
 	}
 	r.Tried, r.Untried = len(s.tried), s.untried
 	r.Best = s.best()
-	if Debug != nil {
-		Debug(findings, &s, r)
-	}
 	return r
 }
 
@@ -154,7 +158,9 @@ func (s *search) level(list []*candidate) {
 			if len(list[i].kinds) == 1 && list[i].Kind == Word {
 				continue // a switch that turns a rule off explains nothing
 			}
-			list[i].cost += silent
+			if !list[i].vouched() {
+				list[i].cost += silent
+			}
 		}
 		s.tried = append(s.tried, attempt{list[i], r})
 	}
@@ -292,33 +298,4 @@ func (s *search) best() []Explanation {
 		best = append(best, Explanation{a.Change, total - a.left, a.left})
 	}
 	return best
-}
-
-var Debug func(findings []finding.Finding, s *search, r Report)
-
-func init() {
-	if os.Getenv("SLIPDEBUG") == "" {
-		return
-	}
-	Debug = func(findings []finding.Finding, s *search, r Report) {
-		for _, f := range findings {
-			if f.Status == finding.Violated || f.Status == finding.NotEvaluated {
-				fmt.Printf("   %v %v %s at %s (%s): %s; %s\n", f.Severity, f.Status, f.Rule, f.Place, f.Pointer, f.Message, f.Remedy)
-			}
-		}
-		l := slices.Clone(s.tried)
-		slices.SortStableFunc(l, func(a, b attempt) int {
-			return cmp.Or(cmp.Compare(a.left+a.added, b.left+b.added), cmp.Compare(a.cost, b.cost), cmp.Compare(a.far, b.far))
-		})
-		for n, a := range l {
-			if n > 15 {
-				break
-			}
-			fmt.Printf("     left %d added %d silenced %d cost %d far %.2f %v %d: %s\n", a.left, a.added, a.silenced, a.cost, a.far, a.kinds, len(a.Edits), a.Change.String())
-		}
-		fmt.Printf("   tried %d untried %d trials left %d total %d\n", r.Tried, r.Untried, s.left, r.Findings)
-		for _, b := range r.Best {
-			fmt.Printf("   BEST %s\n", b.Change.String())
-		}
-	}
 }
