@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"kitgauge/checker/quantities/mistyped"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 )
@@ -13,8 +14,13 @@ import (
 // measured is a number with or without a unit.
 var measured = regexp.MustCompile(`^([+-]?)(\d+(?:\.\d+)?)(\s*[A-Za-z%][^\s]*)?$`)
 
-// factors are those of a slipped point or of noughts lost or added.
-var factors = []float64{10, 0.1, 100, 0.01, 1000, 0.001}
+// factors are those of a slipped point or of noughts lost or added, both ways.
+var factors = func() (both []float64) {
+	for _, f := range mistyped.Decimal {
+		both = append(both, f, 1/f)
+	}
+	return both
+}()
 
 func (g *generator) scalar(n *source.Node) {
 	switch m := measured.FindStringSubmatch(n.Scalar); {
@@ -155,11 +161,24 @@ func amount(text string) (si float64, of units.Dimension, ok bool) {
 	return (v + u.Offset) * u.Factor, u.Dim, err == nil
 }
 
-// mistaken are units that people write for each other. Common practice, no
-// source.
-var mistaken = [][]string{
-	{"mm", "cm", "m", "in"}, {"in", "ft", "m"}, {"mm2", "cm2"}, {"bar", "MPa", "psi"}, {"s", "min", "h"}, {"d", "wk", "h"}, {"degC", "degF", "K"},
-	{"l", "ml", "cm3", "in3"}, {"mm3", "cm3"}, {"cm3/h", "cm3/min", "cm3/d"}, {"g", "kg", "lb"}, {"gn", "m/s2"}, {"deg", "rad"},
+// mistaken are the units that people write for one.
+func mistaken(symbol string) []string {
+	var out []string
+	for _, scale := range mistyped.Scales {
+		if slices.Contains(scale, symbol) {
+			out = append(out, scale...)
+		}
+	}
+	u, _ := units.Lookup(symbol)
+	for _, p := range mistyped.Pairs[u.Dim.String()] {
+		switch symbol {
+		case p.One:
+			out = append(out, p.Other)
+		case p.Other:
+			out = append(out, p.One)
+		}
+	}
+	return slices.DeleteFunc(out, func(other string) bool { return other == symbol })
 }
 
 // otherUnits are those that may be meant instead of a unit. Where none is
@@ -168,13 +187,7 @@ func (g *generator) otherUnits(n *source.Node, symbol string) []string {
 	if symbol == "" {
 		return g.missingUnits(n)
 	}
-	var out []string
-	for _, group := range mistaken {
-		if slices.Contains(group, symbol) {
-			out = append(out, group...)
-		}
-	}
-	return slices.DeleteFunc(out, func(s string) bool { return s == symbol })
+	return mistaken(symbol)
 }
 
 // unitKind tells a unit that the file uses from one that stands nowhere in it.
