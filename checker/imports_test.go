@@ -78,7 +78,7 @@ var imports = map[string][]string{
 	"examples":     {},
 	"rules":        {},
 	"schema":       {"checker/source", "checker/spelling"},
-	"checker/slip": {"checker/finding", "checker/kit", "checker/quantities/mistyped", "checker/quantities/survey", "checker/source", "checker/units"},
+	"checker/slip": {"checker/finding", "checker/kit", "checker/quantities/mistyped", "checker/quantities/survey", "checker/source", "checker/spelling", "checker/units"},
 }
 
 // only names the one package that may import a library, so that a change of

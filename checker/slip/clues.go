@@ -11,6 +11,7 @@ import (
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/checker/units"
 )
 
@@ -314,7 +315,7 @@ func (g *generator) named(n *source.Node) {
 	list := g.list(n)
 	for _, clue := range g.clues.list {
 		for _, word := range list {
-			if says(clue.text, word) {
+			if says(clue.text, word) && g.may(n, word) {
 				g.add(Named, n, edit(n, word))
 			}
 		}
@@ -329,6 +330,16 @@ func (g *generator) named(n *source.Node) {
 		}
 	}
 }
+
+// may reports whether a text may stand for another: the name of a thing only
+// for one that is spelt much like it.
+func (g *generator) may(n *source.Node, word string) bool {
+	id := n.Parent() == thingOf(n) && n.Parent().Parent().Kind == source.List && slices.Contains(names, n.Key()) && n.Key() != "kind"
+	return !id || spelling.Distance(n.Scalar, word) <= mostMisspelt
+}
+
+// mostMisspelt is in how many letters a name is misspelt.
+const mostMisspelt = 2
 
 // about reports whether a finding stands at the thing that a value is about.
 func (g *generator) about(c clue, n *source.Node) bool {
@@ -454,12 +465,12 @@ var (
 // of the finding in the place of those in a text.
 func (g *generator) text(n *source.Node, c clue) {
 	for _, m := range quoted.FindAllStringSubmatch(c.text, -1) {
-		if strings.Contains(n.Scalar, " ") == strings.Contains(m[1], " ") {
+		if strings.Contains(n.Scalar, " ") == strings.Contains(m[1], " ") && g.may(n, m[1]) {
 			g.add(Named, n, edit(n, m[1]))
 		}
 	}
 	for _, like := range g.sameKey(n.Key()) {
-		if says(c.text, like.Scalar) {
+		if says(c.text, like.Scalar) && g.may(n, like.Scalar) {
 			g.add(Named, n, edit(n, like.Scalar))
 		}
 	}

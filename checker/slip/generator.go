@@ -139,7 +139,14 @@ func counterpart(n, thing, other *source.Node) *source.Node {
 // which they stand, and of the things what stands beside and what is named.
 func (g *generator) mentioned() {
 	for _, c := range g.clues.list {
-		if n := g.file.Lookup(c.pointer); c.document == g.document && n != nil && n.Parent() != nil && g.clues.counts(g.document, thingOf(n).Pointer()) {
+		n := g.file.Lookup(c.pointer)
+		if c.document != g.document || n == nil || n.Parent() == nil {
+			continue
+		}
+		if isLeaf(n) {
+			g.inRow(n)
+		}
+		if g.clues.counts(g.document, thingOf(n).Pointer()) {
 			g.place(n)
 		}
 	}

@@ -26,10 +26,9 @@ func (g *generator) beside(n *source.Node) {
 		}
 		if like.Scalar != n.Scalar {
 			g.add(kindBeside(n), n, edit(n, like.Scalar))
-			continue
 		}
-		g.run(n, item, list, at)
 	}
+	g.run(n)
 }
 
 func kindBeside(n *source.Node) Kind {
@@ -44,8 +43,34 @@ const longestRun = 4
 
 // run tries a value in all items of a row that have the same as one of them:
 // those before and after the row.
-func (g *generator) run(n, item, list *source.Node, at int) {
-	same := func(i int) *source.Node {
+func (g *generator) run(n *source.Node) {
+	row, before, after := rowOf(n)
+	for _, like := range []*source.Node{before, after} {
+		if like != nil {
+			g.all(Run, row, func(string) string { return like.Scalar })
+		}
+	}
+}
+
+// all makes one change of all values of a row.
+func (g *generator) all(kind Kind, row []*source.Node, to func(was string) string) {
+	edits := make([]Edit, len(row))
+	for i, n := range row {
+		edits[i] = edit(n, to(n.Scalar))
+	}
+	g.add(kind, row[0], edits...)
+}
+
+// rowOf are the values of the items in a row that have the same as one of
+// them, with those before and after the row; no more than a few.
+func rowOf(n *source.Node) (row []*source.Node, before, after *source.Node) {
+	item := thingOf(n)
+	list := item.Parent()
+	if list == nil || list.Kind != source.List {
+		return []*source.Node{n}, nil, nil
+	}
+	at := slices.Index(list.Items, item)
+	like := func(i int) *source.Node {
 		if i < 0 || i >= len(list.Items) {
 			return nil
 		}
@@ -55,25 +80,19 @@ func (g *generator) run(n, item, list *source.Node, at int) {
 		return nil
 	}
 	first, last := at, at
-	for like := same(first - 1); like != nil && like.Scalar == n.Scalar; like = same(first - 1) {
+	for before = like(first - 1); before != nil && before.Scalar == n.Scalar; before = like(first - 1) {
 		first--
 	}
-	for like := same(last + 1); like != nil && like.Scalar == n.Scalar; like = same(last + 1) {
+	for after = like(last + 1); after != nil && after.Scalar == n.Scalar; after = like(last + 1) {
 		last++
 	}
 	if last-first+1 > longestRun {
-		return
+		return []*source.Node{n}, nil, nil
 	}
-	for _, like := range []*source.Node{same(first - 1), same(last + 1)} {
-		if like == nil {
-			continue
-		}
-		var edits []Edit
-		for i := first; i <= last; i++ {
-			edits = append(edits, edit(same(i), like.Scalar))
-		}
-		g.add(Run, n, edits...)
+	for i := first; i <= last; i++ {
+		row = append(row, like(i))
 	}
+	return row, before, after
 }
 
 // thing tries what takes in a whole item of a list: its members exchanged with

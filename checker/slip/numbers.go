@@ -104,6 +104,23 @@ func (g *generator) number(n *source.Node, m []string) {
 	}
 }
 
+// inRow tries a number that several items in a row have alike with another
+// point or unit in all of them.
+func (g *generator) inRow(n *source.Node) {
+	row, _, _ := rowOf(n)
+	m := measured.FindStringSubmatch(n.Scalar)
+	if len(row) < 2 || m == nil || m[3] == "" {
+		return
+	}
+	value, _ := strconv.ParseFloat(m[2], 64)
+	for _, f := range factors {
+		g.all(Run, row, func(string) string { return m[1] + shortest(value*f) + m[3] })
+	}
+	for _, u := range mistaken(strings.TrimSpace(m[3])) {
+		g.all(Run, row, func(string) string { return m[1] + m[2] + " " + u })
+	}
+}
+
 // misdigits are the numbers that may be meant where a digit was typed that does
 // not belong there or two stand in each other's place.
 func misdigits(digits string) []string {
