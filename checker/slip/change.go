@@ -25,9 +25,10 @@ const (
 	Digit    Kind = "digit"          // a digit too many, or two in each other's place
 	Lost     Kind = "lost digit"     // the first, a 1, lost
 	Unit     Kind = "unit"           // the right number with the wrong unit
-	Foreign  Kind = "foreign unit"   // the same, with a unit that the file does not use elsewhere
+	Foreign  Kind = "foreign unit"   // the same, with a unit that is not usual in the file
 	Both     Kind = "point and unit" // a factor of 10, and another unit
 	Word     Kind = "word"           // another word or number of the same list
+	Misspelt Kind = "misspelt"       // a word that is much like one of the list
 	Body     Kind = "body"           // the body of a neighbour
 	Twin     Kind = "twin"           // not mirrored, or not as its mirror image
 	Beside   Kind = "neighbour"      // not as the item before or after it
@@ -43,7 +44,7 @@ const (
 // rarity ranks the kinds where several changes clear as much: 0 is the most
 // common. Common practice, no source.
 var rarity = map[Kind]int{
-	Sign: 0, Point: 2, Unit: 2, Body: 2, Twin: 2, Order: 2, Rounded: 2, Named: 3,
+	Sign: 0, Point: 2, Unit: 2, Body: 2, Twin: 2, Order: 2, Rounded: 2, Misspelt: 2, Named: 3,
 	Axis: 3, Exchange: 3, Digit: 3, Places: 4, Word: 4, Beside: 4, Run: 4, Both: 4, Foreign: 3, Lost: 5, Bound: 5,
 }
 

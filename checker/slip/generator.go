@@ -32,6 +32,7 @@ type generator struct {
 	out      []*candidate
 	seen     map[string]*candidate
 	units    map[string]bool           // that the file uses; nil before it is asked for
+	hanging  bool                      // the findings hang on what is looked at
 	byKey    map[string][]*source.Node // values of the file, as far as they were asked for
 }
 
@@ -208,7 +209,9 @@ func (g *generator) part(n *source.Node) {
 		g.members(n)
 		g.thing(n)
 	case isLeaf(n) || n.Kind == source.List && !listsThings(n):
+		g.hanging = true
 		g.below(n)
+		g.hanging = false
 	case n.Kind == source.Map:
 		g.group(n)
 	}

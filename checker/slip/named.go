@@ -45,9 +45,10 @@ func (g *generator) may(n *source.Node, word string) bool {
 // mostMisspelt is in how many letters a name is misspelt.
 const mostMisspelt = 2
 
-// about reports whether a finding stands at the thing that a value is about.
+// about reports whether a finding stands at the thing that a value is about,
+// or hangs on the value.
 func (g *generator) about(c clue, n *source.Node) bool {
-	return within(c.pointer, thingOf(n).Pointer()) || g.clues.near(g.document, n.Pointer()) <= thing && c.names(thingOf(n))
+	return g.hanging || within(c.pointer, thingOf(n).Pointer()) || g.clues.near(g.document, n.Pointer()) <= thing && c.names(thingOf(n))
 }
 
 // figures tries the figures of a finding in the place of a number.
@@ -95,7 +96,7 @@ func (g *generator) vector(n *source.Node) {
 
 // fewestLikes is how many numbers of the same kind tell in which steps they are
 // written.
-const fewestLikes = 4
+const fewestLikes = 3
 
 // rounded is a figure as its like are written: to the next step up, and down,
 // where nearly all of them are written in steps of 5, 10, 50 ...

@@ -8,6 +8,7 @@ import (
 
 	"kitgauge/checker/quantities/mistyped"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/checker/units"
 )
 
@@ -63,6 +64,11 @@ func (g *generator) other(n *source.Node) {
 	}
 	for _, word := range g.words(n) {
 		g.add(kindOf(n), n, edit(n, word))
+	}
+	if list := g.list(n); len(list) > 0 && !slices.Contains(list, n.Scalar) {
+		if near := spelling.Nearest(n.Scalar, list); near != "" {
+			g.add(Misspelt, n, edit(n, near))
+		}
 	}
 }
 
@@ -222,7 +228,11 @@ func (g *generator) unitKind(unit string) Kind {
 		}
 		walk(g.file)
 	}
-	if g.units[unit] {
+	family := units.Metric
+	if u := g.kit.At("header", "units"); u != nil && u.Scalar == "inch" {
+		family = units.Inch
+	}
+	if g.units[unit] || units.IsUsual(unit, family) {
 		return Unit
 	}
 	return Foreign

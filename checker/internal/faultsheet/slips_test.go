@@ -159,7 +159,8 @@ var untold = map[string]string{
 const slipsHead = `# The one slip behind a mistake
 
 Every mistake of testdata/faults/sheet.yaml that changes one value, or a few of one thing, in the
-kit or in its catalogue. tried: how many changes, of which the likeliest come first. Written by
+kit or in its catalogue. tried: how many changes, of which the likeliest come first; seconds: by
+the clock, for the check and the search, as busy as the machine was. Written by
 "go test ./checker/internal/faultsheet -run Slips -slips -timeout 60m"; one of them is looked at
 with "-slip 13", those of a file with "-slip more.yaml".
 
