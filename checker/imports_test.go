@@ -48,18 +48,19 @@ var imports = map[string][]string{
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},
-	"checker/quantities/catalogue":   {},
+	"checker/quantities/catalogue":   {"checker/quantities/mistyped"},
 	"checker/quantities/dosing":      {"checker/quantities/ranges"},
 	"checker/quantities/environment": {},
 	"checker/quantities/fittings":    {},
 	"checker/quantities/flow":        {"checker/quantities/ranges"},
+	"checker/quantities/mistyped":    {},
 	"checker/quantities/motion":      {},
 	"checker/quantities/mounting":    {},
 	"checker/quantities/power":       {"checker/quantities/ranges"},
 	"checker/quantities/procedure":   {"checker/spelling"},
 	"checker/quantities/ranges":      {},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
-	"checker/quantities/survey":      {},
+	"checker/quantities/survey":      {"checker/quantities/mistyped"},
 
 	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source"},
 	"checker/report/annotations":  {"checker/finding", "checker/report"},
@@ -77,7 +78,7 @@ var imports = map[string][]string{
 	"examples":     {},
 	"rules":        {},
 	"schema":       {"checker/source", "checker/spelling"},
-	"checker/slip": {"checker/finding", "checker/kit", "checker/quantities/survey", "checker/source", "checker/units"},
+	"checker/slip": {"checker/finding", "checker/kit", "checker/quantities/mistyped", "checker/quantities/survey", "checker/source", "checker/spelling", "checker/units"},
 }
 
 // only names the one package that may import a library, so that a change of

@@ -49,11 +49,13 @@ type Outcome struct {
 	Waiting      int               // of the checks: they do not hold, and need not yet
 	Margins      []Margin          // the least of each rule with a comparison, where asked for
 	Steps        uint64            // that the evaluation took, where they are counted
+	Judged       map[string]int    // at how many places each rule could be judged, where asked for
 }
 
 // Options changes how packs are evaluated.
 type Options struct {
 	Margins    bool                        // ask for the least margin of every rule
+	Judged     bool                        // ask at how many places each rule could be judged
 	Limits     map[string]float64          // values that differ from the packs' own, in SI, by "pack/limit"
 	Severities map[string]finding.Severity // those that differ from the packs' own, by rule
 }
@@ -188,6 +190,12 @@ func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 			run.at(&here, it)
 		}
 		out.Omitted = append(out.Omitted, run.omitted...)
+		if o.Judged && run.judged > 0 {
+			if out.Judged == nil {
+				out.Judged = map[string]int{}
+			}
+			out.Judged[r.ID] = run.judged
+		}
 		if run.least != nil {
 			out.Margins = append(out.Margins, *run.least)
 		}
@@ -246,6 +254,7 @@ type ruleRun struct {
 	omitted []finding.Omitted
 
 	compiled bool // what must hold
+	judged   int  // places
 }
 
 // lists counts a finding, and reports whether it is one of those that are
@@ -330,6 +339,7 @@ func (run *ruleRun) at(s *scope, it Subject) {
 			run.out.Findings = append(run.out.Findings, f)
 		}
 	}
+	run.judged++
 	if run.options.Margins && r.compare != nil {
 		run.margin(s, it)
 	}
@@ -369,7 +379,7 @@ func (r *Rule) finding(it Subject, s *scope) finding.Finding {
 		}
 	}
 	return finding.Finding{
-		Rule: r.ID, Title: r.Title, Severity: r.Severity, Basis: r.Basis, Cause: r.Cause,
+		Rule: r.ID, Title: r.Title, Severity: r.Severity, Basis: r.Basis, Cause: r.Cause, LastCause: r.LastCause,
 		Pos: n.Pos(), Pointer: n.Pointer(), Identity: identity(n), Place: it.Place(),
 	}
 }

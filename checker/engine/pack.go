@@ -38,8 +38,10 @@ type Rule struct {
 	Of       string `key:"of" need:"write of: and a kind of thing"` // the kind of thing it looks at
 	Severity finding.Severity
 	// Cause says that a finding is about a value on which others may rest: what
-	// hangs on that value is shown as following from it.
-	Cause bool
+	// hangs on that value is shown as following from it. LastCause says that it
+	// is one only where nothing else that was found is.
+	Cause, LastCause bool
+
 	Never bool     // what it finds cannot be conceded
 	At    []string // the member at which a finding stands
 	Basis string   `key:"basis" need:"write basis: and its text"`
@@ -206,6 +208,7 @@ func (r *packReader) rule(rule *Rule) {
 	if m := n.Get("cause"); m != nil {
 		rule.Cause = m.Scalar == "true"
 	}
+	rule.LastCause = r.text(n, "where_no_other") == "true"
 	rule.given = r.expression(n, "given", wantBool, rule) // before there are names: it cannot use them
 	r.with(n.Get("with"), rule)
 	if m := n.Get("raise"); m != nil {

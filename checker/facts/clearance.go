@@ -130,7 +130,7 @@ func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, options: o, search: search, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {
@@ -199,6 +199,8 @@ type prober struct {
 	graph   *kit.Graph
 	options *Options
 	search  *motion.Budget
+	memory  *Memory
+	brief   bool           // without the ways out, which no rule rests on
 	out     *motion.Budget // of the searches for a way out of a zone
 	movers  map[[3]*kit.Body]*movers
 	joints  map[*kit.Joint]readyJoint
@@ -234,12 +236,9 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		return nil
 	}
 	moving := routing.Moving{Joints: m.joints, Segment: s, Zone: shape.Zone, Start: m.start, End: m.end, ZoneOn: m.zone, Budget: p.search}
-	if far, err := routing.Beyond(moving, within); err == nil && far {
-		return nil
-	}
-	c, err := routing.MovingClearance(moving)
+	c, err := p.memory.near(moving, within)
 	switch {
-	case err == nil && c.Distance > within:
+	case err == nil && (c.far || c.Distance > within):
 		return nil
 	case errors.Is(err, motion.ErrSpent):
 		return z.untold(err.Error())
@@ -256,7 +255,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		out.asks(z, p.graph.Kit.Family(), p.options)
 		keep = z.Clearance.Or(out.HeatKeep.V)
 	}
-	if err == nil && c.Distance < keep {
+	if err == nil && c.Distance < keep && !p.brief {
 		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, keep, c.Distance == 0)
 	}
 	if err == nil {

@@ -162,6 +162,17 @@ type Options struct {
 	// Stop ends the computation early once it returns true. The result is not
 	// whole then, and of no use. Nil never ends it.
 	Stop func() bool
+	// Memory keeps what takes long from one computation to the next; nil where
+	// there is only one.
+	Memory *Memory
+	// Packs are the rule packs that will look at the facts; nil is all. What
+	// serves others alone is left out, and the words that make no rule hold.
+	Packs []string
+}
+
+// serves reports whether one of some packs will look at the facts.
+func (o *Options) serves(packs ...string) bool {
+	return o.Packs == nil || slices.ContainsFunc(packs, func(p string) bool { return slices.Contains(o.Packs, p) })
 }
 
 // limit is the value of a limit in force.
@@ -198,7 +209,9 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Procedure, f.StepKinds = steps(k)
 	f.Undone = work(k, f.Procedure)
 	f.KitRouting = routeFacts(g, o)
-	f.Approaches = approaches(g, search, o)
+	if o.serves("routing", "bundles") {
+		f.Approaches = approaches(g, search, o)
+	}
 
 	cycle, cold, designated, read := timerCycle(k), coldGrease(k, o), designation(k), threads{}
 	f.Pump = PumpFit{
@@ -230,8 +243,13 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Parts = inUse.parts
 	f.KitPaperwork = paperwork(k)
 	f.ListRows = partsList(k, inUse)
-	f.entries = catalogueEntries(k, inUse, o)
-	surveyed(f, o)
+	f.entries = &entries{}
+	if o.serves("catalogue") {
+		f.entries = catalogueEntries(k, inUse, o)
+	}
+	if o.serves("survey") {
+		surveyed(f, o)
+	}
 	return f
 }
 

@@ -94,6 +94,7 @@ type Finding struct {
 	Fingerprint string
 	Concession  *Concession // the permission, where the status is Conceded
 	Cause       bool        // of others: it is about a value on which they rest
+	LastCause   bool        // only where nothing else is
 	Follows     string      // the fingerprint of the finding from which it follows, "" where it stands for itself
 	Edit        *Edit       // a change of the file that removes it; nil where none is certain
 }

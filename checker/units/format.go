@@ -80,6 +80,20 @@ func usualOf(units []*entry, f Family) *entry {
 	return units[0]
 }
 
+// IsUsual reports whether [Format] may write a value in the unit, in a family.
+func IsUsual(symbol string, f Family) bool {
+	e := find(symbol)
+	if e == nil {
+		return false
+	}
+	for _, s := range steps[e.dim][f] {
+		if s.symbol == e.symbol {
+			return true
+		}
+	}
+	return usualOf(byDimension[e.dim], f) == e
+}
+
 // step is a unit of output and the SI magnitude below which it is chosen; 0 stands for no bound.
 type step struct {
 	below  float64

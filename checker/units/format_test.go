@@ -117,3 +117,15 @@ func TestFormatIn(t *testing.T) {
 		}
 	}
 }
+
+// The units that values are written in are those of the family.
+func TestIsUsual(t *testing.T) {
+	for symbol, want := range map[string][2]bool{
+		"mm": {true, false}, "m": {true, false}, "cm": {false, false}, "in": {false, true}, "h": {true, true},
+		"bar": {true, false}, "psi": {false, true}, "l": {true, false}, "ml": {false, false}, "degC": {true, false}, "furlong": {false, false},
+	} {
+		if got := [2]bool{units.IsUsual(symbol, units.Metric), units.IsUsual(symbol, units.Inch)}; got != want {
+			t.Errorf("%s: got %v, want %v", symbol, got, want)
+		}
+	}
+}

@@ -57,6 +57,9 @@ func newVerdict(in *Input) *verdict {
 	for _, says := range k.Slips.Says() {
 		v.Slips = append(v.Slips, capital(says)+".")
 	}
+	if rest := k.Slips.Rest(); rest != "" {
+		v.Slips = append(v.Slips, capital(rest)+".")
+	}
 	v.Mind = mind(in, c)
 	v.Nearest = nearest(in)
 	return v
