@@ -50,6 +50,7 @@ var imports = map[string][]string{
 	"checker/quantities/bundling":    {},
 	"checker/quantities/catalogue":   {},
 	"checker/quantities/dosing":      {"checker/quantities/ranges"},
+	"checker/quantities/elastica":    {},
 	"checker/quantities/environment": {},
 	"checker/quantities/fittings":    {},
 	"checker/quantities/flow":        {},
