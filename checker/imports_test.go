@@ -44,7 +44,7 @@ var imports = map[string][]string{
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source", "checker/units"},
 
-	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/quantities/survey", "checker/source", "checker/units", "checker/value"},
+	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/elastica", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/quantities/survey", "checker/source", "checker/units", "checker/value"},
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},

@@ -28,7 +28,7 @@ func (v *Solver) bent(f *frame) (Curve, error) {
 		r := rod{append([]r3.Vec(nil), v.rod.ways...), v.rod.force}
 		if v.scratch(pieces).settle(&r, &p, 12, 1e-4) && r.energy() < 1.5*v.rod.energy()+1 {
 			v.rod = r
-			return f.curve(&p, &r), nil
+			return v.measured(f, &p, &r), nil
 		}
 	}
 	v.Forget()
@@ -37,7 +37,22 @@ func (v *Solver) bent(f *frame) (Curve, error) {
 		return Curve{}, ErrUnsettled
 	}
 	v.rod, v.held = r, f.held
-	return f.curve(&p, &r), nil
+	return v.measured(f, &p, &r), nil
+}
+
+// sharp is the most by which a tube may bend from piece to piece [rad] before
+// its pieces are halved.
+const sharp = 0.6
+
+// measured is the curve of a rod, in more pieces where it is sharp.
+func (v *Solver) measured(f *frame, p *problem, r *rod) Curve {
+	c := f.curve(p, r)
+	if n := len(r.ways) - 1; n == fine && f.Length > sharp*fine*c.Radius {
+		if more := r.refined(); v.scratch(2*n).settle(&more, p, 20, 1e-5) {
+			return f.curve(p, &more)
+		}
+	}
+	return c
 }
 
 // first looks for the curve of least energy from bows to several sides: the
