@@ -118,12 +118,12 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 }
 
 // approaches holds every segment against every zone.
-func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
+func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
 	zones := zoneShapes(g.Kit, o)
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, search: search, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	p := &prober{graph: g, search: search, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans)}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {
@@ -194,6 +194,7 @@ type prober struct {
 	out    *motion.Budget // of the searches for a way out of a zone
 	movers map[[3]*kit.Body]*movers
 	joints map[*kit.Joint]readyJoint
+	loops  map[hop]*loop
 }
 
 // approach is the segment that ends at the stop i, where it comes near the
@@ -222,14 +223,23 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	if m.why != "" {
 		within = z.least
 	}
-	if m.bound(s, shape) > within {
+	reach, l := 0.0, p.loops[hop{r, i}]
+	if l != nil {
+		reach = l.reach()
+	}
+	if m.bound(s, shape) > within+reach {
 		return nil
 	}
 	moving := routing.Moving{Joints: m.joints, Segment: s, Zone: shape.Zone, Start: m.start, End: m.end, ZoneOn: m.zone, Budget: p.search}
-	if far, err := routing.Beyond(moving, within); err == nil && far {
+	if far, err := routing.Beyond(moving, within+reach); err == nil && far {
 		return nil
 	}
-	c, err := routing.MovingClearance(moving)
+	var c routing.Clearance
+	if l != nil {
+		c, err = p.loopClearance(l, m, shape, within)
+	} else {
+		c, err = routing.MovingClearance(moving)
+	}
 	switch {
 	case err == nil && c.Distance > within:
 		return nil
@@ -242,7 +252,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
 	out.Distance = value.Result(kit.Settled(c.Distance), err)
-	if err == nil && c.Distance == 0 {
+	if err == nil && c.Distance == 0 && l == nil {
 		p.wayOut(out, moving, z.keep)
 	}
 	if err == nil {

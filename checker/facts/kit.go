@@ -196,7 +196,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Procedure, f.StepKinds = steps(k)
 	f.Undone = work(k, f.Procedure)
 	f.KitRouting = routeFacts(g, o)
-	f.Approaches = approaches(g, search, o)
+	f.Approaches = approaches(g, f.Spans, search, o)
 
 	cycle, cold, designated, read := timerCycle(k), coldGrease(k), designation(k), threads{}
 	f.Pump = PumpFit{

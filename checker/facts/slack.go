@@ -102,6 +102,7 @@ func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget) *Span {
 	s.extremes(a, b, search, g.Kit.Family())
 	s.slack()
 	s.curves(r, i, search, g.Kit.Family())
+	s.height(g.Kit.Vehicle.Outline.From.Z)
 	return s
 }
 
