@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -274,4 +275,18 @@ func (s *Span) bend(l *loop, q []float64, lengths []float64, family units.Family
 		}
 	}
 	return nil
+}
+
+// Curve is the curve of a tube of a length in the span with its joints
+// somewhere: where its ends may be held in several ways, the tightest. It is
+// false where the tube has none there.
+func (s *Span) Curve(at motion.Extreme, length float64) (elastica.Curve, bool) {
+	if s.loop == nil {
+		return elastica.Curve{}, false
+	}
+	curves := s.loop.again(values(at), []float64{length})
+	if len(curves) == 0 {
+		return elastica.Curve{}, false
+	}
+	return slices.MinFunc(curves, func(a, b elastica.Curve) int { return cmp.Compare(a.Radius, b.Radius) }), true
 }
