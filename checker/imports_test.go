@@ -44,12 +44,13 @@ var imports = map[string][]string{
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source", "checker/units"},
 
-	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/quantities/survey", "checker/source", "checker/units", "checker/value"},
+	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/elastica", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/quantities/survey", "checker/source", "checker/units", "checker/value"},
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},
 	"checker/quantities/catalogue":   {"checker/quantities/mistyped"},
 	"checker/quantities/dosing":      {"checker/quantities/ranges"},
+	"checker/quantities/elastica":    {},
 	"checker/quantities/environment": {},
 	"checker/quantities/fittings":    {},
 	"checker/quantities/flow":        {"checker/quantities/ranges"},
@@ -68,7 +69,7 @@ var imports = map[string][]string{
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
 	"checker/report/sarif":        {"checker/finding", "checker/report", "checker/source"},
 	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/source", "rules"},
-	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/elastica", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/report/record":       {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},

@@ -125,12 +125,12 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 }
 
 // approaches holds every segment against every zone.
-func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
+func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
 	zones := zoneShapes(g.Kit, o)
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans)}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {
@@ -204,6 +204,7 @@ type prober struct {
 	out     *motion.Budget // of the searches for a way out of a zone
 	movers  map[[3]*kit.Body]*movers
 	joints  map[*kit.Joint]readyJoint
+	loops   map[hop]*loop
 }
 
 // approach is the segment that ends at the stop i, where it comes near the
@@ -232,11 +233,23 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	if m.why != "" {
 		within = z.least
 	}
-	if m.bound(s, shape) > within {
+	reach, l := 0.0, p.loops[hop{r, i}]
+	if l != nil {
+		reach = l.reach()
+	}
+	if m.bound(s, shape) > within+reach {
 		return nil
 	}
 	moving := routing.Moving{Joints: m.joints, Segment: s, Zone: shape.Zone, Start: m.start, End: m.end, ZoneOn: m.zone, Budget: p.search}
-	c, err := p.memory.near(moving, within)
+	var c near
+	if l != nil {
+		if far, err := routing.Beyond(moving, within+reach); err == nil && far {
+			return nil
+		}
+		c.Clearance, err = p.loopClearance(l, m, shape, within)
+	} else {
+		c, err = p.memory.near(moving, within)
+	}
 	switch {
 	case err == nil && (c.far || c.Distance > within):
 		return nil
@@ -255,7 +268,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		out.asks(z, p.graph.Kit.Family(), p.options)
 		keep = z.Clearance.Or(out.HeatKeep.V)
 	}
-	if err == nil && c.Distance < keep && !p.brief {
+	if err == nil && c.Distance < keep && l == nil && !p.brief {
 		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, keep, c.Distance == 0)
 	}
 	if err == nil {

@@ -210,7 +210,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Undone = work(k, f.Procedure)
 	f.KitRouting = routeFacts(g, o)
 	if o.serves("routing", "bundles") {
-		f.Approaches = approaches(g, search, o)
+		f.Approaches = approaches(g, f.Spans, search, o)
 	}
 
 	cycle, cold, designated, read := timerCycle(k), coldGrease(k, o), designation(k), threads{}

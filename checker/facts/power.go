@@ -83,7 +83,7 @@ func feed(k *kit.Kit, o *Options) Feed {
 	})
 	f.cable(k, o)
 	f.fuse(k, o)
-	f.loop(k, o)
+	f.wiring(k, o)
 	f.cableMeant(k, o)
 	return f
 }

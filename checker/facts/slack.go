@@ -31,8 +31,6 @@ type Span struct {
 	ShortestAt value.Text           `key:"shortest_at"`
 	Slack      value.Number         `key:"slack" dim:"length"`
 	Surplus    value.Number         `key:"surplus" dim:"length"`
-	LoopRadius value.Number         `key:"loop_radius" dim:"length"`
-	LoopSag    value.Number         `key:"loop_sag" dim:"length"`
 	SagRoom    value.Number         `key:"sag_room" dim:"length"`
 	BendRadius value.Number         `key:"bend_radius" dim:"length"`
 	TubeRadius value.Number         `key:"tube_radius" dim:"length"` // the least that its tubes take
@@ -46,7 +44,9 @@ type Span struct {
 	Spread     value.Number         `key:"member_spread" dim:"length"`
 	Strangers  []string             `key:"not_members"` // lines with a length of their own that are not in it
 	InBundle   value.Flag           `key:"in_bundle"`
-	chain      kit.Chain
+	SpanLoop
+	chain     kit.Chain
+	extremeAt [2][]float64 // the joints' values at the shortest and the longest
 }
 
 // unplaced names the stops that state no body, each once.
@@ -106,7 +106,9 @@ func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget) *Span {
 		s.Conduit = r.Bundle.Conduit
 	}
 	s.extremes(a, b, search, g.Kit.Family())
-	s.loop()
+	s.slack()
+	s.curves(r, i, search, g.Kit.Family())
+	s.height(g.Kit.Vehicle.Outline.From.Z)
 	return s
 }
 
@@ -162,27 +164,26 @@ func (s *Span) extremes(a, b *kit.Stop, search *motion.Budget, family units.Fami
 			return err
 		}
 		s.Shortest, s.Longest = value.Known(shortest.Distance), value.Known(longest.Distance)
+		s.extremeAt = [2][]float64{values(shortest), values(longest)}
 		s.ShortestAt, s.LongestAt = s.standing(shortest, family), s.standing(longest, family)
 		return nil
 	}, &s.Shortest, &s.Longest, &s.ShortestAt, &s.LongestAt)
 }
 
+// values are those of the joints of both sides.
+func values(e motion.Extreme) []float64 { return append(slices.Clone(e.A), e.B...) }
+
 func (s *Span) standing(e motion.Extreme, family units.Family) value.Text {
-	return value.Known(kit.Standing(s.chain.All(), append(slices.Clone(e.A), e.B...), family))
+	return value.Known(kit.Standing(s.chain.All(), values(e), family))
 }
 
-// loop works out the slack of the shortest tube at the longest position, and
-// the arc of the longest tube at the shortest position.
-func (s *Span) loop() {
+// slack works out the slack of the shortest tube at the longest position, and
+// what the longest tube has over at the shortest position.
+func (s *Span) slack() {
 	value.Fill(func(n *value.Need) error {
 		least, most := n.Number("the free length of "+s.place, s.Least), n.Number("the free length of "+s.place, s.Most)
 		longest, shortest := n.Number("the longest distance", s.Longest), n.Number("the shortest distance", s.Shortest)
 		s.Slack, s.Surplus = value.Known(least-longest), value.Known(most-shortest)
-		arc, err := motion.Loop(most, shortest)
-		s.LoopRadius, s.LoopSag = value.Result(arc.Radius, err), value.Result(arc.Sag, err)
-		if err == nil && arc.Straight {
-			s.LoopRadius = value.Unknown[float64]("the tube is straight, so it has no radius")
-		}
 		return nil
-	}, &s.Slack, &s.Surplus, &s.LoopRadius, &s.LoopSag)
+	}, &s.Slack, &s.Surplus)
 }
