@@ -126,11 +126,12 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 
 // approaches holds every segment against every zone.
 func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
+	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans)}
+	p.pumpGaps(spans)
 	zones := zoneShapes(g.Kit, o)
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans)}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {

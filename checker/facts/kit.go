@@ -209,7 +209,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Procedure, f.StepKinds = steps(k)
 	f.Undone = work(k, f.Procedure)
 	f.KitRouting = routeFacts(g, o)
-	if o.serves("routing", "bundles") {
+	if o.serves("routing", "bundles", "mounting") {
 		f.Approaches = approaches(g, f.Spans, search, o)
 	}
 

@@ -24,7 +24,8 @@ type SpanLoop struct {
 	LoopClip   value.Text   `key:"loop_clip"`                // the body of the clip at which that is, "" between the clips
 	LoopSag    value.Number `key:"loop_sag" dim:"length"`    // most
 	SagAt      value.Text   `key:"loop_sag_at"`
-	Lowest     value.Number `key:"loop_height" dim:"length"` // least, of the loop above the ground
+	Lowest     value.Number `key:"loop_height" dim:"length"`   // least, of the loop above the ground
+	PumpGap    value.Number `key:"pump_distance" dim:"length"` // least, of the loop from the line between the pump's position and its filler
 	loop       *loop
 }
 
@@ -61,8 +62,8 @@ func clipAt(r *kit.Route, at, step int) elastica.End {
 	if s.Station == nil || next < 0 || next >= len(r.Stops) {
 		return elastica.End{}
 	}
-	beside := r.Stops[next]
-	if beside.Body != s.Body || !beside.Position.Known() || !s.Position.Known() {
+	beside, run := r.Stops[next], max(at, next)
+	if beside.Body != s.Body || !beside.Position.Known() || !s.Position.Known() || r.Astray(run) || len(r.Lines(run)) == 0 {
 		return elastica.End{}
 	}
 	e := elastica.End{Direction: r3.Scale(float64(step), r3.Sub(beside.Position.Vec(), s.Position.Vec()))}

@@ -36,6 +36,46 @@ func loopsOf(g *kit.Graph, spans []*Span) map[hop]*loop {
 	return loops
 }
 
+// pumpView is how near the pump is to a loop that is looked at [m].
+const pumpView = 2.0
+
+// pumpGaps finds how near the loops come to the pump. A span that begins at
+// the pump is left out.
+func (p *prober) pumpGaps(spans []*Span) {
+	next := 0
+	for _, r := range p.graph.Routes {
+		for i := r.First; i < len(r.Stops); i++ {
+			if !r.Spans(i) || next >= len(spans) {
+				continue
+			}
+			s := spans[next]
+			next++
+			s.PumpGap = value.Compute(func(n *value.Need) (float64, error) {
+				if i == 1 && r.Own == 1 {
+					n.Stop("the span begins at the pump")
+				}
+				return p.pumpGap(n, s, r, i)
+			})
+		}
+	}
+}
+
+func (p *prober) pumpGap(n *value.Need, s *Span, r *kit.Route, i int) (float64, error) {
+	n.Number("the loop", s.LoopSag)
+	pump := &p.graph.Kit.Pump
+	position, filler := pumpPlaces(n, p.graph.Kit)
+	m := p.between(r.Stops[i-1].Body, r.Stops[i].Body, pump.Body.Of(n, "the body of the pump"))
+	if !m.joined || m.why != "" || m.many {
+		n.Stop("how the pump moves against the loop is not known")
+	}
+	body := solid{Zone: routing.Capsule{Axis: routing.Segment{A: position, B: filler}}}
+	c, err := p.loopClearance(s.loop, m, body, pumpView)
+	if err == nil && c.Distance > pumpView {
+		n.Stop("the pump is farther from the loop than is looked at")
+	}
+	return kit.Settled(c.Distance), err
+}
+
 // reach is how far the loop gets from the line between its clips at most,
 // whatever its curve: all of it lies in the ellipsoid about the clips whose
 // points are the tube's length from both together.
