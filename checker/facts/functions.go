@@ -1,6 +1,9 @@
 package facts
 
 import (
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/quantities/elastica"
 	"kitgauge/checker/quantities/flow"
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/quantities/power"
@@ -20,15 +23,15 @@ func Functions() []value.Function {
 			},
 		},
 		{
-			Name: "loop_radius", Doc: "radius of the arc that a tube makes between two ends",
+			Name: "loop_radius", Doc: "least radius of a tube that swivels freely in its two ends (Euler's elastica)",
 			Args:   []value.Argument{{Name: "free length", Dim: units.Length}, {Name: "distance of the ends", Dim: units.Length}},
 			Result: units.Length,
 			Call: func(a []float64) (float64, error) {
-				arc, err := motion.Loop(a[0], a[1])
-				if arc.Straight {
+				c, err := elastica.Solve(elastica.Span{Length: a[0], To: r3.Vec{X: a[1]}})
+				if c.Straight {
 					return motion.Reach, err
 				}
-				return arc.Radius, err
+				return c.Radius, err
 			},
 		},
 		{

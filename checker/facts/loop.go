@@ -228,24 +228,32 @@ func (s *Span) tightest(l *loop, lengths []float64, family units.Family) error {
 	if deep == nil {
 		return errors.New("the tube is too short wherever the joints stand")
 	}
-	for _, c := range l.again(deep.q, lengths) {
-		sag = max(sag, c.Sag)
-	}
-	s.LoopSag, s.SagAt = value.Known(kit.Settled(sag)), value.Known(kit.Standing(l.joints, deep.q, family))
 	s.LoopRadius = value.Unknown[float64](errStraight.Error())
 	s.LoopAt, s.LoopHow, s.LoopClip = value.Known(""), value.Known(""), value.Known("")
-	if tight == nil {
-		return nil
+	var solver elastica.Solver
+	if tight != nil {
+		if err := s.bend(l, l.again(&solver, tight.q, lengths), tight.q, family); err != nil {
+			return err
+		}
 	}
-	return s.bend(l, tight.q, lengths, family)
+	most := 0.0
+	for _, c := range l.again(&solver, deep.q, lengths) {
+		most = max(most, c.Sag)
+	}
+	if most == 0 {
+		most = sag
+	}
+	s.LoopSag, s.SagAt = value.Known(kit.Settled(most)), value.Known(kit.Standing(l.joints, deep.q, family))
+	return nil
 }
 
-// again works out the curves at one position in full.
-func (l *loop) again(q []float64, lengths []float64) []elastica.Curve {
+// again works out the curves at one position in full, from those before where
+// they are alike.
+func (l *loop) again(solver *elastica.Solver, q []float64, lengths []float64) []elastica.Curve {
 	var list []elastica.Curve
 	for _, length := range lengths {
 		for _, way := range l.span(q, length).Ways() {
-			if c, err := elastica.Solve(way); err == nil {
+			if c, err := solver.Solve(way); err == nil {
 				list = append(list, c)
 			}
 		}
@@ -253,10 +261,10 @@ func (l *loop) again(q []float64, lengths []float64) []elastica.Curve {
 	return list
 }
 
-// bend is where the tube is tightest at one position.
-func (s *Span) bend(l *loop, q []float64, lengths []float64, family units.Family) error {
+// bend is where the tightest of the curves at one position is so.
+func (s *Span) bend(l *loop, curves []elastica.Curve, q []float64, family units.Family) error {
 	var worst *elastica.Curve
-	for _, c := range l.again(q, lengths) {
+	for _, c := range curves {
 		if !c.Straight && (worst == nil || c.Radius < worst.Radius) {
 			worst = &c
 		}
@@ -285,7 +293,7 @@ func (s *Span) Curve(at motion.Extreme, length float64) (elastica.Curve, bool) {
 	if s.loop == nil {
 		return elastica.Curve{}, false
 	}
-	curves := s.loop.again(values(at), []float64{length})
+	curves := s.loop.again(&elastica.Solver{}, values(at), []float64{length})
 	if len(curves) == 0 {
 		return elastica.Curve{}, false
 	}

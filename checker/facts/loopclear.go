@@ -37,7 +37,7 @@ func loopsOf(g *kit.Graph, spans []*Span) map[hop]*loop {
 }
 
 // pumpView is how near the pump is to a loop that is looked at [m].
-const pumpView = 2.0
+const pumpView = 1.0
 
 // pumpGaps finds how near the loops come to the pump. A span that begins at
 // the pump is left out.
@@ -68,7 +68,12 @@ func (p *prober) pumpGap(n *value.Need, s *Span, r *kit.Route, i int) (float64, 
 	if !m.joined || m.why != "" || m.many {
 		n.Stop("how the pump moves against the loop is not known")
 	}
-	body := solid{Zone: routing.Capsule{Axis: routing.Segment{A: position, B: filler}}}
+	line := routing.Segment{A: position, B: filler}
+	body := solid{routing.Capsule{Axis: line}, r3.Scale(0.5, r3.Add(position, filler)), r3.Norm(r3.Sub(filler, position)) / 2}
+	clips := routing.Segment{A: s.loop.ends[0].at, B: s.loop.ends[1].at}
+	if m.bound(clips, body) > pumpView+s.loop.reach() {
+		n.Stop("the pump is farther from the loop than is looked at")
+	}
 	c, err := p.loopClearance(s.loop, m, body, pumpView)
 	if err == nil && c.Distance > pumpView {
 		n.Stop("the pump is farther from the loop than is looked at")
