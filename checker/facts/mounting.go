@@ -18,14 +18,23 @@ import (
 // PumpMounting is how the pump sits on the vehicle. Of its size the kit knows
 // two places only, its position and its filler; the rules add half a width.
 type PumpMounting struct {
-	FillerHeight  value.Number `key:"filler_height" dim:"length"` // above the ground
+	FillerHeight  value.Number `key:"filler_height" dim:"length"`       // above the ground, at rest
+	FillerLeast   value.Number `key:"filler_least_height" dim:"length"` // over the range of the springs
+	FillerLow     value.Text   `key:"filler_lowest_when"`               // how the joints stand there, "" at rest
+	FillerMost    value.Number `key:"filler_greatest_height" dim:"length"`
+	FillerHigh    value.Text   `key:"filler_highest_when"`
 	FillerDepth   value.Number `key:"filler_depth" dim:"length"`  // in from the vehicle's side on which it is filled
-	LowestHeight  value.Number `key:"lowest_height" dim:"length"` // of position and filler, above the ground
-	Inset         value.Number `key:"inset" dim:"length"`         // least, from the outline's sides
-	InsetSide     value.Text   `key:"inset_side"`                 // of the vehicle
-	Lean          value.Number `key:"lean" dim:"angle"`           // from upright
-	OnSprung      value.Flag   `key:"on_sprung_body"`             // the body on which it sits is sprung
-	SizeFits      value.Flag   `key:"bolt_size_fits"`             // size and pitch as the pump needs
+	LowestHeight  value.Number `key:"lowest_height" dim:"length"` // of position and filler, above the ground, at rest
+	LeastHeight   value.Number `key:"least_height" dim:"length"`  // of both, over the range of the joints
+	LowestWhen    value.Text   `key:"lowest_when"`
+	Inset         value.Number `key:"inset" dim:"length"`       // least, from the outline's sides, at rest
+	InsetSide     value.Text   `key:"inset_side"`               // of the vehicle
+	LeastInset    value.Number `key:"least_inset" dim:"length"` // over the range of the joints
+	OutSide       value.Text   `key:"outermost_side"`
+	OutWhen       value.Text   `key:"outermost_when"`
+	Lean          value.Number `key:"lean" dim:"angle"` // from upright
+	OnSprung      value.Flag   `key:"on_sprung_body"`   // the body on which it sits is sprung
+	SizeFits      value.Flag   `key:"bolt_size_fits"`   // size and pitch as the pump needs
 	BoltPitch     value.Number `key:"bolt_pitch" dim:"length"`
 	NeededPitch   value.Number `key:"needed_pitch" dim:"length"`
 	BoltLoad      value.Number `key:"bolt_load" dim:"force"`       // on the bolt with the most, acceleration and weight together
@@ -44,20 +53,18 @@ type KitMounting struct {
 type PumpZone struct {
 	*kit.Zone
 	Distance value.Number `key:"distance" dim:"length"` // least over all positions of the joints
+	When     value.Text   `key:"when"`                  // how the joints stand there, "" where none moves them
 }
 
 // Place names the zone.
 func (z *PumpZone) Place() string { return "the pump, zone " + z.Name.Or(z.ID.Or("without a name")) }
 
 // pumpMounting works out the loads on the bolts and where the pump sits.
-func pumpMounting(k *kit.Kit) PumpMounting {
+func pumpMounting(k *kit.Kit, feet *footing) PumpMounting {
 	p := &k.Pump
 	m := PumpMounting{
 		FillerHeight: value.Compute(func(n *value.Need) (float64, error) {
-			filler := p.Filler.Of(n, "the filler of the pump")
-			const ground = "the ground (lowest side of the vehicle's outline)"
-			o := &k.Vehicle.Outline
-			return filler.Z - min(n.Number(ground, o.From.Z), n.Number(ground, o.To.Z)), nil
+			return p.Filler.Of(n, "the filler of the pump").Z - n.Number("the ground", feet.level), nil
 		}),
 		FillerDepth: value.Compute(func(n *value.Need) (float64, error) { return fillerDepth(n, k) }),
 		Lean: value.Compute(func(n *value.Need) (float64, error) {
@@ -73,6 +80,8 @@ func pumpMounting(k *kit.Kit) PumpMounting {
 		m.OnSprung = withReason(b.Sprung, "whether "+b.Label()+" is sprung")
 	}
 	m.inset(k)
+	m.overRange(k, feet)
+	m.outermost(k, feet)
 	m.bolts(k)
 	m.enclosure(k)
 	return m
@@ -119,6 +128,51 @@ func (m *PumpMounting) inset(k *kit.Kit) {
 		}
 		return nil
 	}, &m.Inset, &m.LowestHeight, &m.InsetSide)
+}
+
+// overRange is how high filler and pump are while the joints move.
+func (m *PumpMounting) overRange(k *kit.Kit, feet *footing) {
+	value.Fill(func(n *value.Need) error {
+		filler := k.Pump.Filler.Of(n, "the filler of the pump")
+		least, most := feet.stand(k.Pump.Body.Of(n, "the body of the pump")).filling(n, filler)
+		m.FillerLeast, m.FillerLow = value.Known(least.V), value.Known(least.When)
+		m.FillerMost, m.FillerHigh = value.Known(most.V), value.Known(most.When)
+		return nil
+	}, &m.FillerLeast, &m.FillerLow, &m.FillerMost, &m.FillerHigh)
+	value.Fill(func(n *value.Need) error {
+		position, filler := pumpPlaces(n, k)
+		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
+		low := s.least(n, position)
+		if other := s.least(n, filler); other.V < low.V {
+			low = other
+		}
+		m.LeastHeight, m.LowestWhen = value.Known(low.V), value.Known(low.When)
+		return nil
+	}, &m.LeastHeight, &m.LowestWhen)
+}
+
+// outermost is how far inside the outline pump and filler stay while the joints
+// move them. What is articulated takes its part of the outline with it.
+func (m *PumpMounting) outermost(k *kit.Kit, feet *footing) {
+	value.Fill(func(n *value.Need) error {
+		low, high := corners(n, k.Vehicle.Outline)
+		position, filler := pumpPlaces(n, k)
+		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
+		in, side, when := math.Inf(1), "", ""
+		for _, at := range []r3.Vec{position, filler} {
+			for _, d := range []struct {
+				side string
+				out  r3.Vec
+				edge float64
+			}{{"left", r3.Vec{Y: 1}, high.Y}, {"right", r3.Vec{Y: -1}, -low.Y}, {"front", r3.Vec{X: 1}, high.X}, {"rear", r3.Vec{X: -1}, -low.X}} {
+				if far := s.farthest(n, at, d.out); d.edge-far.V < in {
+					in, side, when = d.edge-far.V, d.side, far.When
+				}
+			}
+		}
+		m.LeastInset, m.OutSide, m.OutWhen = value.Known(kit.Settled(in)), value.Known(side), value.Known(when)
+		return nil
+	}, &m.LeastInset, &m.OutSide, &m.OutWhen)
 }
 
 // pumpPlaces are the two places of the pump that are known.
@@ -237,19 +291,27 @@ func pumpZones(g *kit.Graph, search *motion.Budget, o *Options) []*PumpZone {
 		}
 		switch z.Kind.V {
 		case "heat", "moving", "wheel":
-			zones = append(zones, &PumpZone{z, value.Compute(func(n *value.Need) (float64, error) { return pumpDistance(n, g, z, search) })})
+			p := &PumpZone{Zone: z}
+			value.Fill(func(n *value.Need) error {
+				distance, when, err := pumpDistance(n, g, z, search)
+				p.Distance, p.When = value.Known(distance), value.Known(when)
+				return err
+			}, &p.Distance, &p.When)
+			zones = append(zones, p)
 		}
 	}
 	return zones
 }
 
 // pumpDistance is the least distance of the line from the pump's position to
-// its filler from the zone, whatever the joints between them do.
-func pumpDistance(n *value.Need, g *kit.Graph, z *kit.Zone, search *motion.Budget) (float64, error) {
+// its filler from the zone, whatever the joints between them do, and how they
+// stand there.
+func pumpDistance(n *value.Need, g *kit.Graph, z *kit.Zone, search *motion.Budget) (least float64, when string, err error) {
 	position, filler := pumpPlaces(n, g.Kit)
 	in := routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone, Budget: search}
 	body := g.Kit.Pump.Body.Of(n, "the body of the pump")
-	chain := g.Between(body, z.Body.Of(n, "the body of zone "+zoneName(z))).Motion().Of(n)
+	between := g.Between(body, z.Body.Of(n, "the body of zone "+zoneName(z)))
+	chain := between.Motion().Of(n)
 	in.Joints = append(append(in.Joints, chain.A...), chain.B...)
 	for i := range in.Joints {
 		if i < len(chain.A) {
@@ -260,5 +322,8 @@ func pumpDistance(n *value.Need, g *kit.Graph, z *kit.Zone, search *motion.Budge
 	}
 	in.End = in.Start
 	c, err := routing.MovingClearance(in)
-	return c.Distance, err
+	if err != nil {
+		return 0, "", err
+	}
+	return c.Distance, kit.Standing(between.All(), c.Joints, g.Kit.Family()), nil
 }

@@ -39,7 +39,9 @@ type LineRouting struct {
 type StationFit struct {
 	*kit.Station
 	Placed value.Flag   `key:"placed"`
-	Ground value.Number `key:"ground_clearance" dim:"length"` // at rest
+	Ground value.Number `key:"ground_clearance" dim:"length"`       // at rest
+	Least  value.Number `key:"least_ground_clearance" dim:"length"` // over the range of the joints
+	When   value.Text   `key:"lowest_when"`                         // how the joints stand there, "" at rest
 	StationSurvey
 	place string
 }
@@ -77,7 +79,7 @@ type Corner struct {
 }
 
 // routeFacts takes every route apart.
-func routeFacts(g *kit.Graph, o *Options) KitRouting {
+func routeFacts(g *kit.Graph, feet *footing, o *Options) KitRouting {
 	outline := &g.Kit.Vehicle.Outline
 	k := KitRouting{OutlineKnown: value.Known(outline.From.Known() && outline.To.Known()), VehicleLength: g.Length}
 	for _, r := range g.Routes {
@@ -86,7 +88,7 @@ func routeFacts(g *kit.Graph, o *Options) KitRouting {
 		}
 		for i := r.Own; i < len(r.Stops); i++ {
 			if s := r.Stops[i].Station; s != nil { // a tail's stop that is its point is none
-				k.Stations = append(k.Stations, station(r, i, outline.From.Z))
+				k.Stations = append(k.Stations, station(r, i, feet))
 			}
 		}
 		k.segments(r)
@@ -100,7 +102,7 @@ func routeFacts(g *kit.Graph, o *Options) KitRouting {
 	return k
 }
 
-func station(r *kit.Route, i int, ground value.Number) *StationFit {
+func station(r *kit.Route, i int, feet *footing) *StationFit {
 	s, name := r.Stops[i].Station, r.Names[i]
 	if s.ID.Known {
 		name = "station " + name
@@ -114,8 +116,13 @@ func station(r *kit.Route, i int, ground value.Number) *StationFit {
 	}
 	fit.Ground = value.Compute(func(n *value.Need) (float64, error) {
 		z := n.Number("the height of "+fit.place, s.Position.Z)
-		return kit.Settled(z - n.Number("the outline of the vehicle", ground)), nil
+		return kit.Settled(z - n.Number("the ground", feet.level)), nil
 	})
+	value.Fill(func(n *value.Need) error {
+		low := feet.stand(s.Body.Of(n, "the body of "+fit.place)).least(n, s.Position.Of(n, "the position of "+fit.place))
+		fit.Least, fit.When = value.Known(low.V), value.Known(low.When)
+		return nil
+	}, &fit.Least, &fit.When)
 	return fit
 }
 
