@@ -453,6 +453,20 @@ func (s *stand) farthest(n *value.Need, at, out r3.Vec) Height {
 	return Height{-far, kit.Standing(how.joints, how.at, s.f.graph.Kit.Family())}
 }
 
+// untilKept is how far a place has to be moved at rest in a direction, until what
+// is measured of it is at least so much; 0 where it is already.
+func untilKept(at, dir r3.Vec, least float64, measure func(at r3.Vec) float64) value.Number {
+	by := 0.0
+	for range 40 {
+		short := least - measure(r3.Add(at, r3.Scale(by, dir)))
+		if short <= 0 {
+			return value.Known(kit.Settled(by))
+		}
+		by += max(short, 1e-9)
+	}
+	return value.Unknown[float64]("no move of it is enough")
+}
+
 // across is how far to the right and to the left a place comes.
 func (s *stand) across(n *value.Need, joints []motion.Joint, at r3.Vec) (right, left float64) {
 	right, _, err := motion.Lowest(joints, at, r3.Vec{Y: 1}, s.f.search)

@@ -202,7 +202,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	cycle, cold, designated, read := timerCycle(k), coldGrease(k), designation(k), threads{}
 	f.Pump = PumpFit{
 		PumpFit: &k.Pump, Outlets: p.outlets, PumpReservoir: reservoir(k, p.outlets, cycle), PumpDosing: pumpDosing(cycle),
-		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k, feet),
+		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k, feet, o),
 	}
 	packed := packer{}
 	for i, b := range f.Bundles {

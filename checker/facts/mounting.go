@@ -23,18 +23,22 @@ type PumpMounting struct {
 	FillerLow     value.Text   `key:"filler_lowest_when"`               // how the joints stand there, "" at rest
 	FillerMost    value.Number `key:"filler_greatest_height" dim:"length"`
 	FillerHigh    value.Text   `key:"filler_highest_when"`
+	FillerRaise   value.Number `key:"filler_raise" dim:"length"`  // how far up it has to be moved to stay above the limit
+	FillerLower   value.Number `key:"filler_lower" dim:"length"`  // how far down, to stay below the other
 	FillerDepth   value.Number `key:"filler_depth" dim:"length"`  // in from the vehicle's side on which it is filled
 	LowestHeight  value.Number `key:"lowest_height" dim:"length"` // of position and filler, above the ground, at rest
 	LeastHeight   value.Number `key:"least_height" dim:"length"`  // of both, over the range of the joints
 	LowestWhen    value.Text   `key:"lowest_when"`
+	Raise         value.Number `key:"raise" dim:"length"`       // how far up the lower of the two has to be moved to stay above the limit
 	Inset         value.Number `key:"inset" dim:"length"`       // least, from the outline's sides, at rest
 	InsetSide     value.Text   `key:"inset_side"`               // of the vehicle
 	LeastInset    value.Number `key:"least_inset" dim:"length"` // over the range of the joints
 	OutSide       value.Text   `key:"outermost_side"`
 	OutWhen       value.Text   `key:"outermost_when"`
-	Lean          value.Number `key:"lean" dim:"angle"` // from upright
-	OnSprung      value.Flag   `key:"on_sprung_body"`   // the body on which it sits is sprung
-	SizeFits      value.Flag   `key:"bolt_size_fits"`   // size and pitch as the pump needs
+	MoveIn        value.Number `key:"move_in" dim:"length"` // how far in it has to be moved to stay inside by the limit
+	Lean          value.Number `key:"lean" dim:"angle"`     // from upright
+	OnSprung      value.Flag   `key:"on_sprung_body"`       // the body on which it sits is sprung
+	SizeFits      value.Flag   `key:"bolt_size_fits"`       // size and pitch as the pump needs
 	BoltPitch     value.Number `key:"bolt_pitch" dim:"length"`
 	NeededPitch   value.Number `key:"needed_pitch" dim:"length"`
 	BoltLoad      value.Number `key:"bolt_load" dim:"force"`       // on the bolt with the most, acceleration and weight together
@@ -60,7 +64,7 @@ type PumpZone struct {
 func (z *PumpZone) Place() string { return "the pump, zone " + z.Name.Or(z.ID.Or("without a name")) }
 
 // pumpMounting works out the loads on the bolts and where the pump sits.
-func pumpMounting(k *kit.Kit, feet *footing) PumpMounting {
+func pumpMounting(k *kit.Kit, feet *footing, o *Options) PumpMounting {
 	p := &k.Pump
 	m := PumpMounting{
 		FillerHeight: value.Compute(func(n *value.Need) (float64, error) {
@@ -80,8 +84,8 @@ func pumpMounting(k *kit.Kit, feet *footing) PumpMounting {
 		m.OnSprung = withReason(b.Sprung, "whether "+b.Label()+" is sprung")
 	}
 	m.inset(k)
-	m.overRange(k, feet)
-	m.outermost(k, feet)
+	m.overRange(k, feet, o)
+	m.outermost(k, feet, o)
 	m.bolts(k)
 	m.enclosure(k)
 	return m
@@ -131,48 +135,66 @@ func (m *PumpMounting) inset(k *kit.Kit) {
 }
 
 // overRange is how high filler and pump are while the joints move.
-func (m *PumpMounting) overRange(k *kit.Kit, feet *footing) {
+func (m *PumpMounting) overRange(k *kit.Kit, feet *footing, o *Options) {
+	up, down := r3.Vec{Z: 1}, r3.Vec{Z: -1}
 	value.Fill(func(n *value.Need) error {
 		filler := k.Pump.Filler.Of(n, "the filler of the pump")
-		least, most := feet.stand(k.Pump.Body.Of(n, "the body of the pump")).filling(n, filler)
+		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
+		least, most := s.filling(n, filler)
 		m.FillerLeast, m.FillerLow = value.Known(least.V), value.Known(least.When)
 		m.FillerMost, m.FillerHigh = value.Known(most.V), value.Known(most.When)
+		m.FillerRaise = untilKept(filler, up, o.limit("mounting/lowest_filler").V, func(at r3.Vec) float64 {
+			least, _ := s.filling(n, at)
+			return least.V
+		})
+		m.FillerLower = untilKept(filler, down, -o.limit("mounting/highest_filler").Or(math.Inf(1)), func(at r3.Vec) float64 {
+			_, most := s.filling(n, at)
+			return -most.V
+		})
 		return nil
-	}, &m.FillerLeast, &m.FillerLow, &m.FillerMost, &m.FillerHigh)
+	}, &m.FillerLeast, &m.FillerLow, &m.FillerMost, &m.FillerHigh, &m.FillerRaise, &m.FillerLower)
 	value.Fill(func(n *value.Need) error {
 		position, filler := pumpPlaces(n, k)
 		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
-		low := s.least(n, position)
+		low, at := s.least(n, position), position
 		if other := s.least(n, filler); other.V < low.V {
-			low = other
+			low, at = other, filler
 		}
 		m.LeastHeight, m.LowestWhen = value.Known(low.V), value.Known(low.When)
+		m.Raise = untilKept(at, up, o.limit("mounting/above_ground").V, func(at r3.Vec) float64 { return s.least(n, at).V })
 		return nil
-	}, &m.LeastHeight, &m.LowestWhen)
+	}, &m.LeastHeight, &m.LowestWhen, &m.Raise)
 }
+
+// sides are those of the vehicle, and the way out at each.
+var sides = [...]struct {
+	name string
+	out  r3.Vec
+}{{"left", r3.Vec{Y: 1}}, {"right", r3.Vec{Y: -1}}, {"front", r3.Vec{X: 1}}, {"rear", r3.Vec{X: -1}}}
 
 // outermost is how far inside the outline pump and filler stay while the joints
 // move them. What is articulated takes its part of the outline with it.
-func (m *PumpMounting) outermost(k *kit.Kit, feet *footing) {
+func (m *PumpMounting) outermost(k *kit.Kit, feet *footing, o *Options) {
 	value.Fill(func(n *value.Need) error {
 		low, high := corners(n, k.Vehicle.Outline)
 		position, filler := pumpPlaces(n, k)
 		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
-		in, side, when := math.Inf(1), "", ""
+		least, place, out := Height{V: math.Inf(1)}, r3.Vec{}, r3.Vec{}
+		inside := func(at, out r3.Vec) Height {
+			far := s.farthest(n, at, out)
+			return Height{kit.Settled(max(r3.Dot(low, out), r3.Dot(high, out)) - far.V), far.When}
+		}
 		for _, at := range []r3.Vec{position, filler} {
-			for _, d := range []struct {
-				side string
-				out  r3.Vec
-				edge float64
-			}{{"left", r3.Vec{Y: 1}, high.Y}, {"right", r3.Vec{Y: -1}, -low.Y}, {"front", r3.Vec{X: 1}, high.X}, {"rear", r3.Vec{X: -1}, -low.X}} {
-				if far := s.farthest(n, at, d.out); d.edge-far.V < in {
-					in, side, when = d.edge-far.V, d.side, far.When
+			for _, side := range sides {
+				if in := inside(at, side.out); in.V < least.V {
+					least, place, out, m.OutSide = in, at, side.out, value.Known(side.name)
 				}
 			}
 		}
-		m.LeastInset, m.OutSide, m.OutWhen = value.Known(kit.Settled(in)), value.Known(side), value.Known(when)
+		m.LeastInset, m.OutWhen = value.Known(least.V), value.Known(least.When)
+		m.MoveIn = untilKept(place, r3.Scale(-1, out), o.limit("mounting/inside").V, func(at r3.Vec) float64 { return inside(at, out).V })
 		return nil
-	}, &m.LeastInset, &m.OutSide, &m.OutWhen)
+	}, &m.LeastInset, &m.OutSide, &m.OutWhen, &m.MoveIn)
 }
 
 // pumpPlaces are the two places of the pump that are known.

@@ -41,6 +41,7 @@ type StationFit struct {
 	Placed value.Flag   `key:"placed"`
 	Ground value.Number `key:"ground_clearance" dim:"length"`       // at rest
 	Least  value.Number `key:"least_ground_clearance" dim:"length"` // over the range of the joints
+	Raise  value.Number `key:"raise" dim:"length"`                  // how far up it has to be moved to stay above the limit
 	When   value.Text   `key:"lowest_when"`                         // how the joints stand there, "" at rest
 	StationSurvey
 	place string
@@ -88,7 +89,7 @@ func routeFacts(g *kit.Graph, feet *footing, o *Options) KitRouting {
 		}
 		for i := r.Own; i < len(r.Stops); i++ {
 			if s := r.Stops[i].Station; s != nil { // a tail's stop that is its point is none
-				k.Stations = append(k.Stations, station(r, i, feet))
+				k.Stations = append(k.Stations, station(r, i, feet, o))
 			}
 		}
 		k.segments(r)
@@ -102,7 +103,7 @@ func routeFacts(g *kit.Graph, feet *footing, o *Options) KitRouting {
 	return k
 }
 
-func station(r *kit.Route, i int, feet *footing) *StationFit {
+func station(r *kit.Route, i int, feet *footing, o *Options) *StationFit {
 	s, name := r.Stops[i].Station, r.Names[i]
 	if s.ID.Known {
 		name = "station " + name
@@ -119,10 +120,13 @@ func station(r *kit.Route, i int, feet *footing) *StationFit {
 		return kit.Settled(z - n.Number("the ground", feet.level)), nil
 	})
 	value.Fill(func(n *value.Need) error {
-		low := feet.stand(s.Body.Of(n, "the body of "+fit.place)).least(n, s.Position.Of(n, "the position of "+fit.place))
+		at := s.Position.Of(n, "the position of "+fit.place)
+		body := feet.stand(s.Body.Of(n, "the body of "+fit.place))
+		low := body.least(n, at)
 		fit.Least, fit.When = value.Known(low.V), value.Known(low.When)
+		fit.Raise = untilKept(at, r3.Vec{Z: 1}, o.limit("routing/ground").V, func(at r3.Vec) float64 { return body.least(n, at).V })
 		return nil
-	}, &fit.Least, &fit.When)
+	}, &fit.Least, &fit.When, &fit.Raise)
 	return fit
 }
 
