@@ -179,6 +179,18 @@ func (p *pose) add(j *kit.Joint, at float64) {
 	p.joints, p.at = append(p.joints, j), append(p.at, at)
 }
 
+// moved adds the joints that do not stand as at rest.
+func (p *pose) moved(joints []*kit.Joint, at []float64) {
+	for i, v := range at {
+		if v != 0 {
+			p.add(joints[i], v)
+		}
+	}
+}
+
+// words tells the pose; "" is that at rest.
+func (p *pose) words(k *kit.Kit) string { return kit.Standing(p.joints, p.at, k.Family()) }
+
 // at is how the joints stand at an end of the foot's travel.
 func (f *foot) at(h motion.Held) pose {
 	if f.path == nil {
@@ -270,11 +282,8 @@ type stand struct {
 
 // readyStand is a stand ready for package motion.
 type readyStand struct {
-	feet      []foot
-	axles     []motion.Axle
-	wheelbase float64
-	tilts     bool
-	stances   []motion.Stance // where nothing tilts: they are the same everywhere
+	feet   []foot
+	ground *motion.Ground
 }
 
 // stand is that of a body. It is looked for from the body inwards: an axle and
@@ -303,56 +312,36 @@ func (f *footing) stand(b *kit.Body) *stand {
 
 // prepare works out what the axles under a body do.
 func (s *stand) prepare(n *value.Need) (readyStand, error) {
-	var r readyStand
-	n.Number("the ground", s.f.level)
+	r := readyStand{ground: &motion.Ground{Level: n.Number("the ground", s.f.level), Wheelbase: math.Inf(1)}}
 	feet, placed := s.f.feet(n, s.base)
 	if r.feet = feet; len(feet) == 0 {
-		r.stances = []motion.Stance{{}}
 		return r, nil
 	}
 	for _, foot := range feet {
-		r.axles = append(r.axles, foot.axle)
-		r.tilts = r.tilts || foot.axle.TiltLow != foot.axle.TiltHigh
+		r.ground.Axles = append(r.ground.Axles, foot.axle)
 	}
-	// Axles that reach less than a third of the vehicle are a trailer's group,
-	// not a short vehicle's two ends: common practice, no source.
-	r.wheelbase = math.Inf(1)
 	if placed {
-		r.wheelbase = min(motion.OneGroup, n.Number("the outline of the vehicle", s.f.graph.Length)/3)
+		// Axles that reach less than a third of the vehicle are a trailer's
+		// group, not a short vehicle's two ends: common practice, no source.
+		r.ground.Wheelbase = min(motion.OneGroup, n.Number("the outline of the vehicle", s.f.graph.Length)/3)
 	}
-	if r.tilts {
-		return r, nil
-	}
-	var err error
-	r.stances, err = motion.Stances(r.axles, 0, 0, r.wheelbase)
-	return r, err
+	return r, nil
 }
 
 // coupling is the foot that a body has in the one on which it hangs.
 func (s *stand) coupling(n *value.Need, pivot r3.Vec) foot {
 	r := s.ready.Of(n)
-	out := foot{axle: motion.Axle{X: pivot.X, Y: pivot.Y}, held: map[bool]pose{}}
-	stances, err := r.at(pivot.Y, pivot.Y)
+	if r.ground == nil { // it is being worked out just now
+		n.Stop("the bodies hang on each other in a circle")
+	}
+	low, high, atLow, atHigh, err := r.ground.Rises(pivot)
 	if err != nil {
 		n.Stop(err.Error())
 	}
-	for _, c := range stances {
-		switch rise := c.Offset + c.Slope*pivot.X; {
-		case rise > out.axle.High:
-			out.axle.High, out.held[true] = rise, r.pose(c)
-		case rise < out.axle.Low:
-			out.axle.Low, out.held[false] = rise, r.pose(c)
-		}
+	return foot{
+		axle: motion.Axle{X: pivot.X, Y: pivot.Y, Low: low, High: high},
+		held: map[bool]pose{false: r.pose(atLow), true: r.pose(atHigh)},
 	}
-	return out
-}
-
-// at are the stances between two places across the vehicle.
-func (r *readyStand) at(right, left float64) ([]motion.Stance, error) {
-	if r.stances != nil {
-		return r.stances, nil
-	}
-	return motion.Stances(r.axles, right, left, r.wheelbase)
 }
 
 // pose is how the joints of the suspension stand in a stance.
@@ -391,40 +380,22 @@ func (s *stand) filling(n *value.Need, at r3.Vec) (least, greatest Height) {
 // extreme is the least (sign 1) or greatest (sign -1) height of a place.
 func (s *stand) extreme(n *value.Need, at r3.Vec, chain []*kit.Joint, sign float64) Height {
 	r := s.ready.Of(n)
+	reached, err := r.ground.Reach(ready(n, chain), at, sign, s.f.search)
+	if err != nil {
+		n.Stop(err.Error())
+	}
+	how := r.pose(reached.Stance)
+	how.moved(chain, reached.At)
+	return Height{kit.Settled(reached.Height), how.words(s.f.graph.Kit)}
+}
+
+// ready makes joints ready for package motion.
+func ready(n *value.Need, chain []*kit.Joint) []motion.Joint {
 	joints := make([]motion.Joint, len(chain))
 	for i, j := range chain {
 		joints[i] = j.Ready(n)
 	}
-	var right, left float64
-	if r.tilts {
-		right, left = s.across(n, joints, at)
-	}
-	stances, err := r.at(right, left)
-	if err != nil {
-		n.Stop(err.Error())
-	}
-	rest := at.Z - s.f.level.V
-	best, how := rest, pose{}
-	for _, c := range stances {
-		up := r3.Unit(r3.Vec{X: -c.Slope, Z: 1})
-		along, q, err := motion.Lowest(joints, at, r3.Scale(sign, up), s.f.search)
-		if err != nil {
-			n.Stop(err.Error())
-		}
-		h := sign*along - (s.f.level.V+c.Offset)*up.Z
-		if h > 0 && sign > 0 {
-			h *= r.cosine(c)
-		}
-		if sign*(best-h) > 1e-9 {
-			best, how = h, r.pose(c)
-			for i, j := range chain {
-				if q[i] != 0 {
-					how.add(j, q[i])
-				}
-			}
-		}
-	}
-	return Height{kit.Settled(best), kit.Standing(how.joints, how.at, s.f.graph.Kit.Family())}
+	return joints
 }
 
 // farthest is how far a place comes out in a direction, level and seen from
@@ -436,21 +407,13 @@ func (s *stand) farthest(n *value.Need, at, out r3.Vec) Height {
 			chain = s.chain[i+1:]
 		}
 	}
-	var joints []motion.Joint
-	for _, j := range chain {
-		joints = append(joints, j.Ready(n))
-	}
-	far, q, err := motion.Lowest(joints, at, r3.Scale(-1, out), s.f.search)
+	far, q, err := motion.Lowest(ready(n, chain), at, r3.Scale(-1, out), s.f.search)
 	if err != nil {
 		n.Stop(err.Error())
 	}
 	var how pose
-	for i, j := range chain {
-		if q[i] != 0 {
-			how.add(j, q[i])
-		}
-	}
-	return Height{-far, kit.Standing(how.joints, how.at, s.f.graph.Kit.Family())}
+	how.moved(chain, q)
+	return Height{-far, how.words(s.f.graph.Kit)}
 }
 
 // untilKept is how far a place has to be moved at rest in a direction, until what
@@ -465,32 +428,4 @@ func untilKept(at, dir r3.Vec, least float64, measure func(at r3.Vec) float64) v
 		by += max(short, 1e-9)
 	}
 	return value.Unknown[float64]("no move of it is enough")
-}
-
-// across is how far to the right and to the left a place comes.
-func (s *stand) across(n *value.Need, joints []motion.Joint, at r3.Vec) (right, left float64) {
-	right, _, err := motion.Lowest(joints, at, r3.Vec{Y: 1}, s.f.search)
-	if err != nil {
-		n.Stop(err.Error())
-	}
-	left, _, err = motion.Lowest(joints, at, r3.Vec{Y: -1}, s.f.search)
-	if err != nil {
-		n.Stop(err.Error())
-	}
-	return right, -left
-}
-
-// cosine is by how much less a height counts square to ground that leans
-// sideways.
-func (r *readyStand) cosine(c motion.Stance) float64 {
-	tilt := 0.0
-	for _, h := range c.Held {
-		switch a := r.axles[h.Axle]; {
-		case h.Tilt < 0:
-			tilt = max(tilt, math.Abs(a.TiltLow))
-		case h.Tilt > 0:
-			tilt = max(tilt, math.Abs(a.TiltHigh))
-		}
-	}
-	return 1 / math.Hypot(1, tilt)
 }

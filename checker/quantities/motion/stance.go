@@ -143,6 +143,116 @@ type end struct {
 	held Held
 }
 
+// Ground is the ground under a body: its height Level [m] at rest, the axles
+// that carry the body, none where it keeps its height, and the wheelbase below
+// which they do not pitch it (see [Stances]).
+type Ground struct {
+	Level     float64
+	Axles     []Axle
+	Wheelbase float64
+
+	stances []Stance // where nothing tilts: the same everywhere
+}
+
+// Reached is a least or greatest height [m], and the stance and the joint values
+// [rad or m] where it occurs; without any where it is that at rest.
+type Reached struct {
+	Height float64
+	Stance Stance
+	At     []float64
+}
+
+// Reach returns the least (sign 1) or the greatest height (sign -1) above the
+// ground of the place p [m], given at rest and moved against the body by the
+// joints (ordered from the body outwards), over all stances of the ground and
+// the whole range of every joint.
+//
+// Formula: the height square to the ground, (p - level - offset - slope x) /
+// sqrt(1 + slope^2), is least in a corner of the stances (it is quasi-concave in
+// offset and slope), and in each corner one direction of [Lowest]. A greatest
+// height is not less than the corners' for any stance, up to the cosine of the
+// slope. Under an axle that leans the least height counts by the cosine of the
+// lean, which is on the safe side.
+//
+// Errors: as [Lowest] and [Stances].
+func (g *Ground) Reach(joints []Joint, p r3.Vec, sign float64, budget *Budget) (Reached, error) {
+	stances, err := g.under(joints, p, budget)
+	if err != nil {
+		return Reached{}, err
+	}
+	best := Reached{Height: p.Z - g.Level}
+	for _, c := range stances {
+		up := r3.Unit(r3.Vec{X: -c.Slope, Z: 1})
+		along, at, err := Lowest(joints, p, r3.Scale(sign, up), budget)
+		if err != nil {
+			return Reached{}, err
+		}
+		h := sign*along - (g.Level+c.Offset)*up.Z
+		if h > 0 && sign > 0 {
+			h /= math.Hypot(1, g.tilt(c))
+		}
+		if sign*(best.Height-h) > 1e-9 {
+			best = Reached{h, c, at}
+		}
+	}
+	return best, nil
+}
+
+// under lists the stances over which a place moves.
+func (g *Ground) under(joints []Joint, p r3.Vec, budget *Budget) ([]Stance, error) {
+	if len(g.Axles) == 0 {
+		return []Stance{{}}, nil
+	}
+	for _, a := range g.Axles {
+		if a.TiltLow != a.TiltHigh {
+			right, _, err := Lowest(joints, p, r3.Vec{Y: 1}, budget)
+			if err != nil {
+				return nil, err
+			}
+			left, _, err := Lowest(joints, p, r3.Vec{Y: -1}, budget)
+			if err != nil {
+				return nil, err
+			}
+			return Stances(g.Axles, right, -left, g.Wheelbase)
+		}
+	}
+	if g.stances != nil {
+		return g.stances, nil
+	}
+	var err error
+	g.stances, err = Stances(g.Axles, 0, 0, g.Wheelbase)
+	return g.stances, err
+}
+
+// tilt is the most by which a stance leans sideways.
+func (g *Ground) tilt(c Stance) float64 {
+	most := 0.0
+	for _, h := range c.Held {
+		switch a := g.Axles[h.Axle]; {
+		case h.Tilt < 0:
+			most = math.Max(most, math.Abs(a.TiltLow))
+		case h.Tilt > 0:
+			most = math.Max(most, math.Abs(a.TiltHigh))
+		}
+	}
+	return most
+}
+
+// Rises returns how far the ground rises [m] under a place that hangs on the
+// body, at the least and at the most, with the stances there.
+func (g *Ground) Rises(p r3.Vec) (low, high float64, atLow, atHigh Stance, err error) {
+	stances, err := g.under(nil, p, nil)
+	for _, c := range stances {
+		switch rise := c.Offset + c.Slope*p.X; {
+		case rise > high:
+			high, atHigh = rise, c
+		case rise < low:
+			low, atLow = rise, c
+		}
+	}
+	return low, high, atLow, atHigh, err
+}
+
 // row is the axles at one place along the vehicle.
 type row struct {
 	x         float64
@@ -173,7 +283,7 @@ func Stances(axles []Axle, right, left, wheelbase float64) ([]Stance, error) {
 		}
 	}
 	rows := rowsOf(axles, right, left)
-	if n := len(rows); n == 1 || n > mostAxles || rows[n-1].x-rows[0].x < wheelbase {
+	if n := len(rows); n == 1 || n > mostAxles || rows[0].x-rows[n-1].x < wheelbase {
 		low, high := rows[0].low, rows[0].high
 		for _, r := range rows[1:] {
 			low, high = lower(low, r.low), higher(high, r.high)
@@ -196,7 +306,7 @@ func Stances(axles []Axle, right, left, wheelbase float64) ([]Stance, error) {
 	return all, nil
 }
 
-// rowsOf sorts axles into rows along the vehicle, each with the farther of the
+// rowsOf sorts axles into rows from the front of the vehicle, each with the farther of the
 // ends of its axles and rest.
 func rowsOf(axles []Axle, right, left float64) []row {
 	var rows []row
@@ -204,11 +314,11 @@ func rowsOf(axles []Axle, right, left float64) []row {
 		low, high := axles[i].ends(i, right, left)
 		rows = append(rows, row{axles[i].X, lower(low, end{0, low.held}), higher(high, end{0, high.held})})
 	}
-	slices.SortStableFunc(rows, func(a, b row) int { return cmp.Compare(a.x, b.x) })
+	slices.SortStableFunc(rows, func(a, b row) int { return cmp.Compare(b.x, a.x) })
 	out := rows[:1]
 	for _, r := range rows[1:] {
 		last := &out[len(out)-1]
-		if r.x-last.x > SameAxle {
+		if last.x-r.x > SameAxle {
 			out = append(out, r)
 			continue
 		}
