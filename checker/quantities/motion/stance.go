@@ -169,10 +169,10 @@ type Reached struct {
 //
 // Formula: the height square to the ground, (p - level - offset - slope x) /
 // sqrt(1 + slope^2), is least in a corner of the stances (it is quasi-concave in
-// offset and slope), and in each corner one direction of [Lowest]. A greatest
-// height is not less than the corners' for any stance, up to the cosine of the
-// slope. Under an axle that leans the least height counts by the cosine of the
-// lean, which is on the safe side.
+// offset and slope), and in each corner one direction of [Lowest]. The greatest
+// is taken upright in the corners, which is no less than it is square to the
+// ground in any stance. Beside an axle that leans the least height counts by
+// the cosine of the lean, and is no more than it is.
 //
 // Errors: as [Lowest] and [Stances].
 func (g *Ground) Reach(joints []Joint, p r3.Vec, sign float64, budget *Budget) (Reached, error) {
@@ -188,8 +188,11 @@ func (g *Ground) Reach(joints []Joint, p r3.Vec, sign float64, budget *Budget) (
 			return Reached{}, err
 		}
 		h := sign*along - (g.Level+c.Offset)*up.Z
-		if h > 0 && sign > 0 {
+		switch {
+		case h > 0 && sign > 0:
 			h /= math.Hypot(1, g.tilt(c))
+		case h > 0:
+			h /= up.Z
 		}
 		if sign*(best.Height-h) > 1e-9 {
 			best = Reached{h, c, at}
