@@ -362,8 +362,16 @@ type Height struct {
 }
 
 // least is the least height of a place on the body, over the range of all
-// joints that move it against the ground.
-func (s *stand) least(n *value.Need, at r3.Vec) Height { return s.extreme(n, at, s.chain, 1) }
+// joints that move it against the ground. A joint that turns and states no range
+// is taken to turn all the way, where the height is enough all the same.
+func (s *stand) least(n *value.Need, at r3.Vec, enough float64) Height {
+	joints, why := turning(n, s.chain)
+	h := s.extreme(n, at, s.chain, joints, 1)
+	if why != "" && h.V < enough {
+		n.Stop(why)
+	}
+	return h
+}
 
 // filling are the least and the greatest height of a place while somebody fills
 // the pump: its springs stand anywhere, all else at rest.
@@ -374,13 +382,14 @@ func (s *stand) filling(n *value.Need, at r3.Vec) (least, greatest Height) {
 			springs = append(springs, j)
 		}
 	}
-	return s.extreme(n, at, springs, 1), s.extreme(n, at, springs, -1)
+	joints := ready(n, springs)
+	return s.extreme(n, at, springs, joints, 1), s.extreme(n, at, springs, joints, -1)
 }
 
 // extreme is the least (sign 1) or greatest (sign -1) height of a place.
-func (s *stand) extreme(n *value.Need, at r3.Vec, chain []*kit.Joint, sign float64) Height {
+func (s *stand) extreme(n *value.Need, at r3.Vec, chain []*kit.Joint, joints []motion.Joint, sign float64) Height {
 	r := s.ready.Of(n)
-	reached, err := r.ground.Reach(ready(n, chain), at, sign, s.f.search)
+	reached, err := r.ground.Reach(joints, at, sign, s.f.search)
 	if err != nil {
 		n.Stop(err.Error())
 	}
@@ -396,6 +405,23 @@ func ready(n *value.Need, chain []*kit.Joint) []motion.Joint {
 		joints[i] = j.Ready(n)
 	}
 	return joints
+}
+
+// turning is ready, with those that state no range turning all the way, and why
+// that is not known.
+func turning(n *value.Need, chain []*kit.Joint) (joints []motion.Joint, why string) {
+	joints = make([]motion.Joint, len(chain))
+	for i, j := range chain {
+		var err error
+		joints[i], err = j.Motion()
+		if err != nil && j.Kind.V == "revolute" && j.Pivot.Known() && j.Axis.Known() {
+			joints[i] = motion.Joint{Pivot: j.Pivot.Vec(), Axis: j.Axis.Vec(), From: -math.Pi, To: math.Pi}
+			why = err.Error()
+		} else if err != nil {
+			n.Stop(err.Error())
+		}
+	}
+	return joints, why
 }
 
 // farthest is how far a place comes out in a direction, level and seen from

@@ -156,12 +156,13 @@ func (m *PumpMounting) overRange(k *kit.Kit, feet *footing, o *Options) {
 	value.Fill(func(n *value.Need) error {
 		position, filler := pumpPlaces(n, k)
 		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
-		low, at := s.least(n, position), position
-		if other := s.least(n, filler); other.V < low.V {
+		limit := o.limit("mounting/above_ground").V
+		low, at := s.least(n, position, limit), position
+		if other := s.least(n, filler, limit); other.V < low.V {
 			low, at = other, filler
 		}
 		m.LeastHeight, m.LowestWhen = value.Known(low.V), value.Known(low.When)
-		m.Raise = untilKept(at, up, o.limit("mounting/above_ground").V, func(at r3.Vec) float64 { return s.least(n, at).V })
+		m.Raise = untilKept(at, up, limit, func(at r3.Vec) float64 { return s.least(n, at, limit).V })
 		return nil
 	}, &m.LeastHeight, &m.LowestWhen, &m.Raise)
 }

@@ -122,9 +122,10 @@ func station(r *kit.Route, i int, feet *footing, o *Options) *StationFit {
 	value.Fill(func(n *value.Need) error {
 		at := s.Position.Of(n, "the position of "+fit.place)
 		body := feet.stand(s.Body.Of(n, "the body of "+fit.place))
-		low := body.least(n, at)
+		limit := o.limit("routing/ground").V
+		low := body.least(n, at, limit)
 		fit.Least, fit.When = value.Known(low.V), value.Known(low.When)
-		fit.Raise = untilKept(at, r3.Vec{Z: 1}, o.limit("routing/ground").V, func(at r3.Vec) float64 { return body.least(n, at).V })
+		fit.Raise = untilKept(at, r3.Vec{Z: 1}, limit, func(at r3.Vec) float64 { return body.least(n, at, limit).V })
 		return nil
 	}, &fit.Least, &fit.When, &fit.Raise)
 	return fit
