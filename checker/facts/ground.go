@@ -25,6 +25,7 @@ type footing struct {
 	wheels  map[*kit.Body][]r3.Vec     // middles of the wheels on each body, those that it steers with it
 	places  map[*kit.Body][]r3.Vec     // other places on each body, and on those that it steers
 	stands  map[*kit.Body]*stand       // as far as they were asked for
+	told    map[string]bool            // why a height is not known, once said
 	behind  map[*kit.Body][]*kit.Joint // articulations with which another body hangs on each
 }
 
@@ -38,7 +39,7 @@ type spring struct {
 func newFooting(g *kit.Graph, search *motion.Budget) *footing {
 	f := &footing{
 		graph: g, search: search, level: groundLevel(g.Kit), axles: map[*kit.Body]bool{}, springs: map[*kit.Body][]spring{},
-		wheels: map[*kit.Body][]r3.Vec{}, places: map[*kit.Body][]r3.Vec{}, stands: map[*kit.Body]*stand{}, behind: map[*kit.Body][]*kit.Joint{},
+		wheels: map[*kit.Body][]r3.Vec{}, places: map[*kit.Body][]r3.Vec{}, stands: map[*kit.Body]*stand{}, told: map[string]bool{}, behind: map[*kit.Body][]*kit.Joint{},
 	}
 	standing := f.standing()
 	for _, j := range g.Kit.Joints {
@@ -451,7 +452,9 @@ func untilKept(at, dir r3.Vec, least float64, measure func(at r3.Vec) float64) v
 		if short <= 0 {
 			return value.Known(kit.Settled(by))
 		}
-		by += max(short, 1e-9)
+		if by += max(short, 1e-9); by > farthestOut { // nobody moves it so far
+			break
+		}
 	}
 	return value.Unknown[float64]("no move of it is enough")
 }

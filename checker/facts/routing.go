@@ -43,6 +43,9 @@ type StationFit struct {
 	Least  value.Number `key:"least_ground_clearance" dim:"length"` // over the range of the joints
 	Raise  value.Number `key:"raise" dim:"length"`                  // how far up it has to be moved to stay above the limit
 	When   value.Text   `key:"lowest_when"`                         // how the joints stand there, "" at rest
+	Told   value.Flag   `key:"told_before"`                         // why its least height is not known was told of another station
+	Lowest value.Flag   `key:"lowest_of_body"`                      // of the stations on its body
+	Beside value.Count  `key:"low_beside"`                          // how many others on its body come below the limit, and are above it at rest
 	StationSurvey
 	place string
 }
@@ -100,7 +103,41 @@ func routeFacts(g *kit.Graph, feet *footing, o *Options) KitRouting {
 			}
 		}
 	}
+	k.lowest(outline, o)
 	return k
+}
+
+// lowest marks the station of each body that comes lowest while the joints
+// move: where one is moved too far, so are the others there. What is far
+// outside the vehicle is a slip of the pen, and is none of them.
+func (k *KitRouting) lowest(outline *kit.Outline, o *Options) {
+	limit, astray := o.limit("routing/ground").V, o.limit("routing/astray").V
+	lowest, low := map[*kit.Body]*StationFit{}, map[*kit.Body]int64{}
+	for _, s := range k.Stations {
+		body := s.Body.To
+		if outline.From.Known() && outline.To.Known() && outside(s.Position.Vec(), outline) > astray {
+			continue
+		}
+		if first := lowest[body]; s.Least.Known && (first == nil || s.Least.V < first.Least.V) {
+			lowest[body] = s
+		}
+		if s.Least.Known && s.Least.V < limit && s.Ground.V >= limit {
+			low[body]++
+		}
+	}
+	for _, s := range k.Stations {
+		is := lowest[s.Body.To] == s
+		s.Lowest, s.Beside = value.Known(is), value.Known(low[s.Body.To])
+		if is && s.Beside.V > 0 && s.Ground.V >= limit {
+			s.Beside.V--
+		}
+	}
+}
+
+// outside is how far a place is outside the outline.
+func outside(at r3.Vec, o *kit.Outline) float64 {
+	a, b := o.From.Vec(), o.To.Vec()
+	return max(min(a.X, b.X)-at.X, at.X-max(a.X, b.X), min(a.Y, b.Y)-at.Y, at.Y-max(a.Y, b.Y), min(a.Z, b.Z)-at.Z, at.Z-max(a.Z, b.Z), 0)
 }
 
 func station(r *kit.Route, i int, feet *footing, o *Options) *StationFit {
@@ -128,6 +165,8 @@ func station(r *kit.Route, i int, feet *footing, o *Options) *StationFit {
 		fit.Raise = untilKept(at, r3.Vec{Z: 1}, limit, func(at r3.Vec) float64 { return body.least(n, at, limit).V })
 		return nil
 	}, &fit.Least, &fit.When, &fit.Raise)
+	fit.Told = value.Known(feet.told[fit.Least.Why])
+	feet.told[fit.Least.Why] = !fit.Least.Known
 	return fit
 }
 
