@@ -16,6 +16,7 @@ package checker
 import (
 	"fmt"
 	"io"
+	"maps"
 	"runtime"
 	"slices"
 	"sync"
@@ -288,7 +289,7 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	header := &in.kit.Header
 	r.Number, r.Revision, r.Title, r.Status = header.Number.V, header.Revision.V, header.Title.V, header.Status.V
 	r.collect(in.faults(), outcome)
-	t := &trials{r, in, w}
+	t := &trials{of: r, in: in, watch: w, on: c.options.On}
 	t.relate()
 	r.judge(&c.options, in.given())
 	t.slips(&c.options)
@@ -355,6 +356,11 @@ func evaluate(k *facts.Kit, config *Config, w *watch) (engine.Outcome, error) {
 		sum.Rules += o.Rules
 		sum.Checks += o.Checks
 		sum.NotEvaluated += o.NotEvaluated
+		sum.Waiting += o.Waiting
+		if o.Judged != nil && sum.Judged == nil {
+			sum.Judged = map[string]int{}
+		}
+		maps.Copy(sum.Judged, o.Judged)
 	}
 	return sum, nil
 }

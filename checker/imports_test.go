@@ -26,8 +26,8 @@ var imports = map[string][]string{
 	"checker/files":             {"checker/source"},
 	"checker/engine":            {"checker/decode", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
-	"checker/finding":           {"checker/source"},
-	"checker/affected":          {"checker", "checker/files", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/source", "schema"},
+	"checker/finding":           {"checker/source", "checker/spelling"},
+	"checker/affected":          {"checker", "checker/files", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/source", "checker/spelling", "schema"},
 	"checker/internal/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/source", "checker/units", "examples"},
 	"checker/internal/generate": {"checker", "checker/engine", "checker/golden", "checker/internal/fleet", "rules"},
 	"checker/internal/mutation": {},
@@ -44,22 +44,24 @@ var imports = map[string][]string{
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source", "checker/units"},
 
-	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/quantities/survey", "checker/source", "checker/units", "checker/value"},
+	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/elastica", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/quantities/survey", "checker/source", "checker/units", "checker/value"},
 
 	// the pure quantities know nothing of files, kits or rules
 	"checker/quantities/bundling":    {},
-	"checker/quantities/catalogue":   {},
+	"checker/quantities/catalogue":   {"checker/quantities/mistyped"},
 	"checker/quantities/dosing":      {"checker/quantities/ranges"},
+	"checker/quantities/elastica":    {},
 	"checker/quantities/environment": {},
 	"checker/quantities/fittings":    {},
-	"checker/quantities/flow":        {},
+	"checker/quantities/flow":        {"checker/quantities/ranges"},
+	"checker/quantities/mistyped":    {},
 	"checker/quantities/motion":      {},
 	"checker/quantities/mounting":    {},
 	"checker/quantities/power":       {"checker/quantities/ranges"},
 	"checker/quantities/procedure":   {"checker/spelling"},
 	"checker/quantities/ranges":      {},
 	"checker/quantities/routing":     {"checker/quantities/motion"},
-	"checker/quantities/survey":      {},
+	"checker/quantities/survey":      {"checker/quantities/mistyped"},
 
 	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source"},
 	"checker/report/annotations":  {"checker/finding", "checker/report"},
@@ -67,7 +69,7 @@ var imports = map[string][]string{
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
 	"checker/report/sarif":        {"checker/finding", "checker/report", "checker/source"},
 	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/source", "rules"},
-	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/elastica", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/report/record":       {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
@@ -77,7 +79,7 @@ var imports = map[string][]string{
 	"examples":     {},
 	"rules":        {},
 	"schema":       {"checker/source", "checker/spelling"},
-	"checker/slip": {"checker/finding", "checker/kit", "checker/quantities/survey", "checker/source", "checker/units"},
+	"checker/slip": {"checker/finding", "checker/kit", "checker/quantities/mistyped", "checker/quantities/survey", "checker/source", "checker/spelling", "checker/units"},
 }
 
 // only names the one package that may import a library, so that a change of

@@ -59,3 +59,28 @@ func TestLimitInForce(t *testing.T) {
 		})
 	}
 }
+
+// TestPublishedLimits holds limits of the cold and of heat against where they
+// were published, all seen.
+func TestPublishedLimits(t *testing.T) {
+	const inch = 0.0254
+	of := map[string]float64{}
+	packs, _ := checker.OnExamples().Packs()
+	for _, p := range packs {
+		for _, l := range p.Limits {
+			of[p.Name+"/"+l.Name] = l.SI
+		}
+	}
+	for _, tt := range []struct {
+		source, id string
+		want, off  float64
+	}{
+		{"DIN 51825 by DIN 51805: at most 1400 mbar (bechem.de, news of 11.12.2007)", "catalogue/flow_pressure", 1400e2, 0},
+		{"Maryland COMAR 11.22.02.11 A(6): 1 1/2 in", "routing/heat_stood", 1.5 * inch, 0.0002},
+		{"body builder manual, yumpu.com, document 36152071, table 9-1: nylon 3 in from a shielded exhaust", "routing/heat_shielded", 3 * inch, 0.0015},
+	} {
+		if got := of[tt.id]; math.Abs(got-tt.want) > tt.off {
+			t.Errorf("%s is %g; %s", tt.id, got, tt.source)
+		}
+	}
+}

@@ -32,7 +32,7 @@ var coincidences = map[string]string{
 	"quantities/flow/herschelbulkley.go lowestIndex": "where the formula ends",
 	"facts/survey_joints.go 0.5":                     "a half",
 	"facts/clearance.go 1.5":                         "how far a zone is looked at, over its clearance",
-	"facts/flow.go at100":                            "the second temperature of a viscosity",
+	"facts/coldgrease.go at100":                      "the second temperature of a viscosity",
 	"facts/survey_zones.go 0.5":                      "a half",
 	"report/terminal/terminal.go usualWidth":         "columns",
 	"quantities/fittings/parse.go longest":           "characters",

@@ -60,19 +60,24 @@ func (r *Result) RevisionAs(name string) compare.Revision {
 // found: sorted, without repeats, with fingerprints.
 func (r *Result) collect(faults problems, o engine.Outcome) {
 	r.Omitted, r.Steps = o.Omitted, o.Steps
-	r.Rules, r.Checks, r.NotEvaluated, r.Margins = o.Rules, o.Checks, o.NotEvaluated, o.Margins
+	r.Rules, r.Checks, r.NotEvaluated, r.Waiting, r.Margins = o.Rules, o.Checks, o.NotEvaluated, o.Waiting, o.Margins
 	r.Findings = append(faults.findings, o.Findings...)
 	r.Shaped = !faults.partly
-	finding.Sort(r.Findings)
-	kept := r.Findings[:0]
-	for i, f := range r.Findings {
-		if i > 0 && sameFault(f, r.Findings[i-1]) {
+	r.Findings = sorted(r.Findings)
+	finding.Fingerprint(r.Number, r.Findings)
+}
+
+// sorted sorts findings, and takes out the faults that are reported twice.
+func sorted(list []finding.Finding) []finding.Finding {
+	finding.Sort(list)
+	kept := list[:0]
+	for i, f := range list {
+		if i > 0 && sameFault(f, list[i-1]) {
 			continue
 		}
 		kept = append(kept, f)
 	}
-	r.Findings = kept
-	finding.Fingerprint(r.Number, r.Findings)
+	return kept
 }
 
 // judge says which findings are permitted and which are known, and keeps to

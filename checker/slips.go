@@ -5,11 +5,14 @@ import (
 	"slices"
 	"strings"
 
+	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
+	"kitgauge/rules"
+	"kitgauge/schema"
 )
 
 // trials checks one kit again and again, with values of its own or of its
@@ -18,6 +21,9 @@ type trials struct {
 	of    *Result // whose kit it is
 	in    *inputs
 	watch *watch
+	on    string // the day for which the kit was checked
+
+	memory facts.Memory // of what the trials work out alike
 }
 
 // tree reads the kit and its catalogues anew, for a caller who changes them.
@@ -33,9 +39,14 @@ func (t *trials) tree() slip.Tree {
 }
 
 // check is the check of a tree alone, of which one document was changed:
-// without its shape, its concessions and what is known.
-func (t *trials) check(tree slip.Tree, changed int) []finding.Finding {
+// without its concessions and what is known. It looks at the shape where that
+// was at fault, and where not the whole is asked for at the rules alone of
+// which something was found.
+func (t *trials) check(tree slip.Tree, changed int, whole bool) slip.Checked {
 	var found problems
+	if t.hasFault("file/shape") {
+		found.add("file/shape", schema.Validate("kit", tree[0].Root)...)
+	}
 	model, faults := kit.Read(tree[0])
 	found.add("file/value", faults...)
 	joined := t.in.catalogue
@@ -46,12 +57,42 @@ func (t *trials) check(tree slip.Tree, changed int) []finding.Finding {
 		joined, _ = kit.NewCatalogue(files)
 	}
 	found.add("file/reference", model.Resolve(joined)...)
-	known := facts.Compute(model, facts.Options{Limit: t.in.config.Limit, Stop: t.watch.over})
-	outcome, err := evaluate(known, t.in.config, t.watch)
-	if err != nil {
-		return nil
+	config := *t.in.config
+	config.options.Judged = true
+	if !whole {
+		config.Packs = t.concerned()
 	}
-	return append(found.findings, outcome.Findings...)
+	known := facts.Compute(model, facts.Options{Limit: config.Limit, On: t.on, Stop: t.watch.over, Memory: &t.memory, Packs: names(config.Packs)})
+	outcome, err := evaluate(known, &config, t.watch)
+	if err != nil {
+		return slip.Checked{}
+	}
+	return slip.Checked{Findings: sorted(append(found.findings, outcome.Findings...)), Judged: outcome.Judged}
+}
+
+// hasFault reports whether the kit has a finding of a rule.
+func (t *trials) hasFault(rule string) bool {
+	return slices.ContainsFunc(t.of.Findings, func(f finding.Finding) bool { return f.Rule == rule })
+}
+
+// names are those of packs; nil, which is all, where one is not built in and
+// may look at anything.
+func names(packs []*engine.Pack) []string {
+	list := []string{}
+	for _, p := range packs {
+		if !slices.Contains(rules.Names(), p.Name) {
+			return nil
+		}
+		list = append(list, p.Name)
+	}
+	return list
+}
+
+// concerned are the packs of which something was found.
+func (t *trials) concerned() []*engine.Pack {
+	return slices.DeleteFunc(slices.Clone(t.in.config.Packs), func(p *engine.Pack) bool {
+		return !slices.ContainsFunc(t.of.Findings, func(f finding.Finding) bool { return strings.HasPrefix(f.Rule, p.Name+"/") })
+	})
 }
 
 // slips looks for the one slip that explains most of what was found, where
@@ -70,9 +111,17 @@ func (t *trials) slips(o *Options) {
 	}
 	report := slip.Search(t.tree, r.Findings, t.check, slip.Options{
 		Trials: int(float64(o.Slips) / r.weight()), Workers: runtime.GOMAXPROCS(0), Stop: t.watch.over,
-		Choices: func(n *source.Node) []string { return t.in.catalogue.Kin(n.Scalar) },
+		Choices: t.choices,
 	})
 	r.Slips = &report
+}
+
+// choices are the parts of the kind of one, or the words of the schema.
+func (t *trials) choices(n *source.Node) []string {
+	if kin := t.in.catalogue.Kin(n.Scalar); kin != nil || n.Document().File != t.of.File {
+		return kin
+	}
+	return schema.Choices("kit", n)
 }
 
 // usualSize is that of a kit of 34 points, in bytes, and usualFindings are as
@@ -120,8 +169,9 @@ func (t *trials) relate() {
 }
 
 // causes are the places of the causes in the list of what was found: first what
-// a catalogue lists, then what was measured, then what is said of a way that
-// was made with it.
+// a catalogue lists, then what was measured, then what is a cause only where
+// nothing else is: the cut lengths of a whole bundle rest on the station or the
+// free length that is wrong.
 func (r *Result) causes() []int {
 	var listed, first, then []int
 	for i := range r.Findings {
@@ -129,20 +179,13 @@ func (r *Result) causes() []int {
 		case !f.Cause:
 		case f.Pos.File != r.File:
 			listed = append(listed, i)
-		case !ofWay(f):
+		case !f.LastCause:
 			first = append(first, i)
 		case f.Severity >= finding.Major && strings.HasPrefix(f.Pointer, "/bundles/"):
 			then = append(then, i)
 		}
 	}
 	return slices.Concat(listed, first, then)
-}
-
-// ofWay reports whether a finding is about the way of a route. It is a cause
-// where nothing else is: the cut lengths of a whole bundle rest on the station
-// or the free length that is wrong.
-func ofWay(f *finding.Finding) bool {
-	return strings.HasPrefix(f.Rule, "routing/") || strings.HasPrefix(f.Rule, "slack/")
 }
 
 // leastOfWay is how many findings have to rest on a station of a bundle before
@@ -155,7 +198,7 @@ func (r *Result) othersBeside(cause *finding.Finding) bool {
 }
 
 func mayFollow(f, cause *finding.Finding) bool {
-	own := f.Cause && (!ofWay(f) || ofWay(cause)) && f.Pos.File == cause.Pos.File
+	own := f.Cause && (!f.LastCause || cause.LastCause) && f.Pos.File == cause.Pos.File
 	return f.Status == finding.Violated && !own && f.Follows == "" && f.Fingerprint != cause.Fingerprint
 }
 
@@ -168,7 +211,7 @@ func (r *Result) onlyCauses() {
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		f.Cause = f.Cause && (!ofWay(f) || f.Follows == "" && followed[f.Fingerprint])
+		f.Cause = f.Cause && (!f.LastCause || f.Follows == "" && followed[f.Fingerprint])
 	}
 }
 
@@ -190,7 +233,7 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 	}
 	undo := slip.Without(n)
 	defer undo()
-	still := finding.Count(t.check(tree, at), finding.Violated)
+	still := finding.Count(t.check(tree, at, false).Findings, finding.Violated)
 	var gone []*finding.Finding
 	for i := range r.Findings {
 		f := &r.Findings[i]
@@ -202,7 +245,7 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 			gone = append(gone, f)
 		}
 	}
-	if ofWay(cause) && len(gone) < leastOfWay {
+	if cause.LastCause && len(gone) < leastOfWay {
 		return
 	}
 	for _, f := range gone {

@@ -118,3 +118,17 @@ func rulesOf(list []finding.Finding) string {
 	}
 	return strings.Join(rules, ", ")
 }
+
+// What a pack finds does not depend on whether others look at the facts as
+// well: a trial leaves out what they alone need.
+func TestPacksAlone(t *testing.T) {
+	for _, tt := range []struct{ old, new string }{
+		{"position: [-1600 mm, 620 mm, 1050 mm]", "position: [-1600 mm, -620 mm, 1050 mm]"},
+		{"position: [-620 mm, 470 mm, 900 mm]", "position: [-620 mm, 200 mm, 700 mm]"},
+		{"outer: 4 mm\n    inner: 2.5 mm", "outer: 2.5 mm\n    inner: 4 mm"},
+	} {
+		for _, f := range checker.Alone(changed(t, checker.Options{}, tt.old, tt.new)) {
+			t.Errorf("%s: %s", tt.new, f)
+		}
+	}
+}

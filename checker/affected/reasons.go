@@ -12,6 +12,7 @@ import (
 	"kitgauge/checker/files"
 	"kitgauge/checker/settings"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 )
 
 // reasons says why a kit counts as changed; none where it does not.
@@ -228,7 +229,7 @@ func union(a, b map[string][]holding) []string {
 			all = append(all, number)
 		}
 	}
-	slices.Sort(all)
+	slices.SortFunc(all, spelling.Natural)
 	return all
 }
 

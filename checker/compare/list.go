@@ -43,6 +43,7 @@ var lists = map[string]kindOfList{
 	"procedure":      {noun: "step", by: []string{"step"}, detail: []string{"text"}, ordered: true},
 	"concessions":    {noun: "concession for", by: []string{"rule", "place"}, detail: []string{"reason", "granted_by", "until"}},
 	"derating":       {noun: "derating at", by: []string{"temperature"}, detail: []string{"share"}},
+	"flow_pressures": {noun: "flow pressure at", by: []string{"temperature"}, detail: []string{"pressure"}},
 }
 
 // item is one item of a list.

@@ -175,6 +175,7 @@ func TestLists(t *testing.T) {
 	}
 	walk(reflect.TypeFor[kit.Kit]())
 	walk(reflect.TypeFor[kit.Tube]())
+	walk(reflect.TypeFor[kit.Grease]())
 	for key := range known {
 		if !seen[key] {
 			t.Errorf("the table knows the list %q, and the model does not", key)

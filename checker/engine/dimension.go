@@ -106,7 +106,7 @@ func (c *dimensionChecker) call(e celast.Expr) dimension {
 	switch call.FunctionName() {
 	case operators.Add, operators.Subtract, "larger", "smaller", "round_up":
 		return c.same(e, args[0], args[1])
-	case operators.Less, operators.LessEquals, operators.Greater, operators.GreaterEquals, operators.Equals, operators.NotEquals:
+	case operators.Less, operators.LessEquals, operators.Greater, operators.GreaterEquals, operators.Equals, operators.NotEquals, "above", "below":
 		c.same(e, args[0], args[1])
 		c.words(call.Args()[0], call.Args()[1])
 		c.words(call.Args()[1], call.Args()[0])

@@ -46,13 +46,16 @@ type Outcome struct {
 	Rules        int               // that were looked at
 	Checks       int               // rule at a place where it applies
 	NotEvaluated int               // of the checks
+	Waiting      int               // of the checks: they do not hold, and need not yet
 	Margins      []Margin          // the least of each rule with a comparison, where asked for
 	Steps        uint64            // that the evaluation took, where they are counted
+	Judged       map[string]int    // at how many places each rule could be judged, where asked for
 }
 
 // Options changes how packs are evaluated.
 type Options struct {
 	Margins    bool                        // ask for the least margin of every rule
+	Judged     bool                        // ask at how many places each rule could be judged
 	Limits     map[string]float64          // values that differ from the packs' own, in SI, by "pack/limit"
 	Severities map[string]finding.Severity // those that differ from the packs' own, by rule
 }
@@ -187,6 +190,12 @@ func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 			run.at(&here, it)
 		}
 		out.Omitted = append(out.Omitted, run.omitted...)
+		if o.Judged && run.judged > 0 {
+			if out.Judged == nil {
+				out.Judged = map[string]int{}
+			}
+			out.Judged[r.ID] = run.judged
+		}
 		if run.least != nil {
 			out.Margins = append(out.Margins, *run.least)
 		}
@@ -245,6 +254,7 @@ type ruleRun struct {
 	omitted []finding.Omitted
 
 	compiled bool // what must hold
+	judged   int  // places
 }
 
 // lists counts a finding, and reports whether it is one of those that are
@@ -264,7 +274,8 @@ func (run *ruleRun) lists(severity finding.Severity, status finding.Status) bool
 }
 
 // holds evaluates what must hold. Where that is a comparison alone, a value
-// that differs from its limit by rounding only is on the limit, and holds.
+// that differs from its limit by no more than it was measured to is on the
+// limit, and holds.
 func (r *Rule) holds(s *scope) (bool, error) {
 	if !r.derived {
 		return r.must.holds(s)
@@ -273,12 +284,23 @@ func (r *Rule) holds(s *scope) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	inside := value - limit
 	if r.compare.atMost {
-		inside = limit - value
+		return !above(value, limit), nil
 	}
-	return inside >= -rounding*max(math.Abs(value), math.Abs(limit)), nil
+	return !above(limit, value), nil
 }
+
+// above reports whether a number is above another by more than what is
+// measured to four figures can be off.
+func above(a, b float64) bool {
+	return a-b > measured*max(math.Abs(a), math.Abs(b))
+}
+
+// measured is the share by which a value that was taken to four figures, in
+// whatever unit, differs at most from what was measured: half a unit of the
+// last figure of 1.000. It is written with four as well, so that nothing that
+// reads like its limit is beyond it.
+const measured = 0.5e-3
 
 // rounding is the share by which two results of the same arithmetic differ.
 const rounding = 1e-9
@@ -308,6 +330,8 @@ func (run *ruleRun) at(s *scope, it Subject) {
 		run.out.Checks--
 		run.notEvaluated(it, s, err)
 		return
+	case !ok && r.waiting(s):
+		run.out.Waiting++
 	case !ok:
 		if severity := run.severity(r.raised(s)); run.lists(severity, finding.Violated) {
 			f := r.violated(s, it)
@@ -315,6 +339,7 @@ func (run *ruleRun) at(s *scope, it Subject) {
 			run.out.Findings = append(run.out.Findings, f)
 		}
 	}
+	run.judged++
 	if run.options.Margins && r.compare != nil {
 		run.margin(s, it)
 	}
@@ -354,7 +379,7 @@ func (r *Rule) finding(it Subject, s *scope) finding.Finding {
 		}
 	}
 	return finding.Finding{
-		Rule: r.ID, Title: r.Title, Severity: r.Severity, Basis: r.Basis, Cause: r.Cause,
+		Rule: r.ID, Title: r.Title, Severity: r.Severity, Basis: r.Basis, Cause: r.Cause, LastCause: r.LastCause,
 		Pos: n.Pos(), Pointer: n.Pointer(), Identity: identity(n), Place: it.Place(),
 	}
 }
@@ -365,6 +390,16 @@ func identity(n *source.Node) string {
 		return fmt.Sprintf("%d:%s", d.Index, n.Identity())
 	}
 	return n.Identity()
+}
+
+// waiting reports whether the rule need not hold yet.
+func (r *Rule) waiting(s *scope) bool {
+	if r.waits == nil {
+		return false
+	}
+	r.compile()
+	yet, err := r.waits.holds(s)
+	return err == nil && yet
 }
 
 // raised is the severity at a place where the rule does not hold.

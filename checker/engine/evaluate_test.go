@@ -230,12 +230,13 @@ func TestFinding(t *testing.T) {
 	}
 }
 
-// A value that differs from its limit by rounding only is on it, and holds.
+// A value that differs from its limit by no more than four figures can tell is
+// on it, and holds: 50 mm are 1.969 in, and that is 50.0126 mm.
 func TestOnTheLimit(t *testing.T) {
 	for _, tt := range []struct {
 		length float64
 		want   int
-	}{{0.03, 0}, {0.1 - 0.07, 0}, {0.03 - 1e-6, 1}, {0.03 + 1e-6, 0}} {
+	}{{0.03, 0}, {0.1 - 0.07, 0}, {1.181 * 0.0254, 0}, {1.18 * 0.0254, 1}, {0.03 - 2e-5, 1}, {0.03 + 1e-6, 0}} {
 		out := evaluate(t, rods(t, tt.length), ruleText("rod", "compare: {value: rod.length, at_least: limit.least}", "says: s"))
 		if len(out.Findings) != tt.want {
 			t.Errorf("%.17g against 0.03: got %d findings, want %d", tt.length, len(out.Findings), tt.want)

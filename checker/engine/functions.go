@@ -9,6 +9,7 @@ import (
 	"github.com/google/cel-go/cel"
 	celast "github.com/google/cel-go/common/ast"
 	"github.com/google/cel-go/common/types"
+	"github.com/google/cel-go/common/types/traits"
 
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -118,7 +119,16 @@ func builtins() []cel.EnvOption {
 			return a
 		})
 	}
+	anyList := cel.ListType(cel.TypeParamType("T"))
+	beyond := func(is func(a, b float64) bool) cel.OverloadOpt {
+		return cel.BinaryBinding(func(a, b refVal) refVal {
+			return types.Bool(is(float64(a.(types.Double)), float64(b.(types.Double))))
+		})
+	}
 	return []cel.EnvOption{
+		cel.Function("above", cel.Overload("above_double_double", pair, cel.BoolType, beyond(above))),
+		cel.Function("below", cel.Overload("below_double_double", pair, cel.BoolType,
+			beyond(func(a, b float64) bool { return above(b, a) }))),
 		cel.Function("measure", cel.Overload("measure_string", []*cel.Type{cel.StringType}, cel.DoubleType, cel.UnaryBinding(func(text refVal) refVal {
 			si, _, err := measure(string(text.(types.String)))
 			if err != nil {
@@ -128,12 +138,41 @@ func builtins() []cel.EnvOption {
 		}))),
 		cel.Function("join", cel.MemberOverload("list_string_join", []*cel.Type{cel.ListType(cel.StringType)}, cel.StringType,
 			cel.UnaryBinding(func(list refVal) refVal { return types.String(show(list, dimension{}, units.Metric)) }))),
+		cel.Function("lack", cel.MemberOverload("list_lack", []*cel.Type{anyList}, cel.StringType, cel.UnaryBinding(lack))),
+		cel.Function("offer", cel.MemberOverload("list_offer_string", []*cel.Type{anyList, cel.StringType}, cel.StringType, cel.BinaryBinding(offer))),
 		cel.Function("larger", cel.Overload("larger_double_double", pair, cel.DoubleType,
 			pick(func(a, b types.Double) bool { return b > a }))),
 		cel.Function("round_up", cel.Overload("round_up_double_double", pair, cel.DoubleType, cel.BinaryBinding(roundUp))),
 		cel.Function("smaller", cel.Overload("smaller_double_double", pair, cel.DoubleType,
 			pick(func(a, b types.Double) bool { return b < a }))),
 	}
+}
+
+// listedPart is an entry of a catalogue.
+type listedPart interface{ Listed() string }
+
+// offer names the first part of a list with its kind, "conduit FG-C17"; of an
+// empty list any of the kind, "a conduit".
+func offer(list, kind refVal) refVal {
+	word := string(kind.(types.String))
+	l := list.(traits.Lister)
+	if l.Size() == types.IntZero {
+		return types.String(units.Article(word))
+	}
+	if i, is := l.Get(types.IntZero).(*instance); is {
+		if p, is := i.native.(listedPart); is {
+			return types.String(word + " " + p.Listed())
+		}
+	}
+	return types.NewErr("offer needs a list of parts")
+}
+
+// lack says of an empty list that no catalogue holds what was asked of it.
+func lack(list refVal) refVal {
+	if list.(traits.Lister).Size() == types.IntZero {
+		return types.String("; nothing in the catalogue is")
+	}
+	return types.String("")
 }
 
 // roundUp is the least multiple of a step that is not below a value, apart

@@ -38,8 +38,10 @@ type Rule struct {
 	Of       string `key:"of" need:"write of: and a kind of thing"` // the kind of thing it looks at
 	Severity finding.Severity
 	// Cause says that a finding is about a value on which others may rest: what
-	// hangs on that value is shown as following from it.
-	Cause bool
+	// hangs on that value is shown as following from it. LastCause says that it
+	// is one only where nothing else that was found is.
+	Cause, LastCause bool
+
 	Never bool     // what it finds cannot be conceded
 	At    []string // the member at which a finding stands
 	Basis string   `key:"basis" need:"write basis: and its text"`
@@ -52,6 +54,7 @@ type Rule struct {
 	must    *expression // has to be true
 	raiseTo finding.Severity
 	raiseOn *expression
+	waits   *expression // while it is true, what does not hold waits and is only counted
 	says    *message
 	remedy  *message
 	compare *comparison
@@ -74,6 +77,14 @@ func (r *Rule) Given() string {
 		return ""
 	}
 	return r.given.text
+}
+
+// Waits is the text of the condition while which the rule waits, or "".
+func (r *Rule) Waits() string {
+	if r.waits == nil {
+		return ""
+	}
+	return r.waits.text
 }
 
 // Raised tells when the severity is higher than usual: the severity and the
@@ -99,6 +110,7 @@ func (r *Rule) expressions() []*expression {
 	}
 	add(r.must)
 	add(r.raiseOn)
+	add(r.waits)
 	if r.compare != nil {
 		add(r.compare.value)
 		add(r.compare.limit)
@@ -196,12 +208,14 @@ func (r *packReader) rule(rule *Rule) {
 	if m := n.Get("cause"); m != nil {
 		rule.Cause = m.Scalar == "true"
 	}
+	rule.LastCause = r.text(n, "where_no_other") == "true"
 	rule.given = r.expression(n, "given", wantBool, rule) // before there are names: it cannot use them
 	r.with(n.Get("with"), rule)
 	if m := n.Get("raise"); m != nil {
 		rule.raiseTo = r.severity(m, "to")
 		rule.raiseOn = r.expression(m, "when", wantBool, rule)
 	}
+	rule.waits = r.expression(n, "waits", wantBool, rule)
 	rule.must = r.expression(n, "must", wantBool, rule)
 	rule.compare = r.comparison(n, rule)
 	if rule.must == nil {

@@ -109,8 +109,9 @@ type GreasePart struct {
 	YieldLeast value.Number `key:"yield_least" dim:"pressure"` // of greases of its grade, at 25 degC
 	YieldMost  value.Number `key:"yield_most" dim:"pressure"`
 	YieldSays  value.Text   `key:"yield_says"`                   // the three in Pa
-	Halving    value.Number `key:"halving" dim:"plain_number"`   // K
+	Halving    value.Number `key:"halving" dim:"plain_number"`   // K; as stated, else of its two yield stresses
 	OilSlope   value.Number `key:"oil_slope" dim:"plain_number"` // on the chart of ASTM D341
+	GreaseInCold
 }
 
 // BoltPart is a bolt of the catalogue with its size as a number.
@@ -274,7 +275,7 @@ func (e *entries) add(entry any, at listing, fitted bool) {
 	case *kit.Connector:
 		e.connectors = append(e.connectors, &ConnectorPart{p, at, isEnclosure(p.Enclosure)})
 	case *kit.Grease:
-		e.greases = append(e.greases, greaseEntry(p, at))
+		e.greases = append(e.greases, e.greaseEntry(p, at))
 	case *kit.Bolt:
 		e.bolts = append(e.bolts, boltEntry(p, at))
 	case *kit.Tie:
@@ -351,11 +352,17 @@ func tubeEntry(t *kit.Tube, at listing) *TubePart {
 // room is the temperature [K] to which the yield stresses of the grades refer.
 const room = 298.15
 
-func greaseEntry(g *kit.Grease, at listing) *GreasePart {
+func (e *entries) greaseEntry(g *kit.Grease, at listing) *GreasePart {
 	s := &GreasePart{Grease: g, listing: at, Yield: g.YieldStress}
-	if g.YieldStress.Known && g.YieldAt.Known && g.YieldHalving.Known {
-		s.Yield = value.Result(flow.YieldStress{Yield: g.YieldStress.V, Temperature: g.YieldAt.V, Halving: g.YieldHalving.V}.At(room))
+	law := value.Try(func(n *value.Need) (greaseLaw, error) {
+		return lawOf(n, g, n.Number("how far a yield stress is carried", e.options.limit("flow/carried")), e.kit.Family()), nil
+	})
+	if l, err := law.Result(); err == nil {
+		if roomy, err := l.at(room); err == nil {
+			s.Yield = value.Known(roomy)
+		}
 	}
+	s.GreaseInCold = greaseInCold(g, law, e.options, at.Strays)
 	if g.Grade.Known {
 		if least, most, err := catalogue.YieldBand(g.Grade.V); err == nil {
 			s.YieldLeast, s.YieldMost = value.Known(least), value.Known(most)
@@ -364,6 +371,8 @@ func greaseEntry(g *kit.Grease, at listing) *GreasePart {
 	}
 	if g.YieldHalving.Known {
 		s.Halving = value.Known(g.YieldHalving.V)
+	} else if l, err := law.Result(); err == nil {
+		s.Halving = value.Known(l.law.Halving)
 	}
 	if g.OilViscosity.Known && g.OilViscosityH.Known {
 		s.OilSlope = value.Result(catalogue.OilSlope(g.OilViscosity.V, g.OilViscosityH.V))

@@ -31,6 +31,10 @@ type Approach struct {
 	Nearest       value.Flag   `key:"nearest"`               // of its run to that zone
 	TubeRating    value.Number `key:"tube_rating" dim:"temperature"`
 	ConduitRating value.Number `key:"conduit_rating" dim:"temperature"`
+	ConduitInner  value.Number `key:"conduit_inner" dim:"length"`
+	HeatKeep      value.Number `key:"heat_keep" dim:"length"` // the distance that tubes and conduit ask of something hot, by what they stand
+	HeatSays      value.Text   `key:"heat_says"`              // why so far
+	HeatHelps     value.Text   `key:"heat_helps"`             // what else than moving the route would do
 }
 
 // How near a segment comes to a zone to be looked at at least: heat reaches
@@ -56,9 +60,10 @@ type zoneShape struct {
 	*kit.Zone
 	name   string
 	solid  value.Maybe[solid]
-	keep   float64 // the distance that it asks for
-	least  float64 // how near is looked at in any case
-	within float64 // how near is looked at
+	hot    value.Maybe[routing.Heat] // of a heat zone
+	keep   float64                   // the distance that it asks for
+	least  float64                   // how near is looked at in any case
+	within float64                   // how near is looked at
 	told   map[string]bool
 }
 
@@ -80,13 +85,15 @@ func zoneShapes(k *kit.Kit, o *Options) []*zoneShape {
 		if z.Clearance.Known {
 			s.keep = z.Clearance.V
 		}
-		if s.within = s.least; z.Kind.V == "heat" {
-			s.within = max(s.within, viewOfHeat)
-		}
 		s.solid = value.Try(func(n *value.Need) (solid, error) {
 			z.Body.Of(n, "the body of zone "+s.name)
 			return solidOf(n, z), nil
 		})
+		if s.within = s.least; z.Kind.V == "heat" {
+			s.hot = hotZone(k, s)
+			s.least = max(s.least, s.heat(weakestRating(k), z.Shielded.V, o).keep)
+			s.within = max(s.least, viewOfHeat)
+		}
 		shapes = append(shapes, s)
 	}
 	return shapes
@@ -118,12 +125,12 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 }
 
 // approaches holds every segment against every zone.
-func approaches(g *kit.Graph, search *motion.Budget, o *Options) []*Approach {
+func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
 	zones := zoneShapes(g.Kit, o)
 	if len(zones) == 0 {
 		return nil
 	}
-	p := &prober{graph: g, search: search, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}}
+	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans)}
 	var near []*Approach
 	for _, r := range g.Routes {
 		for _, z := range zones {
@@ -189,11 +196,15 @@ func (p *prober) passages(r *kit.Route, z *zoneShape) []*Approach {
 
 // prober finds distances and keeps what several segments need.
 type prober struct {
-	graph  *kit.Graph
-	search *motion.Budget
-	out    *motion.Budget // of the searches for a way out of a zone
-	movers map[[3]*kit.Body]*movers
-	joints map[*kit.Joint]readyJoint
+	graph   *kit.Graph
+	options *Options
+	search  *motion.Budget
+	memory  *Memory
+	brief   bool           // without the ways out, which no rule rests on
+	out     *motion.Budget // of the searches for a way out of a zone
+	movers  map[[3]*kit.Body]*movers
+	joints  map[*kit.Joint]readyJoint
+	loops   map[hop]*loop
 }
 
 // approach is the segment that ends at the stop i, where it comes near the
@@ -222,16 +233,25 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	if m.why != "" {
 		within = z.least
 	}
-	if m.bound(s, shape) > within {
+	reach, l := 0.0, p.loops[hop{r, i}]
+	if l != nil {
+		reach = l.reach()
+	}
+	if m.bound(s, shape) > within+reach {
 		return nil
 	}
 	moving := routing.Moving{Joints: m.joints, Segment: s, Zone: shape.Zone, Start: m.start, End: m.end, ZoneOn: m.zone, Budget: p.search}
-	if far, err := routing.Beyond(moving, within); err == nil && far {
-		return nil
+	var c near
+	if l != nil {
+		if far, err := routing.Beyond(moving, within+reach); err == nil && far {
+			return nil
+		}
+		c.Clearance, err = p.loopClearance(l, m, shape, within)
+	} else {
+		c, err = p.memory.near(moving, within)
 	}
-	c, err := routing.MovingClearance(moving)
 	switch {
-	case err == nil && c.Distance > within:
+	case err == nil && (c.far || c.Distance > within):
 		return nil
 	case errors.Is(err, motion.ErrSpent):
 		return z.untold(err.Error())
@@ -242,13 +262,18 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
 	out.Distance = value.Result(kit.Settled(c.Distance), err)
-	if err == nil && c.Distance == 0 {
-		p.wayOut(out, moving, z.keep)
+	out.ratings(r, i)
+	keep := z.keep
+	if z.Kind.V == "heat" {
+		out.asks(z, p.graph.Kit.Family(), p.options)
+		keep = z.Clearance.Or(out.HeatKeep.V)
+	}
+	if err == nil && c.Distance < keep && l == nil && !p.brief {
+		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, keep, c.Distance == 0)
 	}
 	if err == nil {
 		out.When = value.Known(kit.Standing(m.of, c.Joints, p.graph.Kit.Family()))
 	}
-	out.ratings(r, i)
 	return out
 }
 
@@ -258,6 +283,7 @@ func (z *zoneShape) approach() *Approach {
 		Kind: z.Kind, Zone: value.Known(z.name), Clearance: z.Clearance,
 		Shielded: value.Known(z.Shielded.V), Temperature: z.Temperature, When: value.Known(""),
 		Grommet: value.Known(false), Covered: value.Known(false), Nearest: value.Known(false),
+		HeatKeep: value.Known(z.keep), HeatSays: value.Known(""), HeatHelps: value.Known(""),
 		spot: spot{"zone " + z.name, z.Node},
 	}
 }
@@ -287,6 +313,7 @@ func (a *Approach) ratings(r *kit.Route, i int) {
 	a.Covered = value.Known(conduit != nil)
 	a.ConduitRating = value.Unknown[float64]("no conduit covers the tubes there")
 	if conduit != nil {
+		a.ConduitInner = conduit.Inner
 		a.ConduitRating = withReason(conduit.Temperature.To, "the highest temperature of "+conduit.Place())
 	}
 }

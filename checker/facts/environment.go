@@ -50,8 +50,12 @@ func (e *EarlierGrease) Place() string { return e.place }
 
 // designation reads what the grease in the pump is designated as.
 func designation(k *kit.Kit) value.Maybe[environment.Designation] {
+	return value.Try(func(n *value.Need) (environment.Designation, error) { return designated(grease(n, k)).Of(n), nil })
+}
+
+// designated is the designation of a grease, taken apart.
+func designated(g *kit.Grease) value.Maybe[environment.Designation] {
 	return value.Try(func(n *value.Need) (environment.Designation, error) {
-		g := grease(n, k)
 		return environment.Parse(n.Text("the designation of "+g.Place(), g.Designation))
 	})
 }

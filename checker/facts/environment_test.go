@@ -134,7 +134,7 @@ func TestUnknownClimate(t *testing.T) {
 		{mix, []string{"KP2K-30, thickener: lithium", "KP2K-30"}, "the thickener of former grease KP2K-30 is not stated"},
 		{mix, []string{"KP2K-40, thickener: lithium", "KP2K-40"}, "the thickener of part GREASE is not stated"},
 		{mix, []string{"KP2K-30, thickener: lithium", "KP2K-30, thickener: tallow"}, `thickener "tallow" is not known`},
-		{mix, []string{"KP2K-30, thickener: lithium", "KP2K-30, thickener: calcium sulfonate"}, "no chart at hand has calcium sulfonate with lithium"},
+		{mix, []string{"KP2K-30, thickener: lithium", "KP2K-30, thickener: calcium sulfonate", "KP2K-40, thickener: lithium", "KP2K-40, thickener: sodium"}, "no chart at hand has calcium sulfonate with sodium"},
 		{mix, []string{"  grease: GREASE\n", ""}, "the grease of the pump is not stated"},
 	} {
 		wantWhy(t, tt.of(papers(t, tt.pairs...)), tt.why)

@@ -41,6 +41,7 @@ type LineEnd struct {
 	PitchApart   value.Number         `key:"pitch_apart" dim:"plain_number"`
 	TubeApart    value.Number         `key:"tube_apart" dim:"length"` // the tube's outer diameter from the fitting's
 	Tight        value.Flag           `key:"tight"`                   // little room for a straight fitting
+	Supply       Weakest              `key:"supply"`                  // pump and element, which set the pressure that can come
 }
 
 // FittingKind is a kind of fitting that the kit uses.
@@ -84,14 +85,15 @@ func pumpFittings(k *kit.Kit, read threads) PumpFittings {
 }
 
 // fittingFacts compares fittings with tubes, points and the pump.
-func fittingFacts(k *kit.Kit, read threads) KitFittings {
+func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 	var f KitFittings
 	kinds := map[*kit.Fitting]bool{}
 	outlet := read.outlet(k)
-	for _, l := range k.Lines {
+	for _, l := range lines {
 		pump, point := lineEnd(l, "pump", l.PumpFitting), lineEnd(l, "point", l.PointFitting)
+		pump.Supply, point.Supply = canCome(k, l), canCome(k, l)
 		pump.compare(read, outlet)
-		point.atPoint(read, l)
+		point.atPoint(read, l.Line)
 		for _, e := range []*LineEnd{pump, point} {
 			f.Ends = append(f.Ends, e)
 			if to := e.Fitting.To; to != nil && !kinds[to] {
@@ -106,7 +108,7 @@ func fittingFacts(k *kit.Kit, read threads) KitFittings {
 }
 
 // lineEnd is one end of a line without what its threads come to.
-func lineEnd(l *kit.Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
+func lineEnd(l *Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
 	e := &LineEnd{
 		At: value.Known(at), Fitting: fitting, Tube: l.Tube, Hole: value.Known("the " + at),
 		Problem: value.Known(""), Tight: value.Known(false),
@@ -121,11 +123,20 @@ func lineEnd(l *kit.Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
 	}
 	e.TubeApart = value.Compute(func(n *value.Need) (float64, error) {
 		takes := n.Number("the tube that "+fitting.To.Place()+" takes (tube_outer)", fitting.To.TubeOuter)
-		tube := tubeOf(n, l)
+		tube := tubeOf(n, l.Line)
 		outer := n.Number("the outer diameter of "+tube.Place(), tube.Outer)
 		return max(outer-takes, takes-outer), nil
 	})
 	return e
+}
+
+// canCome is what pump and element bring a line to; the pump's own pressure,
+// which is never less, where nobody knows the element.
+func canCome(k *kit.Kit, l *Line) Weakest {
+	if p := k.Pump.Part.To; p != nil && !l.Supply.Pressure.Known && p.Pressure.Known {
+		return Weakest{Part: value.Known(rated{kind: "pump", part: &p.Part}.place()), Pressure: p.Pressure}
+	}
+	return l.Supply
 }
 
 // atPoint holds an end against the point that it goes into.

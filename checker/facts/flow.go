@@ -3,9 +3,11 @@ package facts
 import (
 	"cmp"
 	"errors"
+	"fmt"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/flow"
+	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -20,7 +22,11 @@ type LineFlow struct {
 	RunningPressure value.Number `key:"running_pressure" dim:"pressure"`
 	StartReached    value.Number `key:"start_reached" dim:"pressure"` // no more than the supply gives
 	RunningReached  value.Number `key:"running_reached" dim:"pressure"`
-	StrokeFlow      value.Number `key:"stroke_flow" dim:"volume_flow"` // while the element strokes
+	BackPressure    value.Number `key:"back_pressure" dim:"pressure"`  // of the point, in the cold
+	BackSays        value.Text   `key:"back_says"`                     // where that of a point differs from what is stated
+	StrokeFlow      value.Number `key:"stroke_flow" dim:"volume_flow"` // while the element strokes, on the mean
+	PeakFlow        value.Number `key:"peak_flow" dim:"volume_flow"`   // at the peak of a stroke
+	DriveSays       value.Text   `key:"drive_says"`                    // how the element is driven
 	Supply          Weakest      `key:"supply"`                        // pump and element
 	Fittings        Weakest      `key:"weaker_fitting"`
 	TubeRating      Weakest      `key:"tube_rating"` // derated
@@ -34,6 +40,7 @@ type Weakest struct {
 	Pressure value.Number `key:"pressure" dim:"pressure"`
 	Bore     value.Number `key:"bore" dim:"length"`   // with which the line starts within it
 	Length   value.Number `key:"length" dim:"length"` // with which it does
+	Wider    value.Text   `key:"wider"`               // both in words, "" where no tube would do
 }
 
 // PumpFlow is the grease as the pump finds it, and how the lines differ.
@@ -48,96 +55,35 @@ type PumpFlow struct {
 	EvenBore        value.Number `key:"even_bore" dim:"length"` // of the hardest line, at a spread of one
 }
 
-// coldFlow is how the grease flows at the lowest ambient.
-type coldFlow struct {
-	index              value.Number
-	yield, consistency value.Number
-}
-
-// coldGrease is the grease's yield stress and consistency at the lowest
-// ambient. The consistency is taken as stated at the temperature of the yield
-// stress.
-func coldGrease(k *kit.Kit) coldFlow {
-	type start struct {
-		*kit.Grease
-		coldest, at float64
-	}
-	grease := value.Try(func(n *value.Need) (start, error) {
-		coldest := n.Number("the lowest ambient temperature (ambient) of the vehicle", k.Vehicle.Ambient.From)
-		g := grease(n, k)
-		return start{g, coldest, n.Number("the temperature of the yield stress (yield_at) of "+g.Place(), g.YieldAt)}, nil
-	})
-	c := coldFlow{index: value.Compute(func(n *value.Need) (float64, error) {
-		g := grease.Of(n)
-		return n.Number("the flow index of "+g.Place(), g.FlowIndex), nil
-	})}
-	c.yield = value.Compute(func(n *value.Need) (float64, error) {
-		g := grease.Of(n)
-		return flow.YieldStress{
-			Yield:       n.Number("the yield stress of "+g.Place(), g.YieldStress),
-			Temperature: g.at,
-			Halving:     n.Number("how the yield stress halves (yield_halving) of "+g.Place(), g.YieldHalving),
-		}.At(g.coldest)
-	})
-	c.consistency = value.Compute(func(n *value.Need) (float64, error) {
-		g := grease.Of(n)
-		law := flow.Consistency{
-			Consistency: n.Number("the consistency of "+g.Place(), g.Consistency),
-			Index:       n.Number("the flow index", c.index),
-			Temperature: g.at,
-		}
-		if g.at != g.coldest {
-			law.Oil = oilOf(n, g.Grease)
-		}
-		return law.At(g.coldest)
-	})
-	return c
-}
-
-// oilOf is the line of the grease's oil on the viscosity-temperature chart.
-func oilOf(n *value.Need, g *kit.Grease) flow.Walther {
-	const at40, at100 = 313.15, 373.15 // K
-	oil, err := flow.FitWalther(
-		flow.ViscosityPoint{Temperature: at40, Kinematic: n.Number("the viscosity of the oil at 40 degC of "+g.Place(), g.OilViscosity)},
-		flow.ViscosityPoint{Temperature: at100, Kinematic: n.Number("the viscosity of the oil at 100 degC of "+g.Place(), g.OilViscosityH)},
-	)
-	if err != nil {
-		n.Stop("the oil of " + g.Place() + ": " + err.Error())
-	}
-	return oil
-}
-
 func pumpFlow(k *kit.Kit, cold coldFlow) PumpFlow {
 	p := PumpFlow{
 		ColdYield: cold.yield, ColdConsistency: cold.consistency,
 		ColdProblem: value.Known(cmp.Or(cold.yield.Why, cold.consistency.Why)),
-		GradeFault:  gradeFault(k), Spread: value.Known(1.0),
+		GradeFault:  value.Compute(func(n *value.Need) (string, error) { return gradeFault(n, k, grease(n, k)), nil }), Spread: value.Known(1.0),
 	}
 	p.spread(k.Lines)
 	return p
 }
 
-// gradeFault holds the grease's NLGI grade against the pump's range.
-func gradeFault(k *kit.Kit) value.Text {
-	return value.Compute(func(n *value.Need) (string, error) {
-		pump, grease := pumpPart(n, k), grease(n, k)
-		rank := func(what string, t value.Text) int {
-			r, err := flow.ConsistencyRank(n.Text(what, t))
-			if err != nil {
-				n.Stop(what + ": " + err.Error())
-			}
-			return r
+// gradeFault holds a grease's NLGI grade against the pump's range.
+func gradeFault(n *value.Need, k *kit.Kit, grease *kit.Grease) string {
+	pump := pumpPart(n, k)
+	rank := func(what string, t value.Text) int {
+		r, err := flow.ConsistencyRank(n.Text(what, t))
+		if err != nil {
+			n.Stop(what + ": " + err.Error())
 		}
-		is := rank("the grade of "+grease.Place(), grease.Grade)
-		softest := rank("the softest grease of "+pump.Place(), pump.SoftestGrease)
-		switch stiffest := rank("the stiffest grease of "+pump.Place(), pump.StiffestGrease); {
-		case is < softest:
-			return "too soft", nil
-		case is > stiffest:
-			return "too stiff", nil
-		}
-		return "", nil
-	})
+		return r
+	}
+	is := rank("the grade of "+grease.Place(), grease.Grade)
+	softest := rank("the softest grease of "+pump.Place(), pump.SoftestGrease)
+	switch stiffest := rank("the stiffest grease of "+pump.Place(), pump.StiffestGrease); {
+	case is < softest:
+		return "too soft"
+	case is > stiffest:
+		return "too stiff"
+	}
+	return ""
 }
 
 // spread compares the lines that resist most and least: length over bore, to
@@ -166,7 +112,7 @@ func (p *PumpFlow) spread(lines []*kit.Line) {
 
 // lineFlow is what one line needs and what it stands.
 func lineFlow(k *kit.Kit, l *Line, cold coldFlow) LineFlow {
-	tube, back := flowTube(l.Line), backPressure(l.Line)
+	tube := flowTube(l.Line)
 	f := LineFlow{
 		StartDrop: value.Compute(func(n *value.Need) (float64, error) {
 			yield := n.Number("the yield stress in the cold", cold.yield)
@@ -181,14 +127,49 @@ func lineFlow(k *kit.Kit, l *Line, cold coldFlow) LineFlow {
 		Fittings:    weaker(fittingAt(l, &l.PumpFitting, "pump"), fittingAt(l, &l.PointFitting, "point")),
 		TubeHottest: hottest(k, l.Line),
 	}
-	f.StartPressure = withBack(f.StartDrop, back)
-	f.RunningPressure = withBack(runningDrop(l, tube, f.StrokeFlow, cold), back)
+	f.point(l.Line, cold, k.Family())
+	f.peak(k)
+	f.StartPressure = withBack(f.StartDrop, f.BackPressure)
+	f.RunningPressure = withBack(runningDrop(l, tube, f.PeakFlow, cold), f.BackPressure)
 	f.StartReached, f.RunningReached = reached(f.StartPressure, f.Supply), reached(f.RunningPressure, f.Supply)
 	f.TubeRating = tubeRating(l.Line, f.TubeHottest)
 	for _, w := range []*Weakest{&f.Supply, &f.Fittings, &f.TubeRating} {
-		w.starts(l, tube, f.StartDrop, back)
+		w.starts(l, tube, f.StartDrop, f.BackPressure, k.Family())
 	}
 	return f
+}
+
+// point works out what the point asks for in the cold.
+func (f *LineFlow) point(l *kit.Line, cold coldFlow, family units.Family) {
+	f.BackPressure = value.Compute(func(n *value.Need) (float64, error) {
+		p := pointOf(n, l)
+		return n.Number("the back pressure", cold.back(p)), nil
+	})
+	f.BackSays = value.Known("")
+	if p := l.Point.To; p != nil && f.BackPressure.Known && f.BackPressure.V > p.BackPressure.V {
+		at, stated := cold.workshop, " if it was measured in a workshop of "
+		if p.BackAt.Known {
+			at, stated = p.BackAt, " measured at "
+		}
+		f.BackSays = value.Known(fmt.Sprintf(", %s of it at the point (%s%s%s)", units.Format(f.BackPressure.V, units.Pressure, family),
+			units.Format(p.BackPressure.V, units.Pressure, family), stated, units.Format(at.V, units.Temperature, family)))
+	}
+}
+
+// peak works out the flow at the peak of a stroke. An element of which nobody
+// says how it is driven is taken as driven by a crank, the worse of the two.
+func (f *LineFlow) peak(k *kit.Kit) {
+	drive := flow.Crank
+	f.DriveSays = value.Known("the catalogue does not say how the element is driven: taken as by a crank, whose flow peaks at pi/2 of the mean")
+	if p := k.Pump.Part.To; p != nil && p.ElementDrive.Known {
+		f.DriveSays = value.Known("a crank drives the element, whose flow peaks at pi/2 of the mean")
+		if p.ElementDrive.V == "steady" {
+			drive, f.DriveSays = flow.Steady, value.Known("the element is driven steadily")
+		}
+	}
+	f.PeakFlow = value.Compute(func(n *value.Need) (float64, error) {
+		return flow.PeakFlow(n.Number("the flow of a stroke", f.StrokeFlow), drive)
+	})
 }
 
 func flowTube(l *kit.Line) value.Maybe[flow.Tube] {
@@ -201,13 +182,6 @@ func flowTube(l *kit.Line) value.Maybe[flow.Tube] {
 
 // pointOf is the point of a line.
 func pointOf(n *value.Need, l *kit.Line) *kit.Point { return l.Point.Of(n, "the point of "+l.Label()) }
-
-func backPressure(l *kit.Line) value.Number {
-	return value.Compute(func(n *value.Need) (float64, error) {
-		p := pointOf(n, l)
-		return n.Number("the back pressure of "+pointPlace(p), p.BackPressure), nil
-	})
-}
 
 // withBack adds the back pressure of the point to the drop along the tube.
 func withBack(drop, back value.Number) value.Number {
@@ -243,12 +217,12 @@ func elementOf(n *value.Need, l *Line) *kit.Element {
 	return o.Element.Of(n, "the metering element of "+o.Place())
 }
 
-// runningDrop is the drop along the tube while the element strokes.
-func runningDrop(l *Line, tube value.Maybe[flow.Tube], stroke value.Number, cold coldFlow) value.Number {
+// runningDrop is the drop along the tube at the peak of a stroke.
+func runningDrop(l *Line, tube value.Maybe[flow.Tube], peak value.Number, cold coldFlow) value.Number {
 	return value.Compute(func(n *value.Need) (float64, error) {
 		yield, t := n.Number("the yield stress in the cold", cold.yield), tube.Of(n)
 		grease := flow.HerschelBulkley{Yield: yield, Consistency: n.Number("the consistency in the cold", cold.consistency), Index: cold.index.V}
-		return grease.Pressure(t, n.Number("the flow in "+l.Place(), stroke))
+		return grease.Pressure(t, n.Number("the flow in "+l.Place(), peak))
 	})
 }
 
@@ -328,7 +302,8 @@ func tubeRating(l *kit.Line, hottest value.Number) Weakest {
 
 // starts works out the bore, and the length, with which the line would start
 // within the part's pressure: the drop goes with length over bore.
-func (w *Weakest) starts(l *Line, tube value.Maybe[flow.Tube], startDrop, back value.Number) {
+func (w *Weakest) starts(l *Line, tube value.Maybe[flow.Tube], startDrop, back value.Number, family units.Family) {
+	w.Wider = value.Known("")
 	value.Fill(func(n *value.Need) error {
 		drop := n.Number("the pressure to start "+l.Place(), startDrop)
 		room := n.Number("the pressure of the weakest part", w.Pressure) - n.Number("the back pressure", back)
@@ -339,6 +314,8 @@ func (w *Weakest) starts(l *Line, tube value.Maybe[flow.Tube], startDrop, back v
 		w.Bore = value.Known(t.Bore * drop / room)
 		if drop > 0 {
 			w.Length = value.Known(t.Length * room / drop)
+			w.Wider = value.Known(fmt.Sprintf(", a tube with a bore of %s or more, or shorten the line to %s",
+				units.FormatAtLeast(w.Bore.V, units.Length, family), units.FormatAtMost(w.Length.V, units.Length, family)))
 		}
 		return nil
 	}, &w.Bore, &w.Length)

@@ -29,7 +29,7 @@ lines:
 const oneLineParts = `
 title: parts
 parts:
-  - {number: PUMP, kind: pump, outlets: 1, element_series: [E], pressure: 120 bar, stroke_time: 1 min, softest_grease: "00", stiffest_grease: "2"}
+  - {number: PUMP, kind: pump, outlets: 1, element_series: [E], pressure: 120 bar, stroke_time: 1 min, element_drive: steady, softest_grease: "00", stiffest_grease: "2"}
   - {number: ELEMENT, kind: element, series: E, stroke_volume: 1 cm3, pressure: 110 bar}
   - number: TUBE
     kind: tube
@@ -101,6 +101,73 @@ func TestPressuresInTheCold(t *testing.T) {
 	want := 4.1 * math.Pow(1233.07/172.841, 0.797)
 	if got := f.Pump.ColdConsistency; math.Abs(got.V-want) > 1e-4*want {
 		t.Errorf("consistency: got %v (%s), want %v", got.V, got.Why, want)
+	}
+}
+
+func TestPeakOfAStroke(t *testing.T) {
+	// Limit: a sine peaks at π/2 of its mean; where nobody says, a crank drives.
+	for _, tt := range []struct {
+		drive, says string
+		want        float64
+	}{
+		{", element_drive: steady", "the element is driven steadily", 1},
+		{", element_drive: crank", "a crank drives the element, whose flow peaks at pi/2 of the mean", math.Pi / 2},
+		{"", "the catalogue does not say how the element is driven: taken as by a crank, whose flow peaks at pi/2 of the mean", math.Pi / 2},
+	} {
+		l := computed(t, ", element_drive: steady", tt.drive).Lines[0]
+		if !near(l.PeakFlow, tt.want*1e-6/60) || l.DriveSays.V != tt.says {
+			t.Errorf("%q: got %v, %q; want %v, %q", tt.drive, l.PeakFlow.V, l.DriveSays.V, tt.want*1e-6/60, tt.says)
+		}
+	}
+}
+
+func TestBackPressureInTheCold(t *testing.T) {
+	// Limit: what the bearing asks for is proportional to the yield stress,
+	// which halves every 25 K.
+	for _, tt := range []struct {
+		at, says string
+		want     float64
+	}{
+		{"back_pressure: 5 bar, back_pressure_at: 25 degC}", ", 10 bar of it at the point (5 bar measured at 25 degC)", 10 * bar},
+		{"back_pressure: 5 bar, back_pressure_at: 50 degC}", ", 20 bar of it at the point (5 bar measured at 50 degC)", 20 * bar},
+		{"back_pressure: 5 bar, back_pressure_at: -5 degC}", "", 5 * bar},
+		{"back_pressure: 5 bar}", ", 8.706 bar of it at the point (5 bar if it was measured in a workshop of 20 degC)", 5 * bar * math.Exp2(20.0/25)},
+	} {
+		l := computed(t, "from: 25 degC", "from: 0 degC", "back_pressure: 5 bar}", tt.at).Lines[0]
+		if !near(l.BackPressure, tt.want) || l.BackSays.V != tt.says {
+			t.Errorf("%s: got %v (%s), %q; want %v, %q", tt.at, l.BackPressure.V, l.BackPressure.Why, l.BackSays.V, tt.want, tt.says)
+		}
+	}
+}
+
+func TestYieldStressFromTwo(t *testing.T) {
+	// Identity: 189 Pa at 25 °C and four times as much 50 K below is two at half
+	// the way, by two yield stresses or by two flow pressures.
+	for _, law := range []string{
+		"    yield_stress_cold: 756 Pa\n    yield_cold_at: -25 degC\n",
+		"    flow_pressures: [{temperature: 20 degC, pressure: 100 mbar}, {temperature: -30 degC, pressure: 400 mbar}]\n",
+		"    yield_halving: 100 K\n    flow_pressures: [{temperature: -30 degC, pressure: 400 mbar}, {temperature: 20 degC, pressure: 100 mbar}]\n",
+	} {
+		f := computed(t, "from: 25 degC", "from: 0 degC", "    yield_halving: 25 K\n", law)
+		if got := f.Pump.ColdYield; !near(got, 2*189) {
+			t.Errorf("%s: got %v (%s), want %v", law, got.V, got.Why, 2*189)
+		}
+	}
+}
+
+func TestYieldStressIsNotCarriedFar(t *testing.T) {
+	const ask = "ask its maker for a second yield stress at -10 degC (yield_stress_cold, yield_cold_at), " +
+		"or for its flow pressures by DIN 51805 there and at some 25 degC (flow_pressures)"
+	for _, tt := range []struct{ coldest, law, why string }{
+		{"-5 degC", "    yield_halving: 25 K\n", ""}, // on the limit
+		{"-10 degC", "    yield_halving: 25 K\n", "how stiff part GREASE is was measured 35 K away from -10 degC, and the law is carried 30 K at most: " + ask},
+		{"-10 degC", "    yield_stress_cold: 300 Pa\n    yield_cold_at: 10 degC\n", ""},
+		{"-10 degC", "    yield_halving: 25 K\n    flow_pressures: [{temperature: -10 degC, pressure: 300 mbar}]\n", "how stiff part GREASE is was measured 35 K away from -10 degC, and the law is carried 30 K at most: " + ask},
+	} {
+		f := computed(t, "from: 25 degC", "from: "+tt.coldest, "    yield_halving: 25 K\n", tt.law)
+		if f.Pump.ColdYield.Known != (tt.why == "") || f.Pump.ColdProblem.V != tt.why {
+			t.Errorf("%s, %s: got %q, want %q", tt.coldest, tt.law, f.Pump.ColdProblem.V, tt.why)
+		}
 	}
 }
 

@@ -32,6 +32,15 @@ func Functions() []value.Function {
 			},
 		},
 		{
+			Name: "loop_sag", Doc: "how far the arc that a tube makes between two ends hangs out",
+			Args:   []value.Argument{{Name: "free length", Dim: units.Length}, {Name: "distance of the ends", Dim: units.Length}},
+			Result: units.Length,
+			Call: func(a []float64) (float64, error) {
+				arc, err := motion.Loop(a[0], a[1])
+				return arc.Sag, err
+			},
+		},
+		{
 			Name: "next_fuse", Doc: "the next standard rating of a blade fuse that is not below a current (ISO 8820-3)",
 			Args:   []value.Argument{{Name: "current", Dim: units.Current}},
 			Result: units.Current,

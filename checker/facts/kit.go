@@ -127,10 +127,12 @@ type Kit struct {
 	StepKinds []string     `key:"step_kinds"`
 	Undone    []string     `key:"work_undone"` // kinds of work that the procedure lacks
 	LineGaps  []string     `key:"line_gaps"`
+	Free      []string     `key:"free_outlets"`       // without a line
 	Unplaced  []string     `key:"stops_without_body"` // stations, points and pump that state no body
 	PumpLines value.Count  `key:"line_count"`
 	Coldest   value.Number `key:"coldest" dim:"temperature"`
 
+	Stock    Stock `key:"stock"`
 	Parts    []*UsedPart
 	ListRows []*ListRow
 
@@ -160,6 +162,17 @@ type Options struct {
 	// Stop ends the computation early once it returns true. The result is not
 	// whole then, and of no use. Nil never ends it.
 	Stop func() bool
+	// Memory keeps what takes long from one computation to the next; nil where
+	// there is only one.
+	Memory *Memory
+	// Packs are the rule packs that will look at the facts; nil is all. What
+	// serves others alone is left out, and the words that make no rule hold.
+	Packs []string
+}
+
+// serves reports whether one of some packs will look at the facts.
+func (o *Options) serves(packs ...string) bool {
+	return o.Packs == nil || slices.ContainsFunc(packs, func(p string) bool { return slices.Contains(o.Packs, p) })
 }
 
 // limit is the value of a limit in force.
@@ -187,8 +200,8 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	p := joinPorts(k)
 	f := &Kit{
 		Kit: k, graph: g, Coldest: k.Vehicle.Ambient.From, Unplaced: unplaced(g),
-		Points: p.points, Outlets: p.outlets, Bundles: p.bundles, Lines: p.lines, LineGaps: p.gaps,
-		PumpLines: value.Known(int64(len(p.lines))),
+		Points: p.points, Outlets: p.outlets, Bundles: p.bundles, Lines: p.lines, LineGaps: p.gaps, Free: freeOutlets(p.outlets),
+		PumpLines: value.Known(int64(len(p.lines))), Stock: stock(k),
 	}
 	f.Spans = spans(g, search, o)
 	f.Joints = joints(k, f.Spans)
@@ -197,9 +210,11 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Undone = work(k, f.Procedure)
 	feet := newFooting(g, search)
 	f.KitRouting = routeFacts(g, feet, o)
-	f.Approaches = approaches(g, search, o)
+	if o.serves("routing", "bundles") {
+		f.Approaches = approaches(g, f.Spans, search, o)
+	}
 
-	cycle, cold, designated, read := timerCycle(k), coldGrease(k), designation(k), threads{}
+	cycle, cold, designated, read := timerCycle(k), coldGrease(k, o), designation(k), threads{}
 	f.Pump = PumpFit{
 		PumpFit: &k.Pump, Outlets: p.outlets, PumpReservoir: reservoir(k, p.outlets, cycle), PumpDosing: pumpDosing(cycle),
 		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k, feet, o),
@@ -222,15 +237,20 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 		p.ThreadProblem = value.Known(read.of(p.Thread, "its thread").Why())
 	}
 	f.Pump.judge(k, f.Points, cycle, o)
-	f.KitFittings = fittingFacts(k, read)
+	f.KitFittings = fittingFacts(k, f.Lines, read)
 	f.PumpZones = pumpZones(g, search, o)
 	f.KitEnvironment = formerGreases(k)
 	inUse := partsInUse(g, f.Pump.FirstNeed)
 	f.Parts = inUse.parts
 	f.KitPaperwork = paperwork(k)
 	f.ListRows = partsList(k, inUse)
-	f.entries = catalogueEntries(k, inUse, o)
-	surveyed(f, o)
+	f.entries = &entries{}
+	if o.serves("catalogue") {
+		f.entries = catalogueEntries(k, inUse, o)
+	}
+	if o.serves("survey") {
+		surveyed(f, o)
+	}
 	return f
 }
 

@@ -15,6 +15,8 @@ var limited = facts.Options{Limit: func(id string) value.Number {
 	limits := map[string]float64{
 		"power/fuse_share": 0.75, "power/fuse_fall": 0.002, "power/fuse_start": 2, "power/drop": 0.03, "power/rated_at": 303.15,
 		"power/insulation_limit": 358.15, "power/least_supply": 0.875, "power/contact": 0.005, "power/fuse_loss": 0.15, "power/earth_loss": 0.1,
+		"flow/carried": 30, "flow/workshop": 293.15, "routing/heat": 0.15, "routing/heat_shielded": 0.075, "routing/heat_stood": 0.038,
+		"survey/heat_most": 1373.15, "survey/heat_other": 973.15,
 	}
 	si, known := limits[id]
 	return value.Number{V: si, Known: known, Why: "no pack holds " + id}

@@ -58,6 +58,8 @@ type PumpZone struct {
 	*kit.Zone
 	Distance value.Number `key:"distance" dim:"length"` // least over all positions of the joints
 	When     value.Text   `key:"when"`                  // how the joints stand there, "" where none moves them
+	WayOut   value.Number `key:"way_out" dim:"length"`  // how far to move the pump so that it keeps its distance
+	WayOutTo value.Text   `key:"way_out_to"`            // and in which direction: up, to the left
 }
 
 // Place names the zone.
@@ -167,8 +169,8 @@ func (m *PumpMounting) overRange(k *kit.Kit, feet *footing, o *Options) {
 	}, &m.LeastHeight, &m.LowestWhen, &m.Raise)
 }
 
-// sides are those of the vehicle, and the way out at each.
-var sides = [...]struct {
+// flanks are the sides of the vehicle, and the way out at each.
+var flanks = [...]struct {
 	name string
 	out  r3.Vec
 }{{"left", r3.Vec{Y: 1}}, {"right", r3.Vec{Y: -1}}, {"front", r3.Vec{X: 1}}, {"rear", r3.Vec{X: -1}}}
@@ -186,7 +188,7 @@ func (m *PumpMounting) outermost(k *kit.Kit, feet *footing, o *Options) {
 			return Height{kit.Settled(max(r3.Dot(low, out), r3.Dot(high, out)) - far.V), far.When}
 		}
 		for _, at := range []r3.Vec{position, filler} {
-			for _, side := range sides {
+			for _, side := range flanks {
 				if in := inside(at, side.out); in.V < least.V {
 					least, place, out, m.OutSide = in, at, side.out, value.Known(side.name)
 				}
@@ -314,24 +316,58 @@ func pumpZones(g *kit.Graph, search *motion.Budget, o *Options) []*PumpZone {
 		}
 		switch z.Kind.V {
 		case "heat", "moving", "wheel":
-			p := &PumpZone{Zone: z}
-			value.Fill(func(n *value.Need) error {
-				distance, when, err := pumpDistance(n, g, z, search)
-				p.Distance, p.When = value.Known(distance), value.Known(when)
-				return err
-			}, &p.Distance, &p.When)
-			zones = append(zones, p)
+			zones = append(zones, pumpZone(g, z, search, o))
 		}
 	}
 	return zones
 }
 
-// pumpDistance is the least distance of the line from the pump's position to
-// its filler from the zone, whatever the joints between them do, and how they
-// stand there.
-func pumpDistance(n *value.Need, g *kit.Graph, z *kit.Zone, search *motion.Budget) (least float64, when string, err error) {
+// pumpZone is the least distance of the line from the pump's position to its
+// filler from the zone, whatever the joints between them do, and the way to
+// where it is great enough.
+func pumpZone(g *kit.Graph, z *kit.Zone, search *motion.Budget, o *Options) *PumpZone {
+	out := &PumpZone{Zone: z}
+	value.Fill(func(n *value.Need) error {
+		in, between := pumpAndZone(n, g, z)
+		in.Budget = search
+		c, err := routing.MovingClearance(in)
+		if err != nil {
+			return err
+		}
+		out.Distance = value.Known(c.Distance)
+		out.When = value.Known(kit.Standing(between, c.Joints, g.Kit.Family()))
+		keep := z.Clearance
+		if !keep.Known {
+			keep = o.limit(pumpLimitOf(z))
+		}
+		width := o.limit("mounting/half_width")
+		if keep = value.Known(keep.V + width.V); width.Known && c.Distance < keep.V {
+			in.Budget = &motion.Budget{Boxes: mostBoxes / 10}
+			if far, to := nearestWay(piece{in, true, true}, keep.V); to != "" {
+				out.WayOut, out.WayOutTo = value.Known(far), value.Known(to)
+			}
+		}
+		return nil
+	}, &out.Distance, &out.When)
+	return out
+}
+
+// pumpLimitOf names the limit that keeps the pump away from a zone.
+func pumpLimitOf(z *kit.Zone) string {
+	switch {
+	case z.Kind.V != "heat":
+		return "mounting/moving"
+	case z.Shielded.V:
+		return "mounting/shielded_heat"
+	}
+	return "mounting/heat"
+}
+
+// pumpAndZone is the line from the pump's position to its filler, the zone, and
+// the joints between them.
+func pumpAndZone(n *value.Need, g *kit.Graph, z *kit.Zone) (in routing.Moving, joints []*kit.Joint) {
 	position, filler := pumpPlaces(n, g.Kit)
-	in := routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone, Budget: search}
+	in = routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone}
 	body := g.Kit.Pump.Body.Of(n, "the body of the pump")
 	between := g.Between(body, z.Body.Of(n, "the body of zone "+zoneName(z)))
 	chain := between.Motion().Of(n)
@@ -344,9 +380,5 @@ func pumpDistance(n *value.Need, g *kit.Graph, z *kit.Zone, search *motion.Budge
 		}
 	}
 	in.End = in.Start
-	c, err := routing.MovingClearance(in)
-	if err != nil {
-		return 0, "", err
-	}
-	return c.Distance, kit.Standing(between.All(), c.Joints, g.Kit.Family()), nil
+	return in, between.All()
 }

@@ -311,6 +311,7 @@ func numbered(k *kit.Kit) map[int64]*kit.Line {
 // callOutRows joins the rows of the sheet with the lines.
 func callOutRows(k *kit.Kit) []*CallOutRow {
 	lines, seen := numbered(k), map[int64]int64{}
+	unread := unreadOf(k.Lines, func(l *kit.Line) value.Count { return l.Number })
 	var rows []*CallOutRow
 	for i, r := range k.Documents.CallOutSheet.Rows {
 		row := &CallOutRow{
@@ -323,6 +324,9 @@ func callOutRows(k *kit.Kit) []*CallOutRow {
 		}
 		l := lines[r.Line.V]
 		if l == nil {
+			if unread != "" {
+				row.HasLine = value.Unknown[bool](unread)
+			}
 			continue
 		}
 		seen[r.Line.V]++
@@ -343,6 +347,7 @@ func linePaperwork(k *kit.Kit) []LinePaperwork {
 			rows[l]++
 		}
 	}
+	unread := unreadOf(k.Documents.CallOutSheet.Rows, func(r *kit.Row) value.Count { return r.Line })
 	papers := make([]LinePaperwork, len(k.Lines))
 	for i, l := range k.Lines {
 		var bare, strange []string
@@ -357,6 +362,9 @@ func linePaperwork(k *kit.Kit) []LinePaperwork {
 		papers[i] = LinePaperwork{
 			Rows: value.Known(rows[l]), Unmarked: value.Known(strings.Join(bare, " and at the ")),
 			StrangeMarker: value.Known(strings.Join(strange, ", ")),
+		}
+		if rows[l] == 0 && unread != "" {
+			papers[i].Rows = value.Unknown[int64](unread)
 		}
 	}
 	return papers

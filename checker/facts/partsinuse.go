@@ -22,8 +22,9 @@ type UsedPart struct {
 	Count     value.Count  `key:"needed_count"`
 	Length    value.Number `key:"needed_length" dim:"length"`
 	Volume    value.Number `key:"needed_volume" dim:"volume"`
-	Needed    value.Text   `key:"needed"` // with its unit
-	Listed    value.Flag   `key:"listed"` // in the parts list
+	Needed    value.Text   `key:"needed"`  // with its unit
+	Listed    value.Flag   `key:"listed"`  // in the parts list
+	Instead   value.Text   `key:"instead"` // another of its kind and its sizes that stands the cold and the heat
 	node      *source.Node
 }
 
@@ -92,6 +93,60 @@ func use[T any](u *inUse, ref *kit.Ref[T], of func(*T) (*kit.Part, *kit.Range)) 
 	return p
 }
 
+// instead looks for a part that takes the place of one that is not made for the
+// cold or for the heat where it is.
+func (u *inUse) instead(p *UsedPart) value.Text {
+	stands := func(from, to value.Number) bool {
+		coldest := u.kit.Vehicle.Ambient.From
+		return (!coldest.Known || from.Known && from.V <= coldest.V) && (!p.Hottest.Known || to.Known && to.V >= p.Hottest.V)
+	}
+	if !p.Rated.V || stands(p.Lowest, p.Highest) {
+		return value.Text{}
+	}
+	of := u.kit.Parts.Entry(p.Number.V)
+	for _, e := range u.kit.Parts.OfKind(p.Kind.V) {
+		if r := madeFor(e); e != of && stands(r.From, r.To) && replaces(e, of) {
+			return kit.Common(e).Number
+		}
+	}
+	return value.Text{}
+}
+
+// madeFor is the range of temperatures of an entry; none for a kind without.
+func madeFor(entry any) kit.Range {
+	switch e := entry.(type) {
+	case *kit.Tube:
+		return e.Temperature
+	case *kit.Conduit:
+		return e.Temperature
+	case *kit.Fitting:
+		return e.Temperature
+	case *kit.Cable:
+		return e.Temperature
+	case *kit.Tie:
+		return e.Temperature
+	}
+	return kit.Range{}
+}
+
+// replaces reports whether a part of the same kind fits where another did.
+func replaces(entry, other any) bool {
+	switch e := entry.(type) {
+	case *kit.Tube:
+		o := other.(*kit.Tube)
+		return e.Outer.V == o.Outer.V && e.Inner.V >= o.Inner.V && e.Pressure.V >= o.Pressure.V
+	case *kit.Conduit:
+		o := other.(*kit.Conduit)
+		return e.Inner.V >= o.Inner.V && e.Split.V == o.Split.V && e.BendRadius.V <= o.BendRadius.V
+	case *kit.Fitting:
+		o := other.(*kit.Fitting)
+		return e.Thread.V == o.Thread.V && e.TubeOuter.V == o.TubeOuter.V && e.Pressure.V >= o.Pressure.V && e.Angle.V == o.Angle.V
+	case *kit.Cable:
+		return e.Area.V >= other.(*kit.Cable).Area.V
+	}
+	return true
+}
+
 // count adds n pieces; it does nothing for a part that is not known.
 func (u *UsedPart) count(n int64) {
 	if u != nil {
@@ -144,6 +199,7 @@ func partsInUse(g *kit.Graph, firstFill value.Number) *inUse {
 	u.feed()
 	for _, p := range u.parts {
 		p.Needed = value.Known(p.amount(k.Family()))
+		p.Instead = u.instead(p)
 	}
 	return u
 }

@@ -123,13 +123,22 @@ const mostOutlets = 1000
 func outlets(k *kit.Kit) []*Outlet {
 	var list []*Outlet
 	count, numbers := outletCount(k), tally[int64]{}
+	unread := unreadOf(k.Pump.Outlets, func(o *kit.Outlet) value.Count { return o.Number })
 	add := func(o *kit.Outlet) {
-		list = append(list, &Outlet{
+		it := &Outlet{
 			Outlet: o, node: cmp.Or(o.Node, k.Pump.Node), Listed: value.Known(o.Node != nil),
 			SameNumber: numbers.count(o.Number, "the number of an outlet"),
 			Exists:     hasOutlet(count, o.Number), ElementFits: elementFits(k, o),
 			Fitted: value.Known(o.Element.ID.Known), BlankedOff: value.Known(o.Blanked.V),
-		})
+		}
+		if o.Blanked.Node != nil && !o.Blanked.Known {
+			it.BlankedOff = o.Blanked
+		}
+		if o.Node == nil && unread != "" { // it may be the one whose number cannot be read
+			it.Fitted, it.BlankedOff = value.Unknown[bool](unread), value.Unknown[bool](unread)
+			it.Element.Why = unread
+		}
+		list = append(list, it)
 	}
 	for _, o := range k.Pump.Outlets {
 		add(o)
@@ -140,6 +149,28 @@ func outlets(k *kit.Kit) []*Outlet {
 		}
 	}
 	return list
+}
+
+// unreadOf is why the first number of the list that stands in the file cannot be
+// read; "" where all can. Until then nothing is known to be missing.
+func unreadOf[T any](list []T, number func(T) value.Count) string {
+	for _, it := range list {
+		if n := number(it); n.Node != nil && !n.Known {
+			return n.Why
+		}
+	}
+	return ""
+}
+
+// freeOutlets lists the numbers of outlets of the pump that have no line.
+func freeOutlets(outlets []*Outlet) []string {
+	var free []string
+	for _, o := range outlets {
+		if o.Exists.V && len(o.Lines) == 0 && o.SameNumber.V == 1 {
+			free = append(free, strconv.FormatInt(o.Number.V, 10))
+		}
+	}
+	return free
 }
 
 func elementFits(k *kit.Kit, o *kit.Outlet) value.Flag {

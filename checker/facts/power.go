@@ -52,6 +52,7 @@ type ConnectorFit struct {
 	*kit.ConnectorFit
 	Needs  value.Text `key:"needs"` // the protection that its place asks for
 	Sealed value.Flag `key:"sealed"`
+	Meant  value.Text `key:"meant"` // the first of the catalogue that is sealed for its place
 }
 
 // Place names the connector.
@@ -64,7 +65,7 @@ func feed(k *kit.Kit, o *Options) Feed {
 		f.Passages = append(f.Passages, &Passage{p})
 	}
 	for _, c := range k.Feed.Connectors {
-		f.Connectors = append(f.Connectors, connector(c, k.Vehicle.WashDown))
+		f.Connectors = append(f.Connectors, connector(c, k))
 	}
 	f.LeavesCab = value.Known(leavesCab(f.Connectors))
 	f.SameVoltage = value.Compute(func(n *value.Need) (bool, error) {
@@ -82,7 +83,7 @@ func feed(k *kit.Kit, o *Options) Feed {
 	})
 	f.cable(k, o)
 	f.fuse(k, o)
-	f.loop(k, o)
+	f.wiring(k, o)
 	f.cableMeant(k, o)
 	return f
 }
@@ -145,13 +146,13 @@ func exposure(place string, washDown value.Text) string {
 	return "splash"
 }
 
-func connector(c *kit.ConnectorFit, washDown value.Text) *ConnectorFit {
+func connector(c *kit.ConnectorFit, k *kit.Kit) *ConnectorFit {
 	out := &ConnectorFit{ConnectorFit: c}
 	value.Fill(func(n *value.Need) error {
 		place := n.Text("the place of "+out.Place(), c.Place)
 		part := c.Part.Of(n, "the part of "+out.Place())
 		code := n.Text("the enclosure of "+part.Place(), part.Enclosure)
-		needed, err := environment.IngressFor(exposure(place, washDown))
+		needed, err := environment.IngressFor(exposure(place, k.Vehicle.WashDown))
 		if err != nil {
 			return err
 		}
@@ -159,5 +160,10 @@ func connector(c *kit.ConnectorFit, washDown value.Text) *ConnectorFit {
 		out.Sealed = value.Compute(func(*value.Need) (bool, error) { return environment.IngressCovers(code, needed) })
 		return nil
 	}, &out.Needs, &out.Sealed)
+	for _, p := range listed[kit.Connector](k, "connector", nil) {
+		if covers, err := environment.IngressCovers(p.Enclosure.V, out.Needs.V); err == nil && covers && out.Needs.Known && !out.Meant.Known {
+			out.Meant = p.Number
+		}
+	}
 	return out
 }

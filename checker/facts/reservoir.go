@@ -73,10 +73,11 @@ func timerCycle(k *kit.Kit) value.Maybe[dosing.Cycle] {
 		c := dosing.Cycle{Pause: n.Number("the pause of the timer", t.Pause)}
 		part := pumpPart(n, k)
 		c.StrokeTime = n.Number("the stroke time of "+part.Place(), part.StrokeTime)
-		c.Run = float64(t.Strokes.V) * c.StrokeTime
-		if !t.Strokes.Known {
+		if !t.Strokes.Known && t.Strokes.Node == nil {
 			c.Run = n.Number("the run time or the number of strokes of the timer", t.Run)
+			return c, nil
 		}
+		c.Run = float64(n.Count("the number of strokes of the timer", t.Strokes)) * c.StrokeTime
 		return c, nil
 	})
 }

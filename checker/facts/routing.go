@@ -82,10 +82,23 @@ type Corner struct {
 	BendRadius value.Number `key:"bend_radius" dim:"length"` // the least that its tubes and conduit take
 }
 
+// outlineKnown reports whether the outline is stated; one that is and cannot be
+// read is not known.
+func outlineKnown(o *kit.Outline) value.Flag {
+	return value.Compute(func(n *value.Need) (bool, error) {
+		if o.From.Node == nil || o.To.Node == nil {
+			return false, nil
+		}
+		o.From.Of(n, "a corner of the vehicle's outline")
+		o.To.Of(n, "a corner of the vehicle's outline")
+		return true, nil
+	})
+}
+
 // routeFacts takes every route apart.
 func routeFacts(g *kit.Graph, feet *footing, o *Options) KitRouting {
 	outline := &g.Kit.Vehicle.Outline
-	k := KitRouting{OutlineKnown: value.Known(outline.From.Known() && outline.To.Known()), VehicleLength: g.Length}
+	k := KitRouting{OutlineKnown: outlineKnown(outline), VehicleLength: g.Length}
 	for _, r := range g.Routes {
 		if o.stopped() {
 			break

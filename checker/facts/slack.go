@@ -15,36 +15,38 @@ import (
 // on different bodies.
 type Span struct {
 	spot
-	Kind       value.Text   `key:"kind" words:"steered,articulated,sprung"` // "" where no joint lies between
-	From       value.Text   `key:"from"`
-	To         value.Text   `key:"to"`
-	Joined     value.Flag   `key:"joined"`
-	Joints     []string     `key:"joints"`
-	Unranged   []string     `key:"joints_without_range"`
-	FreeLength value.Number `key:"free_length" dim:"length"`
-	StatedAs   value.Text   `key:"stated_as"`                 // the member that states the free length
-	Least      value.Number `key:"least_length" dim:"length"` // of its tubes
-	Most       value.Number `key:"most_length" dim:"length"`
-	Longest    value.Number `key:"longest" dim:"length"`
-	LongestAt  value.Text   `key:"longest_at"`
-	Shortest   value.Number `key:"shortest" dim:"length"`
-	ShortestAt value.Text   `key:"shortest_at"`
-	Slack      value.Number `key:"slack" dim:"length"`
-	Surplus    value.Number `key:"surplus" dim:"length"`
-	LoopRadius value.Number `key:"loop_radius" dim:"length"`
-	LoopSag    value.Number `key:"loop_sag" dim:"length"`
-	SagRoom    value.Number `key:"sag_room" dim:"length"`
-	BendRadius value.Number `key:"bend_radius" dim:"length"`
-	HeldFrom   value.Flag   `key:"held_from"` // something holds the tubes on the body that the span leaves
-	HeldTo     value.Flag   `key:"held_to"`
-	GripFrom   value.Number `key:"grip_from" dim:"length"` // from the span's end to the nearest clip or tie
-	GripTo     value.Number `key:"grip_to" dim:"length"`
-	Ties       value.Count  `key:"ties"`
-	Members    []string     `key:"members"` // the numbers of the lines in it
-	Spread     value.Number `key:"member_spread" dim:"length"`
-	Strangers  []string     `key:"not_members"` // lines with a length of their own that are not in it
-	InBundle   value.Flag   `key:"in_bundle"`
-	chain      kit.Chain
+	Kind       value.Text           `key:"kind" words:"steered,articulated,sprung"` // "" where no joint lies between
+	From       value.Text           `key:"from"`
+	To         value.Text           `key:"to"`
+	Joined     value.Flag           `key:"joined"`
+	Joints     []string             `key:"joints"`
+	Unranged   []string             `key:"joints_without_range"`
+	FreeLength value.Number         `key:"free_length" dim:"length"`
+	StatedAs   value.Text           `key:"stated_as"`                 // the member that states the free length
+	Least      value.Number         `key:"least_length" dim:"length"` // of its tubes
+	Most       value.Number         `key:"most_length" dim:"length"`
+	Longest    value.Number         `key:"longest" dim:"length"`
+	LongestAt  value.Text           `key:"longest_at"`
+	Shortest   value.Number         `key:"shortest" dim:"length"`
+	ShortestAt value.Text           `key:"shortest_at"`
+	Slack      value.Number         `key:"slack" dim:"length"`
+	Surplus    value.Number         `key:"surplus" dim:"length"`
+	SagRoom    value.Number         `key:"sag_room" dim:"length"`
+	BendRadius value.Number         `key:"bend_radius" dim:"length"`
+	TubeRadius value.Number         `key:"tube_radius" dim:"length"` // the least that its tubes take
+	Conduit    kit.Ref[kit.Conduit] `key:"conduit"`
+	HeldFrom   value.Flag           `key:"held_from"` // something holds the tubes on the body that the span leaves
+	HeldTo     value.Flag           `key:"held_to"`
+	GripFrom   value.Number         `key:"grip_from" dim:"length"` // from the span's end to the nearest clip or tie
+	GripTo     value.Number         `key:"grip_to" dim:"length"`
+	Ties       value.Count          `key:"ties"`
+	Members    []string             `key:"members"` // the numbers of the lines in it
+	Spread     value.Number         `key:"member_spread" dim:"length"`
+	Strangers  []string             `key:"not_members"` // lines with a length of their own that are not in it
+	InBundle   value.Flag           `key:"in_bundle"`
+	SpanLoop
+	chain     kit.Chain
+	extremeAt [2][]float64 // the joints' values at the shortest and the longest
 }
 
 // unplaced names the stops that state no body, each once.
@@ -99,8 +101,14 @@ func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget) *Span {
 		}
 		return tightest(n, r.Lines(i), conduit), nil
 	})
+	s.TubeRadius = value.Compute(func(n *value.Need) (float64, error) { return tightest(n, r.Lines(i), nil), nil })
+	if r.Bundle != nil {
+		s.Conduit = r.Bundle.Conduit
+	}
 	s.extremes(a, b, search, g.Kit.Family())
-	s.loop()
+	s.slack()
+	s.curves(r, i, search, g.Kit.Family())
+	s.height(g.Kit.Vehicle.Outline.From.Z)
 	return s
 }
 
@@ -156,27 +164,26 @@ func (s *Span) extremes(a, b *kit.Stop, search *motion.Budget, family units.Fami
 			return err
 		}
 		s.Shortest, s.Longest = value.Known(shortest.Distance), value.Known(longest.Distance)
+		s.extremeAt = [2][]float64{values(shortest), values(longest)}
 		s.ShortestAt, s.LongestAt = s.standing(shortest, family), s.standing(longest, family)
 		return nil
 	}, &s.Shortest, &s.Longest, &s.ShortestAt, &s.LongestAt)
 }
 
+// values are those of the joints of both sides.
+func values(e motion.Extreme) []float64 { return append(slices.Clone(e.A), e.B...) }
+
 func (s *Span) standing(e motion.Extreme, family units.Family) value.Text {
-	return value.Known(kit.Standing(s.chain.All(), append(slices.Clone(e.A), e.B...), family))
+	return value.Known(kit.Standing(s.chain.All(), values(e), family))
 }
 
-// loop works out the slack of the shortest tube at the longest position, and
-// the arc of the longest tube at the shortest position.
-func (s *Span) loop() {
+// slack works out the slack of the shortest tube at the longest position, and
+// what the longest tube has over at the shortest position.
+func (s *Span) slack() {
 	value.Fill(func(n *value.Need) error {
 		least, most := n.Number("the free length of "+s.place, s.Least), n.Number("the free length of "+s.place, s.Most)
 		longest, shortest := n.Number("the longest distance", s.Longest), n.Number("the shortest distance", s.Shortest)
 		s.Slack, s.Surplus = value.Known(least-longest), value.Known(most-shortest)
-		arc, err := motion.Loop(most, shortest)
-		s.LoopRadius, s.LoopSag = value.Result(arc.Radius, err), value.Result(arc.Sag, err)
-		if err == nil && arc.Straight {
-			s.LoopRadius = value.Unknown[float64]("the tube is straight, so it has no radius")
-		}
 		return nil
-	}, &s.Slack, &s.Surplus, &s.LoopRadius, &s.LoopSag)
+	}, &s.Slack, &s.Surplus)
 }

@@ -120,8 +120,8 @@ func TestSpanPublishedValues(t *testing.T) {
 		{"limit: a slide along the line of both ends", slide.Shortest, 0.5},
 		{"limit: a slide along the line of both ends", slide.Longest, 0.55},
 		{"limit: 525 mm less 550 mm", slide.Slack, -0.025},
-		{"recomputed: arc of 1.05 chords, R/d = 0.97509", slide.LoopRadius, 0.97509 * 0.5},
-		{"recomputed: arc of 1.05 chords, sag/d = 0.13795", slide.LoopSag, 0.13795 * 0.5},
+		{"recomputed: half a wave of 1.05 chords (Love, art. 263), R/d = 0.75890", slide.LoopRadius, 0.758896502 * 0.5},
+		{"recomputed: half a wave of 1.05 chords (Love, art. 263), sag/d = 0.14368", slide.LoopSag, 0.143680874 * 0.5},
 	} {
 		if !tt.got.Known || math.Abs(tt.got.V-tt.want) > 1e-5 {
 			t.Errorf("%s: got %v (%s), want %v", tt.source, tt.got.V, tt.got.Why, tt.want)

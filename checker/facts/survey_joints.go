@@ -43,8 +43,9 @@ type JointSurvey struct {
 	RiseTo       value.Number `key:"rise_to" dim:"length"`
 	RangeFrom    value.Text   `key:"range_from"`
 	RangeTo      value.Text   `key:"range_to"`
-	Carries      value.Text   `key:"carries"` // "the points of the hopper"
-	Lifts        value.Flag   `key:"lifts"`   // its name says that it lifts
+	LostSign     value.Text   `key:"range_lost_sign"` // the range with the sign that makes it hold its rest
+	Carries      value.Text   `key:"carries"`         // "the points of the hopper"
+	Lifts        value.Flag   `key:"lifts"`           // its name says that it lifts
 	Twin         value.Text   `key:"twin"`
 	TwinAxis     value.Text   `key:"twin_axis"` // its mirror image
 	TwinAxisOff  value.Number `key:"twin_axis_off" dim:"angle"`
@@ -124,8 +125,11 @@ func (s *surveyor) ranges(j *Joint) {
 	} else {
 		j.Turns, j.LeastSide, j.MostSide = value.Known(to-from), value.Known(least), value.Known(most)
 	}
-	j.RangeFrom = value.Known(units.Format(from, dim, s.Family()))
-	j.RangeTo = value.Known(units.Format(to, dim, s.Family()))
+	shown := func(v float64) string { return units.Format(v, dim, s.Family()) }
+	if j.LostSign = value.Known(shown(from) + " to " + shown(-to)); from > 0 {
+		j.LostSign.V = shown(-from) + " to " + shown(to)
+	}
+	j.RangeFrom, j.RangeTo = value.Known(shown(from)), value.Known(shown(to))
 }
 
 // parents finds joints of one child, and circles. Of two joints with one child

@@ -82,14 +82,22 @@ func (s *surveyor) zoneLacks(z *SurveyedZone) {
 func round(z *kit.Zone) bool { return z.Shape.V == "capsule" || z.Shape.V == "cylinder" }
 
 func (s *surveyor) zoneWords(z *SurveyedZone) {
-	words := survey.Words(z.Name.V + " " + z.ID.V)
-	has := func(list ...string) bool {
-		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
-	}
-	pipe := has("pipe", "stack", "manifold")
-	z.Silencer = value.Known(has("silencer", "muffler", "converter", "catalyst") && !pipe)
-	z.Slender = value.Known(has("shaft", "ram", "rod", "pipe", "stack"))
-	z.Exhaust = value.Known(z.Silencer.V || has("exhaust", "turbocharger", "turbo", "dpf", "manifold", "silencer", "muffler"))
+	z.Silencer = value.Known(silencer(z.Zone))
+	z.Slender = value.Known(named(z.Zone, "shaft", "ram", "rod", "pipe", "stack"))
+	z.Exhaust = value.Known(exhaust(z.Zone))
+}
+
+// named reports whether one of the words is in the name or the id of a zone.
+func named(z *kit.Zone, list ...string) bool {
+	return slices.ContainsFunc(survey.Words(z.Name.V+" "+z.ID.V), func(w string) bool { return slices.Contains(list, w) })
+}
+
+func silencer(z *kit.Zone) bool {
+	return named(z, "silencer", "muffler", "converter", "catalyst") && !named(z, "pipe", "stack", "manifold")
+}
+
+func exhaust(z *kit.Zone) bool {
+	return silencer(z) || named(z, "exhaust", "turbocharger", "turbo", "dpf", "manifold", "silencer", "muffler")
 }
 
 func (s *surveyor) zoneSize(z *SurveyedZone) {

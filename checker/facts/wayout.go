@@ -22,34 +22,56 @@ var ways = [...]struct {
 // farthestOut is how far a way out of a zone is looked for [m].
 const farthestOut = 4
 
-// wayOut looks for the shortest way by which a piece of a route that goes
-// through a zone comes out of it, over the range of every joint.
-func (p *prober) wayOut(a *Approach, in routing.Moving, keep float64) {
+// wayOut looks for the shortest way by which a piece of a route that is too near
+// to a zone gets away from it, over the range of every joint, and out of one
+// that it goes through.
+// What does not move, a grease point or the pump, stays where it is.
+func (p *prober) wayOut(a *Approach, in piece, keep float64, through bool) {
 	in.Budget = p.out
-	depth, best, depthTo := math.Inf(1), math.Inf(1), ""
-	for _, w := range ways {
-		if out, ok := moved(in, w.dir, 0); ok && out < depth {
-			depth, depthTo = out, w.word
-		}
-		if out, ok := moved(in, w.dir, keep); ok && out < best {
-			best = out
-			a.WayOutTo = value.Known(w.word)
+	if through {
+		if out, to := nearestWay(in, 0); to != "" {
+			a.Depth = value.Known(units.Format(out, units.Length, p.graph.Kit.Family()) + " " + to)
 		}
 	}
-	if math.IsInf(best, 1) || p.out.Boxes <= 0 {
-		a.WayOutTo = value.Text{}
+	if out, to := nearestWay(in, keep); to != "" {
+		a.WayOut, a.WayOutTo = value.Known(out), value.Known(to)
 		return
 	}
-	a.Depth = value.Known(units.Format(depth, units.Length, p.graph.Kit.Family()) + " " + depthTo)
-	a.WayOut = value.Known(best)
+	a.Depth = value.Text{}
+}
+
+// piece is a straight run, of which one end or both can be moved.
+type piece struct {
+	routing.Moving
+	start, end bool
+}
+
+// nearestWay is the direction in which the least has to be moved until the
+// distance is kept, and how far; "" where there is none, or no time to look.
+func nearestWay(in piece, keep float64) (out float64, to string) {
+	out = math.Inf(1)
+	for _, w := range ways {
+		if far, ok := moved(in, w.dir, keep); ok && far < out {
+			out, to = far, w.word
+		}
+	}
+	if in.Budget.Boxes <= 0 {
+		return 0, ""
+	}
+	return out, to
 }
 
 // moved is the least that a piece is moved in a direction until it keeps the
 // distance from the zone, to a millimetre and on the safe side.
-func moved(in routing.Moving, dir r3.Vec, keep float64) (out float64, ok bool) {
+func moved(in piece, dir r3.Vec, keep float64) (out float64, ok bool) {
 	clear := func(mm int) bool {
-		m, by := in, r3.Scale(float64(mm)/1000, dir)
-		m.Segment = routing.Segment{A: r3.Add(in.Segment.A, by), B: r3.Add(in.Segment.B, by)}
+		m, by := in.Moving, r3.Scale(float64(mm)/1000, dir)
+		if in.start {
+			m.Segment.A = r3.Add(m.Segment.A, by)
+		}
+		if in.end {
+			m.Segment.B = r3.Add(m.Segment.B, by)
+		}
 		c, err := routing.MovingClearance(m)
 		return err == nil && c.Distance > 0 && c.Distance >= keep
 	}

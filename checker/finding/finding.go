@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 )
 
 // Severity is the class of a nonconformity as quality inspection uses it
@@ -93,6 +94,7 @@ type Finding struct {
 	Fingerprint string
 	Concession  *Concession // the permission, where the status is Conceded
 	Cause       bool        // of others: it is about a value on which they rest
+	LastCause   bool        // only where nothing else is
 	Follows     string      // the fingerprint of the finding from which it follows, "" where it stands for itself
 	Edit        *Edit       // a change of the file that removes it; nil where none is certain
 }
@@ -129,8 +131,8 @@ func Count(list []Finding, of ...Status) map[Key]int {
 // Key returns that of the finding.
 func (f *Finding) Key() Key { return Key{f.Rule, f.Identity, f.Place} }
 
-// Sort orders findings by place in the file, then rule, then the rest, so
-// that the same input always gives the same bytes.
+// Sort orders findings by place in the file, then rule, then the rest, numbers
+// as numbers, so that the same input always gives the same bytes.
 func Sort(list []Finding) {
 	slices.SortStableFunc(list, func(a, b Finding) int {
 		return cmp.Or(
@@ -138,9 +140,9 @@ func Sort(list []Finding) {
 			cmp.Compare(a.Pos.Line, b.Pos.Line),
 			cmp.Compare(a.Pos.Column, b.Pos.Column),
 			cmp.Compare(a.Rule, b.Rule),
-			cmp.Compare(a.Identity, b.Identity),
-			cmp.Compare(a.Message, b.Message),
-			cmp.Compare(a.Place, b.Place),
+			spelling.Natural(a.Identity, b.Identity),
+			spelling.Natural(a.Place, b.Place),
+			spelling.Natural(a.Message, b.Message),
 		)
 	})
 }

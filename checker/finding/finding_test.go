@@ -124,8 +124,9 @@ func TestSort(t *testing.T) {
 		place("a.yaml", 10, 1, "a/a", "", "", ""),
 		place("a.yaml", 10, 2, "a/a", "/a", "", ""),
 		place("a.yaml", 10, 2, "a/b", "/a", "m", "outlet 1"),
-		place("a.yaml", 10, 2, "a/b", "/a", "m", "outlet 2"),
 		place("a.yaml", 10, 2, "a/b", "/a", "n", "outlet 1"),
+		place("a.yaml", 10, 2, "a/b", "/a", "m", "outlet 2"),
+		place("a.yaml", 10, 2, "a/b", "/a", "m", "outlet 10"),
 		place("a.yaml", 10, 2, "a/b", "/b", "a", ""),
 		place("b.yaml", 1, 1, "a/a", "", "", ""),
 	}

@@ -38,6 +38,7 @@ var most = map[string]int{
 	"parts":          10000,
 	"element_series": 100,
 	"derating":       50,
+	"flow_pressures": 50,
 }
 
 // MostStations is how many stations the routes and tails of a kit may have in

@@ -97,6 +97,7 @@ type FormerGrease struct {
 	Designation value.Text   `key:"designation"`
 	Thickener   value.Text   `key:"thickener"`
 	Points      []value.Text `key:"points"`
+	MayMeet     value.Text   `key:"may_meet"`
 }
 
 // Range is a pair of values; its dimension is that of the field holding it.
@@ -212,6 +213,7 @@ type Point struct {
 	Bearing       Bearing      `key:"bearing"`
 	Demand        value.Number `key:"demand" dim:"volume_flow"`
 	BackPressure  value.Number `key:"back_pressure" dim:"pressure"`
+	BackAt        value.Number `key:"back_pressure_at" dim:"temperature"`
 	Temperature   value.Number `key:"temperature" dim:"temperature"`
 	Grease        Ref[Grease]  `key:"grease"`
 	Note          value.Text   `key:"note"`

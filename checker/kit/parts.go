@@ -31,6 +31,7 @@ type Pump struct {
 	Run            Range        `key:"run" dim:"time"`
 	Strokes        value.Flag   `key:"counts_strokes"`
 	StrokeTime     value.Number `key:"stroke_time" dim:"time"`
+	ElementDrive   value.Text   `key:"element_drive"`
 	DutyShare      value.Number `key:"duty_share" dim:"plain_number"`
 	NeedsIgnition  value.Flag   `key:"needs_ignition"`
 	Enclosure      value.Text   `key:"enclosure"`
@@ -121,17 +122,28 @@ type Connector struct {
 // Grease is a lubricant with the figures that flow and compatibility need.
 type Grease struct {
 	Part
-	Designation   value.Text   `key:"designation"`
-	Grade         value.Text   `key:"grade"`
-	Thickener     value.Text   `key:"thickener"`
-	Density       value.Number `key:"density" dim:"density"`
-	YieldStress   value.Number `key:"yield_stress" dim:"pressure"`
-	YieldAt       value.Number `key:"yield_at" dim:"temperature"`
-	YieldHalving  value.Number `key:"yield_halving" dim:"temperature_difference"`
-	Consistency   value.Number `key:"consistency" dim:"plain_number"`
-	FlowIndex     value.Number `key:"flow_index" dim:"plain_number"`
-	OilViscosity  value.Number `key:"oil_viscosity_40" dim:"kinematic_viscosity"`
-	OilViscosityH value.Number `key:"oil_viscosity_100" dim:"kinematic_viscosity"`
+	Designation   value.Text      `key:"designation"`
+	Grade         value.Text      `key:"grade"`
+	Thickener     value.Text      `key:"thickener"`
+	Density       value.Number    `key:"density" dim:"density"`
+	YieldStress   value.Number    `key:"yield_stress" dim:"pressure"`
+	YieldAt       value.Number    `key:"yield_at" dim:"temperature"`
+	YieldHalving  value.Number    `key:"yield_halving" dim:"temperature_difference"`
+	YieldCold     value.Number    `key:"yield_stress_cold" dim:"pressure"`
+	YieldColdAt   value.Number    `key:"yield_cold_at" dim:"temperature"`
+	FlowPressures []*FlowPressure `key:"flow_pressures"`
+	Consistency   value.Number    `key:"consistency" dim:"plain_number"`
+	FlowIndex     value.Number    `key:"flow_index" dim:"plain_number"`
+	OilViscosity  value.Number    `key:"oil_viscosity_40" dim:"kinematic_viscosity"`
+	OilViscosityH value.Number    `key:"oil_viscosity_100" dim:"kinematic_viscosity"`
+}
+
+// FlowPressure is the pressure at which a grease leaves the nozzle of DIN
+// 51805 at a temperature.
+type FlowPressure struct {
+	Written
+	Temperature value.Number `key:"temperature" dim:"temperature"`
+	Pressure    value.Number `key:"pressure" dim:"pressure"`
 }
 
 // Bolt holds the pump.
@@ -148,6 +160,9 @@ type Tie struct {
 	Part
 	Temperature Range `key:"temperature" dim:"temperature"`
 }
+
+// Listed is the part's number.
+func (p *Part) Listed() string { return p.Number.V }
 
 // Place names the part.
 func (p *Part) Place() string { return "part " + p.Number.Or("without a number") }

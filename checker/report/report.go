@@ -34,6 +34,7 @@ type Kit struct {
 	Rules        int             // that were looked at
 	Checks       int             // rule at a place where it applies
 	NotEvaluated int             // of the checks
+	Waiting      int             // of the checks: they do not hold, and need not until the kit goes to review
 	Margins      []engine.Margin // the least of each rule; nil where not asked for
 	Figures      []Figures       // the computed quantities; nil where not asked for
 	Slips        *slip.Report    // what one slip may explain; nil where none was looked for
@@ -162,6 +163,8 @@ type Tally struct {
 
 	Rules  int `json:"rules"` // that were looked at; of several kits the most in one
 	Checks int `json:"checks"`
+
+	Waiting int `json:"waiting,omitempty"` // checks that do not hold, and need not until the kit goes to review
 }
 
 // Counts is what one kit, or all kits, add up to.
@@ -179,7 +182,7 @@ func (c Counts) Findings() int { return c.Critical + c.Major + c.Minor + c.None 
 
 // Counts counts the findings of one kit.
 func (k *Kit) Counts(gate finding.Severity) Counts {
-	c := Counts{Kits: 1, Tally: Tally{Rules: k.Rules, Checks: k.Checks, NotEvaluated: k.NotEvaluated}}
+	c := Counts{Kits: 1, Tally: Tally{Rules: k.Rules, Checks: k.Checks, NotEvaluated: k.NotEvaluated, Waiting: k.Waiting}}
 	for i := range k.Findings {
 		c.count(&k.Findings[i], gate)
 	}
@@ -240,6 +243,7 @@ func (c *Counts) Add(d Counts) {
 	c.Minor += d.Minor
 	c.None += d.None
 	c.NotEvaluated += d.NotEvaluated
+	c.Waiting += d.Waiting
 	c.Conceded += d.Conceded
 	c.Known += d.Known
 	c.OutsideGate += d.OutsideGate

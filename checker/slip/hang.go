@@ -7,35 +7,32 @@ import (
 	"kitgauge/checker/source"
 )
 
-// part is a part of the file on which findings hang.
+// part is a part of a file on which most of the findings hang: a thing, or a
+// value that cannot be divided.
 type part struct {
-	document int
-	node     *source.Node // of the first tree
-	hang     int
+	node *source.Node // of the first tree
+	hang int
 }
 
-// parts finds those on which findings hang, from the sections down to the
-// items of their lists: it takes the values of a part away and looks which
-// findings can then no longer be made.
-func (s *search) parts() []part {
-	var level, out []part
-	for d, doc := range s.trees[0] {
-		for _, n := range doc.Root.Items {
-			level = append(level, part{document: d, node: n})
-		}
-	}
-	for depth := 0; len(level) > 0; depth++ {
-		s.hang(level)
-		var next []part
-		for _, p := range level {
-			switch below := finer(p.node); {
-			case p.hang*2 <= total(s.violated): // it cannot explain more than half
-			case len(below) > 0 && depth < deepest:
-				for _, n := range below {
-					next = append(next, part{document: p.document, node: n})
-				}
+// parts finds those of a document, from its sections down to single values. It
+// takes the values of a set of nodes away and looks which findings can then no
+// longer be made; a set on which less than half of them hang holds no value on
+// which more do, the others are halved.
+func (s *search) parts(document int) []part {
+	var out []part
+	level := [][]*source.Node{s.trees[0][document].Root.Items}
+	for len(level) > 0 {
+		var next [][]*source.Node
+		for i, hang := range s.hang(document, level) {
+			switch set := level[i]; {
+			case hang*2 < total(s.violated): // it cannot explain more than half
+			case len(set) > 1:
+				next = append(next, set[:len(set)/2], set[len(set)/2:])
 			default:
-				out = append(out, p)
+				out = append(out, part{set[0], hang})
+				if below := finer(set[0]); len(below) > 0 {
+					next = append(next, below)
+				}
 			}
 		}
 		level = next
@@ -43,34 +40,28 @@ func (s *search) parts() []part {
 	return out
 }
 
-// deepest is how far down parts are told apart: section, item, station.
-const deepest = 3
-
-// finer lists the parts that a part is made of: the items of its lists, and
-// what it holds beside. A part without a list is not divided.
+// finer lists what a part is made of; nothing for a value or a list of values.
 func finer(n *source.Node) []*source.Node {
-	if n.Kind == source.List {
-		if slices.ContainsFunc(n.Items, func(i *source.Node) bool { return i.Kind == source.Map }) {
-			return n.Items
-		}
+	if isLeaf(n) || n.Kind == source.List && !listsThings(n) {
 		return nil
 	}
-	if !slices.ContainsFunc(n.Items, func(i *source.Node) bool { return len(finer(i)) > 0 }) {
-		return nil
-	}
-	return n.Items
+	return slices.DeleteFunc(slices.Clone(n.Items), func(item *source.Node) bool {
+		return slices.Contains(names, item.Key()) && item.Key() != "kind" && n.Kind == source.Map
+	})
 }
 
-// hang counts, for each part, the findings that hang on it.
-func (s *search) hang(level []part) {
-	level = level[:min(len(level), s.left)]
-	s.left -= len(level)
-	s.each(len(level), func(tree Tree, i int) {
-		p := &level[i]
-		undo := Without(tree[p.document].Root.Lookup(p.node.Pointer()))
-		defer undo()
-		p.hang = s.gone(s.trial(tree, p.document))
+// hang counts, for each set of nodes, the findings that hang on it.
+func (s *search) hang(document int, sets [][]*source.Node) []int {
+	sets = sets[:min(len(sets), s.left)]
+	s.left -= len(sets)
+	out := make([]int, len(sets))
+	s.each(len(sets), func(tree Tree, i int) {
+		for _, n := range sets[i] {
+			defer Without(tree[document].Root.Lookup(n.Pointer()))()
+		}
+		out[i] = s.gone(s.trial(tree, document, false).Findings)
 	})
+	return out
 }
 
 // gone counts the findings that are no longer violations.

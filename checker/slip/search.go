@@ -3,14 +3,22 @@ package slip
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"sync"
 
 	"kitgauge/checker/finding"
 )
 
-// Trial checks a kit whose tree may have been changed in one of its documents.
-type Trial func(tree Tree, changed int) []finding.Finding
+// Trial checks a kit whose tree may have been changed in one of its documents:
+// wholly, or by the packs alone of which something was found.
+type Trial func(tree Tree, changed int, whole bool) Checked
+
+// Checked is what a check gave.
+type Checked struct {
+	Findings []finding.Finding
+	Judged   map[string]int // at how many places each rule could be judged
+}
 
 // Options says how a search goes.
 type Options struct {
@@ -22,9 +30,9 @@ type Options struct {
 	Stop    func() bool // ends the search early; nil never does
 }
 
-// Usual is how many trials take some one to two seconds for a kit of 34 points
-// on two cores.
-const Usual = 800
+// Usual is how many trials take some two seconds for a kit of 34 points on two
+// cores.
+const Usual = 500
 
 // Explanation is a change with what it leaves.
 type Explanation struct {
@@ -57,8 +65,16 @@ func (r *Report) Says() []string {
 	return out
 }
 
-// mostEqual is how many equally good changes are shown: of more than that
-// none is more likely meant than another.
+// Rest says what was not tried; "" where all was.
+func (r *Report) Rest() string {
+	if r == nil || r.Untried == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d changes were tried; for %d the trials did not suffice", r.Tried, r.Untried)
+}
+
+// mostEqual is how many equally good changes are shown, those that change least
+// first: of more than that none is more likely meant than another.
 const mostEqual = 3
 
 // Search looks for the one change that clears most of the findings and adds
@@ -67,7 +83,7 @@ func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Opti
 	s := search{
 		open: finding.Count(findings, finding.Violated, finding.NotEvaluated), violated: finding.Count(findings, finding.Violated),
 		settled: finding.Count(findings, finding.Conceded, finding.Known),
-		trial:   trial, options: o,
+		trial:   trial, options: o, left: o.Trials,
 	}
 	r := Report{Findings: total(s.open)}
 	if len(s.open) == 0 || o.Trials <= 0 {
@@ -76,14 +92,98 @@ func Search(newTree func() Tree, findings []finding.Finding, trial Trial, o Opti
 	for range max(1, o.Workers) {
 		s.trees = append(s.trees, newTree())
 	}
-	list := s.ordered()
-	r.Untried = max(0, len(list)-s.left)
-	list = list[:len(list)-r.Untried]
-	r.Tried = len(list)
+	s.clues = newClues(s.trees[0], findings)
+	s.base = s.trial(s.trees[0], 0, false)
+	for document := range s.trees[0] {
+		if document > 0 && s.bound() < math.MaxInt && !s.clues.in(document) {
+			continue // what a catalogue says is wrong in all kits
+		}
+		s.document(document)
+	}
+	r.Tried, r.Untried = len(s.tried), s.untried
+	r.Best = s.best()
+	return r
+}
+
+// document tries what findings name in a document, then what they hang on.
+func (s *search) document(at int) {
+	g := &generator{document: at, kit: s.trees[0][0].Root, file: s.trees[0][at].Root, choices: s.options.Choices, clues: s.clues}
+	g.mentioned()
+	s.run(g, early)
+	if s.bound() <= sure {
+		return
+	}
+	for _, p := range s.parts(at) {
+		g.part(p.node)
+	}
+	s.run(g, math.MaxInt)
+}
+
+// early is the cost up to which what findings name is tried before it is known
+// on what they hang.
+const early = 3
+
+// run tries the changes that were made and not yet tried, the likeliest first,
+// up to a cost.
+func (s *search) run(g *generator, most int) {
+	list := g.out
+	for _, c := range list {
+		c.cost = s.clues.cost(c)
+	}
+	slices.SortStableFunc(list, func(a, b *candidate) int {
+		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.far, b.far))
+	})
+	for len(list) > 0 && list[0].cost <= min(most, s.bound()) {
+		n := 1
+		for n < len(list) && list[n].cost == list[0].cost {
+			n++
+		}
+		s.level(list[:min(n, s.left)])
+		s.untried += n - min(n, s.left)
+		s.left -= min(n, s.left)
+		list = list[n:]
+	}
+	g.out = list
+}
+
+// level tries changes that are equally likely.
+func (s *search) level(list []*candidate) {
 	results := make([]outcome, len(list))
 	s.each(len(list), func(tree Tree, i int) { results[i] = s.try(tree, &list[i].Change) })
-	r.Best = s.best(list, results)
-	return r
+	for i, r := range results {
+		if !r.done {
+			continue
+		}
+		if r.silenced > 0 && r.silenced*2 >= total(s.open)-r.left {
+			if len(list[i].kinds) == 1 && list[i].Kind == Word {
+				continue // a switch that turns a rule off explains nothing
+			}
+			if !list[i].vouched() {
+				list[i].cost += silent
+			}
+		}
+		s.tried = append(s.tried, attempt{list[i], r})
+	}
+}
+
+// silent is what it costs a change that most of what it clears is no longer
+// judged.
+const silent = 4
+
+// sure is the cost of a change that leaves nothing at which no other is looked
+// for away from what findings name.
+const sure = 2
+
+// bound is the cost of the likeliest change that leaves nothing: less likely
+// ones need not be tried.
+func (s *search) bound() int {
+	least := math.MaxInt
+	for _, a := range s.tried {
+		if a.left+a.added == 0 {
+			least = min(least, a.cost)
+		}
+	}
+	return least
 }
 
 func total(of map[finding.Key]int) int {
@@ -97,10 +197,20 @@ func total(of map[finding.Key]int) int {
 type search struct {
 	open, violated map[finding.Key]int
 	settled        map[finding.Key]int // found too, and not to be explained
+	base           Checked             // the kit as it is
 	trial          Trial
 	options        Options
 	trees          []Tree
+	clues          *clues
 	left           int // trials
+	tried          []attempt
+	untried        int
+}
+
+// attempt is a change with what became of the findings.
+type attempt struct {
+	*candidate
+	outcome
 }
 
 // each does something for every index, on as many trees as there are.
@@ -128,6 +238,7 @@ func (s *search) each(n int, do func(tree Tree, i int)) {
 type outcome struct {
 	done        bool
 	left, added int
+	silenced    int // findings that are gone because nothing is judged there
 }
 
 func (s *search) try(tree Tree, c *Change) outcome {
@@ -136,69 +247,55 @@ func (s *search) try(tree Tree, c *Change) outcome {
 		return outcome{}
 	}
 	defer undo()
-	return s.compare(s.trial(tree, c.Edits[0].Document))
+	rough := s.compare(s.trial(tree, c.Edits[0].Document, false))
+	if rough.left*2 >= total(s.open) || rough.added > 0 {
+		return rough
+	}
+	return s.compare(s.trial(tree, c.Edits[0].Document, true))
 }
 
-func (s *search) compare(list []finding.Finding) outcome {
+// compare holds what a trial found against what there was. What it clears at
+// places that it no longer judges it only silences.
+func (s *search) compare(c Checked) outcome {
 	out := outcome{done: true}
-	for k, n := range finding.Count(list, finding.Violated, finding.NotEvaluated) {
+	now := finding.Count(c.Findings, finding.Violated, finding.NotEvaluated)
+	for k, n := range now {
 		before := s.open[k]
 		out.left += min(n, before)
 		out.added += max(0, n-before-s.settled[k])
 	}
-	return out
-}
-
-// ranked is a change with how many of the findings hang on its place.
-type ranked struct {
-	Change
-	hang int
-}
-
-// ordered lists the changes to try: first those at places on which most of
-// the findings hang.
-func (s *search) ordered() []ranked {
-	s.left = s.options.Trials
-	var list []ranked
-	root := s.trees[0][0].Root
-	for _, p := range s.parts() {
-		for _, c := range candidates(p, root, s.options.Choices) {
-			list = append(list, ranked{c, p.hang})
-		}
+	cleared := map[string]int{}
+	for k, n := range s.violated {
+		cleared[k.Rule] += max(0, n-now[k])
 	}
-	slices.SortStableFunc(list, func(a, b ranked) int {
-		return cmp.Or(cmp.Compare(b.hang, a.hang), cmp.Compare(rarity[a.Kind], rarity[b.Kind]))
-	})
-	return list
+	for rule, n := range cleared {
+		out.silenced += min(n, max(0, s.base.Judged[rule]-c.Judged[rule]))
+	}
+	return out
 }
 
 // best is the change that leaves least and adds nothing, with those that are
 // as good: as likely a slip, and no other clears more.
-func (s *search) best(list []ranked, results []outcome) []Explanation {
+func (s *search) best() []Explanation {
 	total := total(s.open)
-	least := total
-	for _, r := range results {
-		if r.done && r.added == 0 {
-			least = min(least, r.left)
-		}
-	}
-	if cleared := total - least; cleared*2 <= total {
+	good := slices.DeleteFunc(slices.Clone(s.tried), func(a attempt) bool { return a.added > 0 })
+	slices.SortStableFunc(good, func(a, b attempt) int {
+		return cmp.Or(cmp.Compare(a.left, b.left), cmp.Compare(a.cost, b.cost), cmp.Compare(a.far, b.far))
+	})
+	if len(good) == 0 || (total-good[0].left)*2 <= total {
 		return nil // it explains less than half of what is found
 	}
-	first := len(rarity)
-	for i, r := range results {
-		if r.done && r.added == 0 && r.left == least {
-			first = min(first, rarity[list[i].Kind])
+	good = slices.DeleteFunc(good, func(a attempt) bool { return a.left > good[0].left || a.cost > good[0].cost })
+	if len(good) > mostEqual {
+		n := mostEqual
+		for n > 0 && good[n].far <= good[n-1].far {
+			n-- // of so many none is likelier than another
 		}
+		good = good[:n]
 	}
 	var best []Explanation
-	for i, r := range results {
-		if r.done && r.added == 0 && r.left == least && rarity[list[i].Kind] == first {
-			best = append(best, Explanation{list[i].Change, total - least, least})
-		}
-	}
-	if len(best) > mostEqual {
-		return nil
+	for _, a := range good {
+		best = append(best, Explanation{a.Change, total - a.left, a.left})
 	}
 	return best
 }

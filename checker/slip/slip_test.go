@@ -41,7 +41,7 @@ func parse(t *testing.T, text string) *source.Document {
 // ones, once more for every thing that depends on the value: a check whose
 // truth is known. A value taken away cannot be judged.
 func differs(right *source.Document, times int) slip.Trial {
-	return func(tree slip.Tree, _ int) []finding.Finding {
+	return func(tree slip.Tree, _ int, _ bool) slip.Checked {
 		var out []finding.Finding
 		var walk func(a, b *source.Node)
 		walk = func(a, b *source.Node) {
@@ -55,7 +55,7 @@ func differs(right *source.Document, times int) slip.Trial {
 			}
 		}
 		walk(right.Root, tree[0].Root)
-		return out
+		return slip.Checked{Findings: out}
 	}
 }
 
@@ -80,7 +80,7 @@ func TestSearch(t *testing.T) {
 			}
 			tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
 			trial := differs(right, 3)
-			report := slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 2000, Workers: 2})
+			report := slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 2000, Workers: 2})
 			if !slices.ContainsFunc(report.Best, func(e slip.Explanation) bool { return e.Change.String() == tt.want && e.Left == 0 }) {
 				t.Errorf("got %v, want %q", report.Says(), tt.want)
 			}
@@ -95,7 +95,7 @@ func TestSearchDoesNotGuess(t *testing.T) {
 	trial := differs(right, 2)
 	text := strings.Replace(strings.Replace(vehicle, "pause: 58 min", "pause: 58 h", 1), "[-3180 mm, 440", "[3180 mm, 440", 1)
 	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
-	if report := slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 2000}); len(report.Best) > 0 {
+	if report := slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 2000}); len(report.Best) > 0 {
 		t.Errorf("got %v, want none: each of two mistakes is half of what is found", report.Says())
 	}
 	clean := func() slip.Tree { return slip.Tree{parse(t, vehicle)} }
@@ -110,9 +110,9 @@ func TestSearchIsSteady(t *testing.T) {
 	trial := differs(right, 3)
 	text := strings.Replace(vehicle, "440 mm, 700 mm", "440 mm, 70 mm", 1)
 	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
-	want := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 60, Workers: 1}))
+	want := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 60, Workers: 1}))
 	for workers := 2; workers < 6; workers++ {
-		got := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0), trial, slip.Options{Trials: 60, Workers: workers}))
+		got := fmt.Sprintf("%+v", slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 60, Workers: workers}))
 		if got != want {
 			t.Errorf("%d at once: got %s, want %s", workers, got, want)
 		}
@@ -152,7 +152,7 @@ func TestSearchBesideSettled(t *testing.T) {
 	trial := differs(right, 3)
 	text := strings.Replace(strings.Replace(vehicle, "pause: 58 min", "pause: 58 h", 1), "thread: M10x1", "thread: M8x1", 1)
 	tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
-	found := trial(tree(), 0)
+	found := trial(tree(), 0, true).Findings
 	for i := range found {
 		if strings.HasSuffix(found[i].Identity, "/thread") {
 			found[i].Status = finding.Conceded
@@ -167,5 +167,110 @@ func TestSearchBesideSettled(t *testing.T) {
 	}
 	if report := slip.Search(tree, found, trial, slip.Options{Trials: 2000}); report.Tried > 0 {
 		t.Errorf("%d changes were tried for a kit in which all is known", report.Tried)
+	}
+}
+
+const told = `
+header: {number: WS-0207, title: "Gritter, 34 points", date: 2026-09-14}
+bodies: [{id: chassis}, {id: axle}]
+points:
+  - {id: H3, name: "bearing, left", position: [-2300 mm, 360 mm, 1420 mm]}
+  - {id: H4, name: "bearing, right", position: [-2300 mm, -360 mm, 1420 mm]}
+lines:
+  - {number: 1, point: H3, bundle: L, leaves_at: l-2, cut_length: 2545 mm}
+  - {number: 2, point: H4, bundle: R, leaves_at: r-2, cut_length: 1345 mm}
+  - {number: 3, point: H4, bundle: R, leaves_at: r-2, cut_length: 2655 mm}
+  - {number: 4, point: H3, bundle: L, leaves_at: l-2, cut_length: 2830 mm}
+  - {number: 5, point: H3, bundle: L, leaves_at: l-2, cut_length: 2700 mm}
+bundles:
+  - id: L
+    route:
+      - {id: l-1, position: [-1350 mm, 470 mm, 980 mm], hold: clip}
+      - {id: l-2, position: [-980 mm, 470 mm, 920 mm], hold: clip, free_length: 350 mm}
+      - {id: l-3, position: [-620 mm, 470 mm, 900 mm], hold: clip}
+      - {id: l-4, position: [-280 mm, 470 mm, 900 mm], hold: clip}
+  - id: R
+    route:
+      - {id: r-1, position: [-1350 mm, -470 mm, 980 mm], hold: clip}
+      - {id: r-2, position: [-980 mm, -470 mm, 920 mm], hold: clip, free_length: 350 mm}
+feed: {load: 4 A, take_off: ignition}
+documents:
+  instructions: {number: WS-0207-I}
+  call_out_sheet:
+    rows:
+      - {line: 1, name: "bearing, left"}
+      - {line: 2, name: "bearing, right"}
+procedure:
+  - {step: fill, text: Fill the reservoir.}
+  - {step: prime, text: Bleed the pump.}
+  - {step: test-run, text: Run the pump.}
+`
+
+// says makes one finding of all that differs from the right values, which
+// stands at a place and says something.
+func saying(right *source.Document, pointer, text string) slip.Trial {
+	all := differs(right, 1)
+	return func(tree slip.Tree, changed int, whole bool) slip.Checked {
+		found := all(tree, changed, whole)
+		for i := range found.Findings {
+			f := &found.Findings[i]
+			f.Pos.File, f.Pointer, f.Message = "a.kit.yaml", pointer, text
+		}
+		return found
+	}
+}
+
+// What findings name is tried: figures, as their like are written, words,
+// texts, things to exchange or to move.
+func TestSearchListens(t *testing.T) {
+	right := parse(t, told)
+	for _, tt := range []struct{ name, was, is, pointer, says, want string }{
+		{"a figure", "350 mm}\n      - {id: l-3", "325 mm}\n      - {id: l-3", "/bundles/0/route/1/free_length", "lengthen it by 25 mm to 350 mm", "station l-2, free length is 325 mm, and 350 mm may be meant"},
+		{"a figure as its like are written", "2655 mm", "2631 mm", "/lines/2/cut_length", "cut it to 2651 mm", "line 3, cut length is 2631 mm, and 2655 mm may be meant"},
+		{"a coordinate", "360 mm, 1420 mm]}\n  - {id: H4", "360 mm, 3300 mm]}\n  - {id: H4", "/points/0/position", "correct the position, to z: 1420 mm", "point H3, position z is 3300 mm, and 1420 mm may be meant"},
+		{"a number in a title", "34 points", "43 points", "/header/title", "the title says 43 points, the kit has 34", "header, title is Gritter, 43 points, and Gritter, 34 points may be meant"},
+		{"a number of a paper", "WS-0207-I", "WS-0311-I", "/documents/instructions/number", "WS-0311-I is named after WS-0311; the kit is WS-0207", "documents, instructions number is WS-0311-I, and WS-0207-I may be meant"},
+		{"digits in each other's place", "2026-09-14", "2062-09-14", "/header/date", "the date lies ahead", "header, date is 2062-09-14, and 2026-09-14 may be meant"},
+		{"a digit too many", "load: 4 A", "load: 14 A", "/feed/load", "take a circuit with 4 A to spare", "feed, load is 14 A, and 4 A may be meant"},
+		{"a unit forgotten", "-280 mm, 470 mm", "-280 mm, 470", "/bundles/0/route/3/position/1", "it has no unit", "station l-4, position y is 470, and 470 mm may be meant"},
+		{"a row numbered twice", "{line: 2, name", "{line: 1, name", "/documents/call_out_sheet/rows/1/line", "line 1 already has a row", "row 1, line is 1, and 2 may be meant"},
+		{"a bundle and its station", "bundle: R, leaves_at: r-2, cut_length: 2655", "bundle: L, leaves_at: l-2, cut_length: 2655", "/lines/2", "it goes across", "line 3 is L, l-2, and R, r-2 may be meant"},
+		{"nothing holds two stations", "900 mm], hold: clip}\n      - {id: l-4, position: [-280 mm, 470 mm, 900 mm], hold: clip}", "900 mm], hold: none}\n      - {id: l-4, position: [-280 mm, 470 mm, 900 mm], hold: none}", "/bundles/0/route/2", "nothing holds l-3 and l-4", "station l-3, hold is none, none, and clip, clip may be meant"},
+		{"two coordinates of a neighbour", "[-620 mm, 470 mm, 900 mm]", "[-620 mm, 220 mm, 760 mm]", "/bundles/0/route/2", "l-3 is too near", "station l-3, position is 220 mm, 760 mm, and 470 mm, 900 mm may be meant"},
+		{"a step too early", "{step: prime, text: Bleed the pump.}\n  - {step: test-run, text: Run the pump.}", "{step: test-run, text: Run the pump.}\n  - {step: prime, text: Bleed the pump.}", "/procedure/1", "prime comes only after test-run", "step test-run may belong a place further down of its list"},
+		{"two names, and on the sheet", "left", "LEFT", "/points/0/name", "exchange the names of H3 and H4", ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			text := strings.Replace(told, tt.was, tt.is, 1)
+			if tt.want == "" {
+				text = strings.NewReplacer("left", "right", "right", "left").Replace(told)
+				tt.want = "point H3, name: bearing, right and bearing, left may stand in each other's place, wherever they are written"
+			}
+			if text == told {
+				t.Fatalf("%q does not stand in the kit", tt.was)
+			}
+			tree := func() slip.Tree { return slip.Tree{parse(t, text)} }
+			trial := saying(right, tt.pointer, tt.says)
+			report := slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 2000, Workers: 2})
+			if !slices.ContainsFunc(report.Best, func(e slip.Explanation) bool { return e.Change.String() == tt.want && e.Left == 0 }) {
+				t.Errorf("got %q, want %q", report.Says(), tt.want)
+			}
+		})
+	}
+}
+
+// A switch by which a rule no longer applies is no explanation.
+func TestSearchSilenced(t *testing.T) {
+	tree := func() slip.Tree { return slip.Tree{parse(t, "feed: {spare: true, cable: thin}")} }
+	trial := func(tree slip.Tree, _ int, _ bool) slip.Checked {
+		feed := tree[0].Root.Get("feed")
+		if feed.Get("spare").Scalar != "true" || feed.Get("cable").Kind == source.Null {
+			return slip.Checked{}
+		}
+		f := finding.Finding{Rule: "r/cable", Status: finding.Violated, Pointer: "/feed", Pos: source.Pos{File: "a.kit.yaml"}}
+		return slip.Checked{Findings: []finding.Finding{f}, Judged: map[string]int{"r/cable": 1}}
+	}
+	if report := slip.Search(tree, trial(tree(), 0, true).Findings, trial, slip.Options{Trials: 100}); len(report.Best) > 0 {
+		t.Errorf("got %q, want none", report.Says())
 	}
 }

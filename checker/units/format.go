@@ -80,6 +80,20 @@ func usualOf(units []*entry, f Family) *entry {
 	return units[0]
 }
 
+// IsUsual reports whether [Format] may write a value in the unit, in a family.
+func IsUsual(symbol string, f Family) bool {
+	e := find(symbol)
+	if e == nil {
+		return false
+	}
+	for _, s := range steps[e.dim][f] {
+		if s.symbol == e.symbol {
+			return true
+		}
+	}
+	return usualOf(byDimension[e.dim], f) == e
+}
+
 // step is a unit of output and the SI magnitude below which it is chosen; 0 stands for no bound.
 type step struct {
 	below  float64
@@ -117,7 +131,7 @@ var steps = map[Dimension][2][]step{
 	},
 	Force:        {Metric: {{1e4, "N"}, {0, "kN"}}},
 	Torque:       {Inch: {{6, "lbf in"}, {0, "lbf ft"}}},
-	Acceleration: {Inch: {{0, "gn"}}},
+	Acceleration: {Metric: {{0, "gn"}}, Inch: {{0, "gn"}}},
 	VolumeFlow: {
 		Metric: {{0.1e-6 / 3600, "cm3/d"}, {1e-3 / 3600, "cm3/h"}, {0, "l/h"}},
 		Inch:   {{1e-6 / 3600, "in3/d"}, {1e-3 / 3600, "in3/h"}, {0, "in3/min"}},

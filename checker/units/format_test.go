@@ -55,7 +55,7 @@ func TestFormat(t *testing.T) {
 		{17400, units.Force, "17.4 kN", "3912 lbf"},
 		{25, units.Torque, "25 N m", "18.44 lbf ft"},
 		{4, units.Torque, "4 N m", "35.4 lbf in"},
-		{49.03325, units.Acceleration, "49.03 m/s2", "5 gn"},
+		{49.03325, units.Acceleration, "5 gn", "5 gn"},
 		{2e-6 / 3600, units.VolumeFlow, "2 cm3/h", "0.122 in3/h"},
 		{0.05e-6 / 3600, units.VolumeFlow, "1.2 cm3/d", "0.07323 in3/d"},
 		{0.5e-3 / 3600, units.MassFlow, "0.5 g/h", "0.01764 oz/h"},
@@ -114,6 +114,18 @@ func TestFormatIn(t *testing.T) {
 	} {
 		if got, err := units.FormatIn(tt.si, tt.symbol); err == nil || err.Error() != tt.want || got != "" {
 			t.Errorf("FormatIn(%v, %q): got %q, %v, want %s", tt.si, tt.symbol, got, err, tt.want)
+		}
+	}
+}
+
+// The units that values are written in are those of the family.
+func TestIsUsual(t *testing.T) {
+	for symbol, want := range map[string][2]bool{
+		"mm": {true, false}, "m": {true, false}, "cm": {false, false}, "in": {false, true}, "h": {true, true},
+		"bar": {true, false}, "psi": {false, true}, "l": {true, false}, "ml": {false, false}, "degC": {true, false}, "furlong": {false, false},
+	} {
+		if got := [2]bool{units.IsUsual(symbol, units.Metric), units.IsUsual(symbol, units.Inch)}; got != want {
+			t.Errorf("%s: got %v, want %v", symbol, got, want)
 		}
 	}
 }

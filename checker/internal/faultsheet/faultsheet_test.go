@@ -165,7 +165,7 @@ func TestInches(t *testing.T) {
 		"25.4 mm": "1 in", "2655 mm": "104.5 in", "-850 mm": "-33.46 in", "0.3048 m": "1 ft", "1 l": "61.02 in3",
 		"5 bar": "72.52 psi", "100 degC": "212 degF", "-40 degC": "-40 degF", "24 V": "24 V", "M10x1": "M10x1",
 	} {
-		if got := inches(in); got != want {
+		if got := Inches(in); got != want {
 			t.Errorf("%s: got %v, want %s", in, got, want)
 		}
 	}

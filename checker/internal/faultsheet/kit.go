@@ -185,19 +185,19 @@ var counterparts = map[string]struct {
 	"bar": {"psi", 14.503774, 0}, "degC": {"degF", 1.8, 32},
 }
 
-// inches writes every amount in units of the inch family, to four figures.
-func inches(v any) any {
+// Inches writes every amount in units of the inch family, to four figures.
+func Inches(v any) any {
 	switch v := v.(type) {
 	case map[string]any:
 		for key, item := range v {
-			v[key] = inches(item)
+			v[key] = Inches(item)
 		}
 		if v["units"] == "metric" {
 			v["units"] = "inch"
 		}
 	case []any:
 		for i, item := range v {
-			v[i] = inches(item)
+			v[i] = Inches(item)
 		}
 	case string:
 		if m := amount.FindStringSubmatch(v); m != nil {

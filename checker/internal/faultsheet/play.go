@@ -130,7 +130,7 @@ func (p *Player) check(c *Case, v version) ([]finding.Finding, error) {
 		kit = mirror(kit)
 	}
 	if c.Inches {
-		kit = inches(kit)
+		kit = Inches(kit)
 	}
 	var text bytes.Buffer
 	p.order.write(&text, kit, "")

@@ -108,7 +108,7 @@ func (v *vehicle) tippingBody(name string, x float64) {
 	arm := v.body("disc-arm", "disc arm", true)
 	v.pivot(chute, arm, "disc-arm-swivel", "boom", v.at(x-1080, 0, 1100), upward, -v.turn(20, 35), v.turn(20, 35))
 	toArm := func(side float64) []stop {
-		return append(toChute(side), v.on(chute, x-930, 150, 1160, side), v.on(arm, x-1210, 150, 1120, side))
+		return append(toChute(side), v.on(chute, x-930, 120, 1160, side), v.on(arm, x-1215, 120, 1120, side))
 	}
 	v.pair("DA", "disc arm", bladeParts, r3.Vec{X: -1}, 500, func(side float64) []stop {
 		return append(toArm(side), v.on(arm, x-1400, 150, 1120, side))

@@ -39,6 +39,10 @@ func shared(j *joint, a, b *body) bool {
 	return carries(a) && carries(b)
 }
 
+// deeper is by how much a tube in clips hangs out farther than an arc, at most:
+// 1.13 with clips at 30 deg to the span, 1.07 where they are along it.
+const deeper = 1.15
+
 // usualSag is the room that a loop has where none is stated.
 const usualSag = 150.0
 
@@ -55,7 +59,7 @@ func (f *fitter) free(a, b stop) (length, sagRoom float64, err error) {
 	if err != nil {
 		return 0, 0, err
 	}
-	if sag := arc.Sag * 1000; sag > usualSag-1 {
+	if sag := deeper * arc.Sag * 1000; sag > usualSag-1 {
 		sagRoom = f.up(sag + 15)
 	}
 	return length, sagRoom, nil

@@ -61,8 +61,10 @@ func rulesPage() ([]byte, error) {
 	b.WriteString("\n## Functions\n\nBeside those of CEL, expressions can call these. Numbers carry their dimension, which is checked when a pack is loaded.\n\n| function | what |\n| --- | --- |\n")
 	for _, f := range [][2]string{
 		{"has(member)", "whether the member is stated"},
+		{"above(a, b), below(a, b)", "whether a number is above, below another by more than four figures can be off"},
 		{"larger(a, b), smaller(a, b)", "the larger, the smaller of two numbers"},
 		{"list.join()", "the texts of a list as one: 1, 2"},
+		{"list.offer(\"conduit\"), list.lack()", "names the first part of a list with its kind, or any of the kind; says that nothing in the catalogue is, where the list is empty"},
 		{"measure(\"30 mm\")", "a measured value with its dimension"},
 		{"round_up(value, step)", "the least multiple of a step that is not below a value"},
 	} {

@@ -56,7 +56,8 @@ var flowFaults = []fault{
 			return nil
 		}
 		p := t.point(text(l, "point"))
-		back := si(p, "back_pressure", units.Pressure) + f.Supply.Pressure.V - (start+running)/2
+		stated := si(p, "back_pressure", units.Pressure)
+		back := stated + (f.Supply.Pressure.V-(start+running)/2)*stated/f.BackPressure.V // what is stated grows in the cold
 		p["back_pressure"] = fmt.Sprintf("%.2f bar", back/1e5)
 		return find("flow/runs", linePlace(l)).with("survey/back-pressure-usual").with("flow/runs-within-tube", linePlace(l))
 	}},
@@ -89,12 +90,13 @@ func (t *tree) line(l object) *facts.Line {
 }
 
 // start is the pressure that starts the grease FG-G1 in a line: 4 yield stress
-// length / bore and the back pressure, the yield stress doubling every 25 K
-// below 25 degC [Pa].
+// length / bore, the yield stress 120 Pa at 25 degC and 400 Pa at -30, and the
+// back pressure, which was measured at 20 degC and grows with it [Pa].
 func (t *tree) start(l object) float64 {
 	cold := si(t.at("vehicle", "ambient"), "from", units.Temperature) - 273.15
-	yield := 120 * math.Pow(2, (25-cold)/25)
-	return 4*yield*mm(l, "cut_length")/bore(l) + si(t.point(text(l, "point")), "back_pressure", units.Pressure)
+	yield := func(celsius float64) float64 { return 120 * math.Pow(400.0/120, (25-celsius)/55) }
+	back := si(t.point(text(l, "point")), "back_pressure", units.Pressure) * max(1, yield(cold)/yield(20))
+	return 4*yield(cold)*mm(l, "cut_length")/bore(l) + back
 }
 
 // bore is that of a line's tube in mm.

@@ -144,12 +144,12 @@ func validate(diameters []float64) error {
 	}
 	for i, d := range diameters {
 		if !(d >= MinDiameter && d <= MaxDiameter) {
-			return fmt.Errorf("tube %d of the bundle has a diameter of %g m; it must lie between %g m and %d m", i+1, d, MinDiameter, MaxDiameter)
+			return fmt.Errorf("tube %d of the bundle has a diameter of %.5g m; it must lie between %.5g m and %d m", i+1, d, MinDiameter, MaxDiameter)
 		}
 	}
 	small, large := slices.Min(diameters), slices.Max(diameters)
 	if large > MaxSizeRatio*small {
-		return fmt.Errorf("the tubes of the bundle go from %g m to %g m in diameter; the largest may be at most %d times the smallest", small, large, MaxSizeRatio)
+		return fmt.Errorf("the tubes of the bundle go from %.5g m to %.5g m in diameter; the largest may be at most %d times the smallest", small, large, MaxSizeRatio)
 	}
 	return nil
 }

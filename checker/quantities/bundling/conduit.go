@@ -36,14 +36,14 @@ func Room(inner, enclosing float64) (float64, error) {
 		return 0, err
 	}
 	if !(enclosing >= MinDiameter && enclosing <= MaxDiameter*MaxCount) {
-		return 0, fmt.Errorf("a bundle diameter of %g m leaves nothing to compare the conduit with", enclosing)
+		return 0, fmt.Errorf("a bundle diameter of %.5g m leaves nothing to compare the conduit with", enclosing)
 	}
 	return inner / enclosing, nil
 }
 
 func validateInner(inner float64) error {
 	if math.IsNaN(inner) || inner < MinDiameter || inner > MaxDiameter {
-		return fmt.Errorf("the conduit has an inner diameter of %g m; it must lie between %g m and %d m", inner, MinDiameter, MaxDiameter)
+		return fmt.Errorf("the conduit has an inner diameter of %.5g m; it must lie between %.5g m and %d m", inner, MinDiameter, MaxDiameter)
 	}
 	return nil
 }

@@ -22,14 +22,14 @@ import (
 func HoopStress(pressure, outer, inner float64) (float64, error) {
 	switch {
 	case !(inner > 0 && outer > inner) || math.IsInf(outer, 0):
-		return 0, fmt.Errorf("a tube of %g mm outside and %g mm inside has no wall", outer*1000, inner*1000)
+		return 0, fmt.Errorf("a tube of %.5g mm outside and %.5g mm inside has no wall", outer*1000, inner*1000)
 	case !(pressure >= 0) || math.IsInf(pressure, 0):
-		return 0, fmt.Errorf("a pressure of %g bar strains no wall", pressure/1e5)
+		return 0, fmt.Errorf("a pressure of %.5g bar strains no wall", pressure/1e5)
 	}
 	wall := (outer - inner) / 2
 	stress := pressure * (outer - wall) / (2 * wall)
 	if math.IsInf(stress, 0) {
-		return 0, fmt.Errorf("a wall of %g mm is too thin to be one", wall*1000)
+		return 0, fmt.Errorf("a wall of %.5g mm is too thin to be one", wall*1000)
 	}
 	return stress, nil
 }
@@ -127,7 +127,7 @@ const mm2 = 1e-6
 func OilSlope(at40, at100 float64) (float64, error) {
 	for _, v := range []float64{at40, at100} {
 		if !(v/mm2 > 0.31) || math.IsInf(v, 0) {
-			return 0, fmt.Errorf("an oil of %g mm2/s is on no chart", v/mm2)
+			return 0, fmt.Errorf("an oil of %.5g mm2/s is on no chart", v/mm2)
 		}
 	}
 	double := func(v float64) float64 { return math.Log10(math.Log10(v/mm2 + 0.7)) }

@@ -3,6 +3,8 @@ package catalogue
 import (
 	"fmt"
 	"math"
+
+	"kitgauge/checker/quantities/mistyped"
 )
 
 // Near reports whether two figures differ by no more than a share of the
@@ -46,20 +48,8 @@ type slip struct {
 	flat   bool   // tells only where the others of the series agree
 }
 
-// decimal are the slips of the decimal point, which hold for all dimensions;
-// slips those of units, by dimension: NIST SP 811, appendix B.
-var (
-	decimal = []slip{{10, "ten times too %s", false}, {100, "a hundred times too %s", false}, {1000, "a thousand times too %s", false}}
-	slips   = map[string][]slip{
-		"length":   {{25.4, "too %s by the 25.4 between mm and in", false}, {304.8, "too %s by the 304.8 between mm and ft", true}, {1 / 0.3048, "too %s by the 3.28 between m and ft", true}, {1e6, "a million times too %s", true}},
-		"area":     {{645.16, "too %s by the 645 between mm2 and in2", true}},
-		"volume":   {{16.387, "too %s by the 16.4 between cm3 and in3", true}, {3.785, "too %s by the 3.8 between l and gal", true}, {29.57, "too %s by the 29.6 between cm3 and fl oz", true}},
-		"pressure": {{14.504, "too %s by the 14.5 between bar and psi", true}, {6.895, "too %s by the 6.9 between kPa and psi", true}},
-		"mass":     {{2.2046, "too %s by the 2.2 between kg and lb", true}, {35.27, "too %s by the 35 between kg and oz", true}, {28.35, "too %s by the 28 between g and oz", true}},
-		"time":     {{60, "too %s by the 60 between min and s or h", true}, {3600, "too %s by the 3600 between h and s", true}, {24, "too %s by the 24 between h and d", true}},
-		"angle":    {{180 / math.Pi, "too %s by the 57 between deg and rad", true}},
-	}
-)
+// tenfold says how a figure is off that is off by a slip of the decimal point.
+var tenfold = map[float64]string{10: "ten times too %s", 100: "a hundred times too %s", 1000: "a thousand times too %s"}
 
 // Figure is a number of a catalogue entry, in SI, beside those of its series,
 // which lie from Low to High.
@@ -106,8 +96,22 @@ func (f Figure) Slip() (says string, likely float64) {
 	return "", 0
 }
 
+// slipsOf are those of units, then those of the decimal point, which hold for
+// all dimensions.
 func slipsOf(dimension string) []slip {
-	return append(append([]slip(nil), slips[dimension]...), decimal...)
+	var out []slip
+	for _, p := range mistyped.Pairs[dimension] {
+		if p.Rough != "" {
+			out = append(out, slip{p.Factor, "too %s by the " + p.Rough + " between " + p.One + " and " + p.Other, !p.Common})
+		}
+	}
+	if dimension == "length" {
+		out = append(out, slip{1e6, "a million times too %s", true})
+	}
+	for _, f := range mistyped.Decimal {
+		out = append(out, slip{f, tenfold[f], false})
+	}
+	return out
 }
 
 // Into returns what a figure should have been if one slip of the decimal point
@@ -115,8 +119,8 @@ func slipsOf(dimension string) []slip {
 // slips would.
 func Into(v, low, high float64) (likely float64, sure bool) {
 	n := 0
-	for _, s := range decimal {
-		for _, right := range []float64{v / s.factor, v * s.factor} {
+	for _, f := range mistyped.Decimal {
+		for _, right := range []float64{v / f, v * f} {
 			if right >= low && right <= high {
 				likely = right
 				n++

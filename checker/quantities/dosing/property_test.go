@@ -88,7 +88,7 @@ func TestErrors(t *testing.T) {
 		{dosing.RollingBearing{OutsideDiameter: 62, Width: 0.016, Factor: 5}.Replenishment,
 			"outside diameter of the bearing is 62000 mm; it must be from 1 mm to 5000 mm"},
 		{dosing.RollingBearing{OutsideDiameter: 0.062, Width: 0.016, Factor: 0.005}.Replenishment,
-			"replenishment factor is 5e-06 g/mm2; it must be from 0.0001 g/mm2 to 0.02 g/mm2"},
+			"replenishment factor is 0.000005 g/mm2; it must be from 0.0001 g/mm2 to 0.02 g/mm2"},
 		{dosing.Portion{Mass: 0.01, Interval: day, Density: 0.9}.Demand,
 			"density of the grease is 0.9 kg/m3; it must be from 700 kg/m3 to 2500 kg/m3"},
 		{dosing.Portion{Mass: 0.01, Interval: 0, Density: 900}.Demand,
@@ -104,7 +104,7 @@ func TestErrors(t *testing.T) {
 		}, "days of use a week is 8; it must be from 0.01 to 7"},
 		{func() (float64, error) {
 			return dosing.Usage{Rate: 1e-9, RunningPerDay: hour, DaysPerWeek: 5}.Consumption(1)
-		}, "interval is 1.15741e-05 d; it must be from 0.01 d to 7305 d"},
+		}, "interval is 0.00001157 d; it must be from 0.01 d to 7305 d"},
 		{dosing.Reservoir{UpperMark: cm3, LowerMark: 2 * cm3}.Usable,
 			"lower fill mark is at 2 cm3, not below the upper one at 1 cm3"},
 		{dosing.Supply{AtHand: cm3}.Reserve,

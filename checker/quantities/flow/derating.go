@@ -74,7 +74,7 @@ func (d Derating) check() error {
 		case !(p.Fraction > 0 && p.Fraction <= 1):
 			return fmt.Errorf("derating table row %d: the fraction must be above 0 and at most 1, not %g", row, p.Fraction)
 		case p.Fraction > before.Fraction:
-			return fmt.Errorf("derating table row %d: the fraction rises from %g to %g, but a tube weakens with heat", row, before.Fraction, p.Fraction)
+			return fmt.Errorf("derating table row %d: the fraction rises from %.4g to %.4g, but a tube weakens with heat", row, before.Fraction, p.Fraction)
 		}
 		before = p
 	}

@@ -4,6 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+
+	"kitgauge/checker/quantities/ranges"
 )
 
 // YieldStress says how the yield stress of a grease follows temperature: it
@@ -37,6 +40,43 @@ func (y YieldStress) At(temperature float64) (float64, error) {
 		return 0, err
 	}
 	return finite("yield stress", y.Yield*math.Exp2((y.Temperature-temperature)/y.Halving))
+}
+
+// YieldPoint is a yield stress that was measured.
+type YieldPoint struct {
+	Temperature float64 // K
+	Yield       float64 // Pa
+}
+
+// FitYield returns the law through two measured yield stresses, which halves
+// for every b = (T2 - T1) / log2(τ1/τ2) kelvin. What is proportional to the
+// yield stress follows the same law, and two measurements of it give the same
+// b: so do two flow pressures by DIN 51805, as nozzle and grease stay the same.
+//
+// Range: two different temperatures above zero, the colder with the greater
+// yield stress; both yield stresses positive.
+// Source: exponential dependence on temperature, Cyriac, Lugt and Bosman,
+// Tribology Transactions 58 (2015) 1021-1030; the rest is algebra.
+func FitYield(p, q YieldPoint) (YieldStress, error) {
+	for _, point := range []YieldPoint{p, q} {
+		if err := positive("temperature", point.Temperature, "K"); err != nil {
+			return YieldStress{}, err
+		}
+		if err := positive("yield stress", point.Yield, "Pa"); err != nil {
+			return YieldStress{}, err
+		}
+	}
+	if p.Temperature == q.Temperature || (p.Temperature < q.Temperature) != (p.Yield > q.Yield) {
+		return YieldStress{}, errors.New("two measurements at different temperatures are needed, the greater one at the lower temperature")
+	}
+	halving, err := finite("step that halves the yield stress", (q.Temperature-p.Temperature)/math.Log2(p.Yield/q.Yield))
+	return YieldStress{Yield: p.Yield, Temperature: p.Temperature, Halving: halving}, err
+}
+
+// Outside returns by how many kelvin a temperature [K] lies outside of those
+// at which something was measured [K]; 0 between two of them.
+func Outside(temperature float64, measured ...float64) float64 {
+	return max(0, slices.Min(measured)-temperature, temperature-slices.Max(measured))
 }
 
 // The simple D341 equation holds from 2 mm²/s to 20 million mm²/s; below, the
@@ -115,5 +155,5 @@ func checkViscosity(nu float64) error {
 	if nu >= lowestViscosity*(1-1e-9) && nu <= highestViscosity*(1+1e-9) {
 		return nil
 	}
-	return fmt.Errorf("kinematic viscosity must be from 2 mm2/s to 2e7 mm2/s, not %g mm2/s", nu*squareMillimetres)
+	return fmt.Errorf("kinematic viscosity must be from 2 mm2/s to 20000000 mm2/s, not %s mm2/s", ranges.Plain(nu*squareMillimetres))
 }

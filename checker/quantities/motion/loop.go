@@ -26,13 +26,13 @@ type Arc struct {
 // (from memory).
 func Loop(length, chord float64) (Arc, error) {
 	if !(length > 0 && length <= Reach) {
-		return Arc{}, fmt.Errorf("the tube length %g m must be above 0 and at most %g m", length, Reach)
+		return Arc{}, fmt.Errorf("the tube length %.5g m must be above 0 and at most %.5g m", length, Reach)
 	}
 	if !(chord >= 0 && chord <= Reach) {
-		return Arc{}, fmt.Errorf("the distance %g m between the ends must be from 0 to %g m", chord, Reach)
+		return Arc{}, fmt.Errorf("the distance %.5g m between the ends must be from 0 to %.5g m", chord, Reach)
 	}
 	if length < chord {
-		return Arc{}, fmt.Errorf("the tube, %g m long, cannot span ends %g m apart", length, chord)
+		return Arc{}, fmt.Errorf("the tube, %.5g m long, cannot span ends %.5g m apart", length, chord)
 	}
 	if length == chord {
 		return Arc{Straight: true}, nil

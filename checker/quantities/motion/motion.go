@@ -79,7 +79,7 @@ func Place(joints []Joint, q []float64, p r3.Vec) (r3.Vec, error) {
 	}
 	for i, v := range q {
 		if !chain[i].accepts(v) {
-			return r3.Vec{}, fmt.Errorf("joint %d: value %g is not usable", i+1, v)
+			return r3.Vec{}, fmt.Errorf("joint %d: the value %s is not usable", i+1, chain[i].shown(v))
 		}
 	}
 	return place(chain, q, p), nil
@@ -144,18 +144,26 @@ func (j Joint) check() error {
 		return errors.New("the axis has no direction")
 	}
 	if !j.accepts(j.From) || !j.accepts(j.To) {
-		return fmt.Errorf("the range %g to %g is not usable", j.From, j.To)
+		return fmt.Errorf("the range %s to %s is not usable", j.shown(j.From), j.shown(j.To))
 	}
 	if j.From > j.To {
-		return fmt.Errorf("the range starts at %g, above its end %g", j.From, j.To)
+		return fmt.Errorf("the range starts at %s, above its end %s", j.shown(j.From), j.shown(j.To))
 	}
 	return nil
+}
+
+// shown is a value of the joint as people write it: in degrees or millimetres.
+func (j Joint) shown(v float64) string {
+	if j.Kind == Revolute {
+		return fmt.Sprintf("%.4g deg", v*180/math.Pi)
+	}
+	return fmt.Sprintf("%.4g mm", v*1000)
 }
 
 func checkPoint(name string, p r3.Vec) error {
 	for _, v := range [...]float64{p.X, p.Y, p.Z} {
 		if !(math.Abs(v) <= Reach) { // NaN fails too
-			return fmt.Errorf("%s: coordinate %g is not within %g m of the datum", name, v, Reach)
+			return fmt.Errorf("%s: coordinate %g is not within %.5g m of the datum", name, v, Reach)
 		}
 	}
 	return nil

@@ -285,7 +285,7 @@ func TestErrors(t *testing.T) {
 		{"axis not a number", func(j *motion.Joint) { j.Axis.X = math.NaN() }, "joint 2: axis"},
 		{"pivot infinite", func(j *motion.Joint) { j.Pivot.Y = math.Inf(1) }, "joint 2: pivot"},
 		{"pivot far away", func(j *motion.Joint) { j.Pivot.Z = 1e9 }, "joint 2: pivot"},
-		{"range reversed", func(j *motion.Joint) { j.From = 2 }, "joint 2: the range starts at 2, above its end 1"},
+		{"range reversed", func(j *motion.Joint) { j.From = 2 }, "joint 2: the range starts at 114.6 deg, above its end 57.3 deg"},
 		{"range not a number", func(j *motion.Joint) { j.To = math.NaN() }, "joint 2: the range"},
 		{"range infinite", func(j *motion.Joint) { j.To = math.Inf(1) }, "joint 2: the range"},
 		{"kind unknown", func(j *motion.Joint) { j.Kind = 7 }, "joint 2: a joint is revolute or prismatic"},
@@ -307,7 +307,7 @@ func TestErrors(t *testing.T) {
 	_, err := motion.Place([]motion.Joint{good}, nil, r3.Vec{})
 	checkError(t, err, "1 joints need 1 joint values, not 0")
 	_, err = motion.Place([]motion.Joint{good}, []float64{math.NaN()}, r3.Vec{})
-	checkError(t, err, "joint 1: value NaN is not usable")
+	checkError(t, err, "joint 1: the value NaN deg is not usable")
 	_, err = motion.Place(nil, nil, vec(math.NaN(), 0, 0))
 	checkError(t, err, "point: coordinate NaN")
 	_, err = motion.NewTrack(nil, vec(0, 1e4, 0))

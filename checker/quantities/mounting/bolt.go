@@ -27,7 +27,7 @@ func Coarse(diameter float64) (Thread, error) {
 			return Thread{c.diameter / 1000, c.pitch / 1000}, nil
 		}
 	}
-	return Thread{}, fmt.Errorf("there is no ISO coarse thread of %g mm between M1.6 and M39", diameter*1000)
+	return Thread{}, fmt.Errorf("there is no ISO coarse thread of %.5g mm between M1.6 and M39", diameter*1000)
 }
 
 // StressArea returns the nominal stress area of a thread [m^2],
@@ -41,10 +41,10 @@ func Coarse(diameter float64) (Thread, error) {
 // Source: ISO 898-1; profile: ISO 68-1, diameters: ISO 724.
 func StressArea(t Thread) (float64, error) {
 	if !(t.Diameter >= 0.0016-1e-9 && t.Diameter <= 0.039+1e-9) {
-		return 0, fmt.Errorf("a bolt of %g mm is outside ISO 898-1, which covers M1.6 to M39", t.Diameter*1000)
+		return 0, fmt.Errorf("a bolt of %.5g mm is outside ISO 898-1, which covers M1.6 to M39", t.Diameter*1000)
 	}
 	if !(t.Pitch >= 0.02*t.Diameter && t.Pitch <= 0.3*t.Diameter) {
-		return 0, fmt.Errorf("a pitch of %g mm does not belong to a thread of %g mm", t.Pitch*1000, t.Diameter*1000)
+		return 0, fmt.Errorf("a pitch of %.5g mm does not belong to a thread of %.5g mm", t.Pitch*1000, t.Diameter*1000)
 	}
 	h := math.Sqrt(3) / 2 * t.Pitch
 	mean := t.Diameter - (3.0/4+17.0/12)/2*h
@@ -70,7 +70,7 @@ var classes = []struct {
 // an error. Source: ISO 898-1, table 3.
 func ProofStress(class string, diameter float64) (float64, error) {
 	if !(diameter >= 0.0016-1e-9 && diameter <= 0.039+1e-9) {
-		return 0, fmt.Errorf("a bolt of %g mm is outside ISO 898-1, which covers M1.6 to M39", diameter*1000)
+		return 0, fmt.Errorf("a bolt of %.5g mm is outside ISO 898-1, which covers M1.6 to M39", diameter*1000)
 	}
 	var names []string
 	for _, c := range classes {

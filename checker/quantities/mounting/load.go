@@ -59,7 +59,7 @@ func Worst(m Mount, magnitude float64) (Load, error) {
 		return Load{}, err
 	}
 	if !(magnitude >= 0 && magnitude <= maxAcceleration) {
-		return Load{}, fmt.Errorf("an acceleration of %g m/s2 is out of range; it must lie between 0 and %g", magnitude, maxAcceleration)
+		return Load{}, fmt.Errorf("an acceleration of %.5g m/s2 is out of range; it must lie between 0 and %g", magnitude, maxAcceleration)
 	}
 	var worst Load
 	for i := range m.Bolts {
@@ -98,13 +98,13 @@ const (
 
 func (m Mount) validate() error {
 	if !(m.Mass > 0 && m.Mass <= maxMass) {
-		return fmt.Errorf("a pump mass of %g kg is out of range; it must lie above 0 and up to %g kg", m.Mass, maxMass)
+		return fmt.Errorf("a pump mass of %.5g kg is out of range; it must lie above 0 and up to %g kg", m.Mass, maxMass)
 	}
 	if !(m.Overhang >= 0 && m.Overhang <= maxLength) {
-		return fmt.Errorf("an overhang of %g m is out of range; it must lie between 0 and %g m", m.Overhang, maxLength)
+		return fmt.Errorf("an overhang of %.5g m is out of range; it must lie between 0 and %.5g m", m.Overhang, maxLength)
 	}
 	if !(m.Foot >= 0 && m.Foot <= maxLength) {
-		return fmt.Errorf("a mounting face that reaches %g m beyond the bolts is out of range; it must lie between 0 and %g m", m.Foot, maxLength)
+		return fmt.Errorf("a mounting face that reaches %.5g m beyond the bolts is out of range; it must lie between 0 and %.5g m", m.Foot, maxLength)
 	}
 	if len(m.Bolts) < 2 {
 		return fmt.Errorf("a pump held by %d bolts can turn; it needs at least two", len(m.Bolts))
@@ -112,9 +112,9 @@ func (m Mount) validate() error {
 	for i, b := range append([]Place{m.Centre}, m.Bolts...) {
 		if !(math.Abs(b.U) <= maxLength && math.Abs(b.V) <= maxLength) {
 			if i == 0 {
-				return fmt.Errorf("the centre of gravity is at %g, %g m; it must lie within %g m", b.U, b.V, maxLength)
+				return fmt.Errorf("the centre of gravity is at %g, %.5g m; it must lie within %.5g m", b.U, b.V, maxLength)
 			}
-			return fmt.Errorf("bolt %d is at %g, %g m; it must lie within %g m", i, b.U, b.V, maxLength)
+			return fmt.Errorf("bolt %d is at %g, %.5g m; it must lie within %.5g m", i, b.U, b.V, maxLength)
 		}
 	}
 	return nil

@@ -42,9 +42,10 @@ func TestLoopAgainstWorkedExample(t *testing.T) {
 	}
 }
 
-// recomputed: 0.75 less 0.002 for every degC above 25. Two tables are stricter than that: a vehicle maker's
-// guide for those who build bodies, for 40 degC, lets a fuse carry 3.5 of 5, 10.5 of 15 and 14 of 20 A, which is
-// 0.70 (https://manualshive.com/ru/manual/hyundai/body-builder-2015, page 217; seen), and ours is 0.72.
+// printed, seen: 75 % at 25 degC (http://www.circuitprotection.ca/fuseology/), 0.2 % less for every degC above
+// (http://www.interfacebus.com/Fuse_Derating_Guide.html); recomputed from there. A vehicle maker's guide for those
+// who build bodies is stricter: at 40 degC it lets a fuse carry 3.5 of 5, 10.5 of 15 and 14 of 20 A, which is 0.70
+// (https://manualshive.com/ru/manual/hyundai/body-builder-2015, page 217; seen), and ours is 0.72.
 func TestShareLeft(t *testing.T) {
 	for _, tt := range []struct{ air, want float64 }{
 		{-40, 0.75}, {25, 0.75}, {35, 0.73}, {45, 0.71}, {65, 0.67}, {100, 0.60}, {125, 0.55},

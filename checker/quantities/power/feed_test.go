@@ -73,7 +73,7 @@ func TestFeedVoltage(t *testing.T) {
 // Identity: the least of the nominal areas of IEC 60228 that keeps the drop.
 func TestNextCableArea(t *testing.T) {
 	// recomputed: the drop is 3.0651 % at 1.5 mm2, so 4.5976/A % in mm2: 3 % needs 1.5325, 2 % 2.2988,
-	// 1 % 4.5976 mm2; 10 mm2 leaves 0.45976 %.
+	// 1 % 4.5976 mm2; 10 mm2 leaves 0.4598 %.
 	tests := []struct{ limit, want float64 }{
 		{0.05, 1e-6}, {0.031, 1.5e-6}, {0.03, 2.5e-6}, {0.02, 2.5e-6}, {0.01, 6e-6}, {0.0046, 10e-6},
 	}
@@ -84,8 +84,8 @@ func TestNextCableArea(t *testing.T) {
 		}
 	}
 	_, err := exampleFeed().NextCableArea(0.004)
-	if err == nil || !strings.Contains(err.Error(), "10 mm2") || !strings.Contains(err.Error(), "0.45976 %") {
-		t.Errorf("NextCableArea(0.4 %%): got error %v; want one naming 10 mm2 and 0.45976 %%", err)
+	if err == nil || !strings.Contains(err.Error(), "10 mm2") || !strings.Contains(err.Error(), "0.4598 %") {
+		t.Errorf("NextCableArea(0.4 %%): got error %v; want one naming 10 mm2 and 0.4598 %%", err)
 	}
 	unset := exampleFeed()
 	unset.Cable.Area = 0

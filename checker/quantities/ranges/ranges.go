@@ -5,6 +5,7 @@ package ranges
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -20,7 +21,21 @@ func UnitOf(name string, scale, offset float64) Unit { return Unit{name, scale, 
 
 // Format writes a value in SI with the unit.
 func (u Unit) Format(si float64) string {
-	return strings.TrimSuffix(fmt.Sprintf("%.6g %s", si/u.Scale-u.Offset, u.Name), " ")
+	return strings.TrimSuffix(Plain(si/u.Scale-u.Offset)+" "+u.Name, " ")
+}
+
+// Plain writes a number with four figures and every whole one, and without an
+// exponent.
+func Plain(x float64) string {
+	decimals := 0
+	if size := math.Abs(x); size > 0 && size < 1000 {
+		decimals = min(3-int(math.Floor(math.Log10(size))), 12)
+	}
+	text := strconv.FormatFloat(x, 'f', decimals, 64)
+	if decimals > 0 {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	return text
 }
 
 // Input is one value with the range in which a formula holds. The ranges are

@@ -76,7 +76,7 @@ func WidestGap(length float64, ties []float64) (Gap, error) {
 	}
 	for i, at := range ties {
 		if !(at >= 0 && at <= length) {
-			return Gap{}, fmt.Errorf("tie %d at %g m is not on the run of %g m", i+1, at, length)
+			return Gap{}, fmt.Errorf("tie %d at %.5g m is not on the run of %.5g m", i+1, at, length)
 		}
 	}
 	stops := slices.Sorted(slices.Values(append([]float64{length}, ties...)))
@@ -133,7 +133,7 @@ func CornerRadius(before, corner, after r3.Vec) (Corner, error) {
 func checkPoint(p r3.Vec) error {
 	for _, v := range [...]float64{p.X, p.Y, p.Z} {
 		if !(math.Abs(v) <= motion.Reach) { // NaN fails too
-			return fmt.Errorf("coordinate %g is not within %g m of the datum", v, motion.Reach)
+			return fmt.Errorf("coordinate %g is not within %.5g m of the datum", v, motion.Reach)
 		}
 	}
 	return nil
@@ -141,7 +141,7 @@ func checkPoint(p r3.Vec) error {
 
 func checkLength(name string, v float64) error {
 	if !(v >= 0 && v <= motion.Reach) {
-		return fmt.Errorf("the %s of %g m is not from 0 to %g m", name, v, motion.Reach)
+		return fmt.Errorf("the %s of %.5g m is not from 0 to %.5g m", name, v, motion.Reach)
 	}
 	return nil
 }

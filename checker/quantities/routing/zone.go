@@ -29,6 +29,35 @@ type Zone interface {
 	check() error
 }
 
+// PathDistance returns the least distance [m] of a line from point to point
+// from a zone, and where it is; 0 where they touch. Errors: those of the points
+// and the zone, as [MovingClearance]; a line of no points.
+func PathDistance(path []r3.Vec, zone Zone) (Nearest, error) {
+	switch {
+	case len(path) == 0:
+		return Nearest{}, errors.New("the path has no points")
+	case zone == nil:
+		return Nearest{}, errors.New("there is no zone to keep clear of")
+	}
+	if err := zone.check(); err != nil {
+		return Nearest{}, err
+	}
+	best := Nearest{Distance: math.Inf(1)}
+	for i, p := range path {
+		s := Segment{path[max(0, i-1)], p}
+		if err := s.check(); err != nil {
+			return Nearest{}, err
+		}
+		if i == 0 && len(path) > 1 {
+			continue
+		}
+		if near := zone.nearest(s); near.Distance < best.Distance {
+			best = near
+		}
+	}
+	return best, nil
+}
+
 // Capsule is every point within Radius [m] of a segment; a sphere when the
 // ends of the axis coincide.
 type Capsule struct {

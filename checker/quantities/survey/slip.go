@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/quantities/mistyped"
 )
 
 // Slip is one slip of the pen that turns what was meant into what was written:
@@ -15,18 +17,26 @@ type Slip struct {
 	At         r3.Vec  // the place that was meant
 }
 
-// slips of a number, in the order in which people make them.
-var slips = [...]struct {
+// factor by which a number is off, with what went wrong.
+type factor struct {
 	factor float64
 	kind   string
-}{
-	{-1, "its sign"},
-	{0.1, "a factor of 10"}, {10, "a factor of 10"},
-	{1 / 25.4, "mm and in"}, {25.4, "mm and in"},
-	{0.01, "a factor of 100"}, {100, "a factor of 100"},
-	{0.001, "m and mm"}, {1000, "m and mm"},
-	{-0.1, "its sign and a factor of 10"}, {-10, "its sign and a factor of 10"},
 }
+
+// slips of a number, in the order in which people make them: the sign, the
+// point, the unit, several places, sign and point.
+var slips = func() []factor {
+	out := []factor{{-1, "its sign"}}
+	add := func(f float64, kind string) { out = append(out, factor{1 / f, kind}, factor{f, kind}) }
+	for i, f := range mistyped.Decimal {
+		add(f, [...]string{"a factor of 10", "a factor of 100", "m and mm"}[i])
+		if i == 0 {
+			add(mistyped.Inch, "mm and in")
+		}
+	}
+	ten := mistyped.Decimal[0]
+	return append(out, factor{-1 / ten, "its sign and a factor of 10"}, factor{-ten, "its sign and a factor of 10"})
+}()
 
 // Slips lists the places that may have been meant where one coordinate was
 // mistyped, or two exchanged: the sign lost, 10, 25.4, 100 or 1000 times too

@@ -38,6 +38,9 @@ func newVerdict(in *Input) *verdict {
 	if c.NotEvaluated > 0 {
 		v.Counts += fmt.Sprintf(", and %d more could not be evaluated", c.NotEvaluated)
 	}
+	if c.Waiting > 0 {
+		v.Counts += fmt.Sprintf("; %d wait until the kit goes to review", c.Waiting)
+	}
 	v.Counts += "."
 	for _, t := range []struct {
 		n    int
@@ -53,6 +56,9 @@ func newVerdict(in *Input) *verdict {
 	}
 	for _, says := range k.Slips.Says() {
 		v.Slips = append(v.Slips, capital(says)+".")
+	}
+	if rest := k.Slips.Rest(); rest != "" {
+		v.Slips = append(v.Slips, capital(rest)+".")
 	}
 	v.Mind = mind(in, c)
 	v.Nearest = nearest(in)

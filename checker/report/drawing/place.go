@@ -35,6 +35,6 @@ func SpanAt(k *facts.Kit, place string) (*facts.Span, error) {
 	if n := spelling.Nearest(place, places); n != "" {
 		return nil, fmt.Errorf("there is no span %q; nearest is %q", place, report.Visible(n))
 	}
-	slices.Sort(places)
+	slices.SortFunc(places, spelling.Natural)
 	return nil, fmt.Errorf("there is no span %q; the first of %d is %q", place, len(places), report.Visible(places[0]))
 }

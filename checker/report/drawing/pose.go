@@ -7,8 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"kitgauge/checker/quantities/motion"
-	"kitgauge/checker/value"
+	"kitgauge/checker/quantities/elastica"
 )
 
 // Where the three positions stand on the sheet [mm].
@@ -43,7 +42,7 @@ func (d *spanDrawing) draw(s *sheet) {
 	}
 	s.line(spot{body.x0, half}, spot{body.x1, half}, "rule")
 	s.text(spot{body.x0 + 4, half - 2}, start, small, "faint", "As "+d.seen()+", forward is to the right, "+above.ratio())
-	s.text(spot{body.x0 + 4, half + 4}, start, small, "faint", "In the plane of the tube, true length, "+below.ratio())
+	s.text(spot{body.x0 + 4, half + 4}, start, small, "faint", "At right angles to its largest sag, chord in true length, "+below.ratio())
 	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
 	d.words(s, l.strip)
 	block(s, l.block, &d.in.Kit.Header, blockText{"Span drawing", "as shown", papers[0].name, caution})
@@ -117,10 +116,19 @@ func (d *spanDrawing) drawPose(s *sheet, w *window, i int, x float64) {
 			labels.strokes = append(labels.strokes, stroke{end, far})
 		}
 	}
-	s.line(a, b, "bundle free")
+	tube := []spot{a, b}
+	if len(p.curve) > 0 {
+		tube = tube[:0]
+		for _, v := range p.curve {
+			tube = append(tube, at(v))
+		}
+	}
+	s.path(tube, false, "bundle free")
 	s.circle(a, 1.1, "stop")
 	s.circle(b, 1.1, "stop")
-	labels.strokes = append(labels.strokes, stroke{a, b})
+	for i := 1; i < len(tube); i++ {
+		labels.strokes = append(labels.strokes, stroke{tube[i-1], tube[i]})
+	}
 	labels.dots = append(labels.dots, a, b)
 	write := func(near spot, text string, from float64) {
 		text = fit(shown(text), small, 46, false)
@@ -176,34 +184,47 @@ type plane struct {
 
 func (p *plane) ratio() string { return (&layout{scale: p.denominator}).ratio() }
 
-// bow is the tube between its ends in a plane: from end to end of the chord,
-// and how deep it hangs.
+// bow is the tube between its ends, as it is seen at right angles to the chord
+// and to its largest sag: along the chord from the first end, and beside it.
 type bow struct {
-	motion.Arc
-	wide float64 // the widest extent
-	ok   bool
+	elastica.Curve
+	places [][2]float64
+	wide   [2]float64 // its extent along the chord
+	deep   [2]float64 // and beside it
+	ok     bool
 }
 
-func newBow(tube value.Number, chord float64) bow {
-	if !tube.Known {
-		return bow{wide: chord}
+func newBow(c *elastica.Curve) bow {
+	first := c.Points[0]
+	along := r3.Unit(r3.Sub(c.Points[len(c.Points)-1], first))
+	beside := r3.Vec{}
+	for _, p := range c.Points {
+		p = r3.Sub(p, first)
+		if off := r3.Sub(p, r3.Scale(r3.Dot(p, along), along)); r3.Norm(off) > r3.Norm(beside) {
+			beside = off
+		}
 	}
-	arc, err := motion.Loop(tube.V, chord)
-	if err != nil {
-		return bow{wide: chord}
+	if r3.Norm(beside) > 0 {
+		beside = r3.Unit(beside)
 	}
-	b := bow{arc, chord, true}
-	if arc.HalfAngle > math.Pi/2 {
-		b.wide = 2 * arc.Radius
+	b := bow{Curve: *c, ok: true}
+	for _, p := range c.Points {
+		p = r3.Sub(p, first)
+		at := [2]float64{r3.Dot(p, along), r3.Dot(p, beside)}
+		b.places = append(b.places, at)
+		b.wide[0], b.wide[1] = min(b.wide[0], at[0]), max(b.wide[1], at[0])
+		b.deep[0], b.deep[1] = min(b.deep[0], at[1]), max(b.deep[1], at[1])
 	}
 	return b
 }
 
 func (d *spanDrawing) newPlane(room box) *plane {
-	wide, deep := 0.01, 0.0
+	wide, deep, above := 0.01, 0.0, 0.0
 	for i := range d.poses {
-		b := newBow(d.poses[i].tube, d.poses[i].chord)
-		wide, deep = max(wide, b.wide), max(deep, b.Sag)
+		p := &d.poses[i]
+		middle := p.chord / 2
+		wide = max(wide, 2*max(middle-p.bow.wide[0], p.bow.wide[1]-middle))
+		deep, above = max(deep, p.bow.deep[1]), max(above, -p.bow.deep[0])
 	}
 	if least := d.span.BendRadius; least.Known {
 		wide, deep = max(wide, 2*least.V), max(deep, least.V)
@@ -211,11 +232,11 @@ func (d *spanDrawing) newPlane(room box) *plane {
 	p := &plane{room: room}
 	for _, p.denominator = range scales {
 		p.k = 1000 / p.denominator
-		if wide*p.k <= room.width()-2*poseMargin && deep*p.k <= room.height()-4*poseMargin {
+		if wide*p.k <= room.width()-2*poseMargin && (deep+above)*p.k <= room.height()-4*poseMargin {
 			break
 		}
 	}
-	p.base = room.y0 + 2*poseMargin
+	p.base = room.y0 + 2*poseMargin + above*p.k
 	return p
 }
 
@@ -225,7 +246,7 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 	mid := spot{x + pl.room.centre().x, pl.base}
 	c := p.chord * pl.k / 2
 	a, b := mid.plus(-c, 0), mid.plus(c, 0)
-	bow := newBow(p.tube, p.chord)
+	bow := &p.bow
 	d.dimension(s, a, b, d.length(p.chord))
 	foot := pl.room.y1 - 3
 	say := func(class, text string) {
@@ -237,9 +258,9 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 		s.line(a, b, "bundle")
 		say("bold", "the tube is straight, no slack")
 	case bow.ok:
-		s.path(bow.path(mid, pl.k), false, "bundle")
+		s.path(bow.path(a, pl.k), false, "bundle")
 		if i == 1 {
-			d.limit(s, pl, mid, &bow)
+			d.limit(s, pl, a, bow)
 		}
 		say("bold", fmt.Sprintf("free length %s, %s more than the chord", d.length(p.tube.V), d.length(p.tube.V-p.chord)))
 	case p.tube.Known && p.tube.V < p.chord:
@@ -254,13 +275,11 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 	s.circle(b, 1.1, "stop")
 }
 
-// path is the arc of the tube below its chord.
-func (b *bow) path(mid spot, k float64) []spot {
-	n := int(math.Ceil(b.HalfAngle/(2*math.Pi/180))) + 1
+// path is the tube below its chord, which begins at a place.
+func (b *bow) path(from spot, k float64) []spot {
 	var out []spot
-	for i := -n; i <= n; i++ {
-		t := b.HalfAngle * float64(i) / float64(n)
-		out = append(out, mid.plus(b.Radius*k*math.Sin(t), b.Radius*k*(math.Cos(t)-math.Cos(b.HalfAngle))))
+	for _, p := range b.places {
+		out = append(out, from.plus(p[0]*k, p[1]*k))
 	}
 	return out
 }
@@ -277,23 +296,54 @@ func (d *spanDrawing) dimension(s *sheet, a, b spot, text string) {
 	s.text(spot{(l.x + r.x) / 2, l.y - 1.2}, middle, plain, "bold halo", text)
 }
 
-// limit draws radius and depth of the arc, and in its lowest place the
+// limit draws radius and depth of the tube, and where it is tightest the
 // tightest bend that the tube and its conduit take.
-func (d *spanDrawing) limit(s *sheet, pl *plane, mid spot, b *bow) {
-	low := mid.plus(0, b.Sag*pl.k)
+func (d *spanDrawing) limit(s *sheet, pl *plane, from spot, b *bow) {
 	least := d.span.BendRadius
 	if least.Known && least.V > 0 {
-		var bend []spot
-		for t := -60; t <= 60; t += 4 {
-			sin, cos := math.Sincos(float64(t) * math.Pi / 180)
-			bend = append(bend, low.plus(least.V*pl.k*sin, least.V*pl.k*(cos-1)))
-		}
-		s.path(bend, false, "limit")
+		s.path(b.bend(from, pl.k, least.V), false, "limit")
 	}
-	s.text(spot{mid.x, low.y + 4.2}, middle, small, "halo", fmt.Sprintf("radius %s, hangs %s deep", d.length(b.Radius), d.length(b.Sag)))
+	low := from.plus((b.wide[0]+b.wide[1])/2*pl.k, b.deep[1]*pl.k)
+	s.text(spot{low.x, low.y + 4.2}, middle, small, "halo", fmt.Sprintf("bent to %s, hangs %s deep", d.length(b.Radius), d.length(b.Sag)))
 	if least.Known {
-		s.text(spot{mid.x, low.y + 7.6}, middle, small, "halo", fmt.Sprintf("broken: the least bend radius, %s", d.length(least.V)))
+		s.text(spot{low.x, low.y + 7.6}, middle, small, "halo", fmt.Sprintf("broken: the least bend radius, %s", d.length(least.V)))
 	}
+}
+
+// bend is an arc of a radius that touches the tube where it is tightest.
+func (b *bow) bend(from spot, k, radius float64) []spot {
+	path := b.path(from, k)
+	gone, whole := 0.0, 0.0
+	for i := 1; i < len(path); i++ {
+		whole += distance(path[i-1], path[i])
+	}
+	at := 1
+	for at < len(path)-2 && gone+distance(path[at-1], path[at]) < b.At*k*(whole/(b.length()*k)) {
+		gone += distance(path[at-1], path[at])
+		at++
+	}
+	p, q, r := path[at-1], path[at], path[at+1]
+	along := towards(spot{}, spot{r.x - p.x, r.y - p.y}, 1)
+	side := 1.0
+	if (q.x-p.x)*(r.y-q.y)-(q.y-p.y)*(r.x-q.x) < 0 {
+		side = -1
+	}
+	var bend []spot
+	for t := -60; t <= 60; t += 4 {
+		sin, cos := math.Sincos(float64(t) * math.Pi / 180)
+		u, v := radius*k*sin, side*radius*k*(1-cos)
+		bend = append(bend, q.plus(u*along.x-v*along.y, u*along.y+v*along.x))
+	}
+	return bend
+}
+
+// length is that of the line through the places of the tube.
+func (b *bow) length() float64 {
+	sum := 0.0
+	for i := 1; i < len(b.Points); i++ {
+		sum += r3.Norm(r3.Sub(b.Points[i], b.Points[i-1]))
+	}
+	return sum
 }
 
 // words lists the figures of the span, and what is found about it.
@@ -305,9 +355,9 @@ func (d *spanDrawing) words(s *sheet, room box) {
 			{"free length", d.stated(d.span.FreeLength)},
 			{"slack at the longest", d.stated(d.span.Slack)},
 			{"surplus at the shortest", d.stated(d.span.Surplus)},
-			{"radius at the shortest", d.stated(d.span.LoopRadius)},
+			{"least radius of the loop", d.stated(d.span.LoopRadius)},
 			{"least bend radius", d.stated(d.span.BendRadius)},
-			{"depth of the arc", d.stated(d.span.LoopSag)},
+			{"most sag of the loop", d.stated(d.span.LoopSag)},
 			{"lines", strings.Join(d.span.Members, ", ")},
 		} {
 			l.pair(f.name, f.text)

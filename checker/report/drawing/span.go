@@ -50,6 +50,8 @@ type pose struct {
 	pivots []pivot
 	tube   value.Number // its free length
 	chord  float64
+	curve  []r3.Vec // of the tube, where there is one
+	bow    bow
 }
 
 // pivot is a hinge between the ends.
@@ -75,6 +77,7 @@ func newSpanDrawing(in Input, span *facts.Span) (*spanDrawing, error) {
 		if err := d.poses[i].set(&m, p.at, before, after, in.Kit.Family()); err != nil {
 			return nil, err
 		}
+		d.poses[i].bend(span, p.at)
 	}
 	d.side = d.seenFromSide()
 	return d, nil
@@ -151,6 +154,17 @@ func (p *pose) set(m *facts.SpanMotion, at motion.Extreme, before, after *r3.Vec
 	return err
 }
 
+// bend finds the curve of the tube.
+func (p *pose) bend(span *facts.Span, at motion.Extreme) {
+	p.bow = bow{wide: [2]float64{0, p.chord}}
+	if !p.tube.Known {
+		return
+	}
+	if c, ok := span.Curve(at, p.tube.V); ok {
+		p.curve, p.bow = c.Points, newBow(&c)
+	}
+}
+
 // part is some way from rest to where the joints stand.
 func part(q []float64, t float64) []float64 {
 	out := make([]float64, len(q))
@@ -216,7 +230,7 @@ func (d *spanDrawing) about() string {
 		p := &d.poses[i]
 		text += fmt.Sprintf(" %s: the ends are %s apart, free length %s, %s.", p.title, d.length(p.chord), d.stated(p.tube), strings.Join(p.joints, ", "))
 	}
-	return text + fmt.Sprintf(" Radius of the arc at the shortest: %s; least bend radius: %s.", d.stated(d.span.LoopRadius), d.stated(d.span.BendRadius))
+	return text + fmt.Sprintf(" Least radius of the loop: %s; least bend radius: %s.", d.stated(d.span.LoopRadius), d.stated(d.span.BendRadius))
 }
 
 func (d *spanDrawing) seen() string {

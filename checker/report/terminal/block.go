@@ -37,6 +37,9 @@ func (s *sheet) slips(k *report.Kit) {
 	for _, text := range says {
 		s.row("slip", s.palette.heading, text)
 	}
+	if rest := k.Slips.Rest(); rest != "" {
+		s.row("slips", s.palette.plain, rest)
+	}
 	if len(says) > 0 {
 		s.row("", s.palette.plain, "look at the vehicle before anything is changed")
 		s.blank()

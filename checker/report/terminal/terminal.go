@@ -173,5 +173,8 @@ func checked(c report.Counts) string {
 	if c.NotEvaluated > 0 {
 		text += ", " + number(c.NotEvaluated) + " of them not evaluated"
 	}
+	if c.Waiting > 0 {
+		text += ", " + number(c.Waiting) + " of them waiting until the kit goes to review"
+	}
 	return text
 }

@@ -65,6 +65,9 @@ func writeRule(w io.Writer, e *checker.Explanation) error {
 		p.entry("severity here", fmt.Sprintf("%s, set at %s: %s", o.Is, o.Pos(), o.Reason))
 	}
 	p.entry("looks at", "every "+r.Of)
+	if waits := r.Waits(); waits != "" {
+		p.entry("waits while", waits)
+	}
 	if given := r.Given(); given != "" {
 		p.entry("applies where", given)
 	}

@@ -20,9 +20,9 @@ func slipsCommand(s Streams) *cobra.Command {
 		Short: "Look for the one slip that explains what is found",
 		Long: `Look for the one slip of the pen that explains most of what is found in a kit:
 a lost sign, a factor of ten, a unit, the body of a neighbour, the value of the
-twin, two things in each other's place. Every value on which most of the
-findings rest is taken back in these ways, one at a time, and the kit checked
-again. Equally good changes are all told, up to three; what cannot be told is
+twin, two things in each other's place, a step or a station too early. What the
+findings name, and every value on which most of them rest, is taken back in
+these ways, one at a time, the likeliest first, and the kit checked again. Equally good changes are all told, up to three; what cannot be told is
 not guessed. Nothing is changed: look at the vehicle first.
 
 ` + exitHelp,
@@ -73,9 +73,10 @@ func tellSlips(s Streams, k *report.Kit) error {
 			return err
 		}
 	}
-	if k.Slips != nil && k.Slips.Untried > 0 {
-		_, err := fmt.Fprintf(s.Out, "%s: %d changes were tried, %d were not: see --trials\n", report.Visible(k.File), k.Slips.Tried, k.Slips.Untried)
-		return err
+	rest := k.Slips.Rest()
+	if rest == "" {
+		return nil
 	}
-	return nil
+	_, err := fmt.Fprintf(s.Out, "%s: %s: see --trials\n", report.Visible(k.File), rest)
+	return err
 }

@@ -27,16 +27,16 @@ type FeedLoop struct {
 	Taken        value.Text      `key:"taken"` // what of it is not stated, and what is taken for it
 }
 
-// A loop is the feed's way there and back. The cable is taken as flexible and
+// A wiring is the feed's way there and back. The cable is taken as flexible and
 // as warm as the air along it.
-type loop struct {
+type wiring struct {
 	conductors power.Feed // at the nominal voltage, with the chassis where it is the return
 	whole      power.Feed // at the least supply, with contacts, fuse and holder
 	start      *power.Start
 }
 
-// loop works out what is lost, and what is left at the pump.
-func (f *Feed) loop(k *kit.Kit, o *Options) {
+// wiring works out what is lost, and what is left at the pump.
+func (f *Feed) wiring(k *kit.Kit, o *Options) {
 	t := &takings{family: k.Family()}
 	f.leastSupply(&k.Vehicle, o, t)
 	f.contacts(o, t)
@@ -45,7 +45,7 @@ func (f *Feed) loop(k *kit.Kit, o *Options) {
 	if len(t.words) > 0 {
 		f.Taken = value.Known(strings.Join(t.words, ", "))
 	}
-	way := value.Try(func(n *value.Need) (loop, error) { return f.way(n, k) })
+	way := value.Try(func(n *value.Need) (wiring, error) { return f.way(n, k) })
 	f.NextCable = value.Compute(func(n *value.Need) (float64, error) {
 		l := way.Of(n)
 		for _, a := range power.NominalAreas() {
@@ -63,8 +63,8 @@ func (f *Feed) loop(k *kit.Kit, o *Options) {
 	}, &f.Resistance, &f.WholeOhm, &f.Drop, &f.WholeDrop, &f.PumpVoltage, &f.StartVoltage)
 }
 
-// way puts the loop together; the area of the cable is left open.
-func (f *Feed) way(n *value.Need, k *kit.Kit) (loop, error) {
+// way puts the wiring together; the area of the cable is left open.
+func (f *Feed) way(n *value.Need, k *kit.Kit) (wiring, error) {
 	length := n.Number("the length of the feed", f.Length)
 	in := power.Feed{
 		SupplyVoltage: n.Number("the supply voltage of the vehicle", k.Vehicle.Supply),
@@ -78,7 +78,7 @@ func (f *Feed) way(n *value.Need, k *kit.Kit) (loop, error) {
 		in.ReturnLength = length
 	}
 	in.ReturnResistance = n.Number("the resistance of the chassis", f.Chassis)
-	l := loop{conductors: in, whole: in}
+	l := wiring{conductors: in, whole: in}
 	l.whole.SupplyVoltage = n.Number("the least supply voltage", f.LeastSupply)
 	l.whole.ReturnResistance += n.Number("the resistance of the connectors", f.Contacts) + n.Number("the resistance of fuse and holder", f.FuseHolder)
 	if pump := pumpPart(n, k); pump.StartCurrent.Known && pump.Voltage.Known {
@@ -87,8 +87,8 @@ func (f *Feed) way(n *value.Need, k *kit.Kit) (loop, error) {
 	return l, nil
 }
 
-// with is what comes of the loop with a cable of an area.
-func (l loop) with(area float64) *NominalCable {
+// with is what comes of the wiring with a cable of an area.
+func (l wiring) with(area float64) *NominalCable {
 	l.conductors.Cable.Area, l.whole.Cable.Area = area, area
 	at := &NominalCable{
 		Area: value.Known(area), Drop: value.Result(l.conductors.DropFraction()), PumpVoltage: value.Result(l.whole.PumpVoltage()),

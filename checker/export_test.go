@@ -1,0 +1,36 @@
+package checker
+
+import (
+	"fmt"
+
+	"kitgauge/checker/engine"
+	"kitgauge/checker/facts"
+	"kitgauge/checker/finding"
+)
+
+// Alone evaluates each built-in pack with the facts that it needs alone, and
+// lists where it finds another number than in a whole check.
+func Alone(r *Result) []string {
+	var out []string
+	config, _ := New(Options{NoSettings: true}).Config(r.File)
+	for _, p := range config.Packs {
+		one := *config
+		one.Packs = []*engine.Pack{p}
+		k := facts.Compute(r.Facts.Kit, facts.Options{Limit: one.Limit, On: "2026-11-25", Packs: names(one.Packs)})
+		outcome, err := evaluate(k, &one, newWatch(0))
+		if err != nil {
+			return []string{err.Error()}
+		}
+		found := finding.Count(outcome.Findings, finding.Violated, finding.NotEvaluated)
+		for key, n := range finding.Count(r.Findings, finding.Violated, finding.NotEvaluated) {
+			if len(key.Rule) > len(p.Name) && key.Rule[:len(p.Name)+1] == p.Name+"/" && found[key] != n {
+				out = append(out, fmt.Sprintf("%v: %d alone, %d in a whole check", key, found[key], n))
+			}
+			delete(found, key)
+		}
+		for key, n := range found {
+			out = append(out, fmt.Sprintf("%v: %d alone, none in a whole check", key, n))
+		}
+	}
+	return out
+}

@@ -1,0 +1,292 @@
+package facts
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/elastica"
+	"kitgauge/checker/quantities/motion"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+// SpanLoop is the curve of a span's tubes over the range of its joints.
+type SpanLoop struct {
+	LoopRadius value.Number `key:"loop_radius" dim:"length"` // least
+	LoopAt     value.Text   `key:"loop_at"`                  // how the joints stand there
+	LoopHow    value.Text   `key:"loop_how"`                 // and how the tube is bent there
+	LoopClip   value.Text   `key:"loop_clip"`                // the body of the clip at which that is, "" between the clips
+	LoopSag    value.Number `key:"loop_sag" dim:"length"`    // most
+	SagAt      value.Text   `key:"loop_sag_at"`
+	Lowest     value.Number `key:"loop_height" dim:"length"` // least, of the loop above the ground
+	loop       *loop
+}
+
+// loop is a span's curve over the positions of its joints.
+type loop struct {
+	ends   [2]clip
+	chain  motion.Chain
+	joints []*kit.Joint // of both sides
+	length float64      // of the longest tube
+	poses  []loopPose
+	search *motion.Budget
+}
+
+// clip is an end of a span at rest, with how the tube leaves it.
+type clip struct {
+	at  r3.Vec
+	end elastica.End
+}
+
+// loopPose is the curves of a span with the joints at some values: one for
+// every way in which its ends may be held.
+type loopPose struct {
+	q      []float64
+	curves []elastica.Curve
+}
+
+// clipAt is how the tube is held at a stop of a route, which the run on one
+// side tells: step is -1 at the start of a span and 1 at its end. A clip or a
+// tie holds the tube in the direction of that run. Where nothing holds it, or
+// there is no run, as at a fitting, it is free to swivel; where that is not
+// stated, or the tube leaves its bundle there, it may be either.
+func clipAt(r *kit.Route, at, step int) elastica.End {
+	s, next := r.Stops[at], at+step
+	if s.Station == nil || next < 0 || next >= len(r.Stops) {
+		return elastica.End{}
+	}
+	beside := r.Stops[next]
+	if beside.Body != s.Body || !beside.Position.Known() || !s.Position.Known() {
+		return elastica.End{}
+	}
+	e := elastica.End{Direction: r3.Scale(float64(step), r3.Sub(beside.Position.Vec(), s.Position.Vec()))}
+	switch hold := s.Station.Hold; {
+	case r3.Norm(e.Direction) < 1e-6:
+		return elastica.End{}
+	case !hold.Known, s.Held && at < r.Own && r.Bundle == nil:
+		e.Hold = elastica.Unsure
+	case s.Held:
+		e.Hold = elastica.Clamped
+	}
+	return e
+}
+
+// loopSteps is how many positions are looked at along one joint, by how many
+// joints move the span.
+var loopSteps = [...]int{1, 9, 5, 3}
+
+// curves works out the curve of the span's tubes over the range of its joints.
+func (s *Span) curves(r *kit.Route, i int, search *motion.Budget, family units.Family) {
+	value.Fill(func(n *value.Need) error {
+		least, most := n.Number("the free length of "+s.place, s.Least), n.Number("the free length of "+s.place, s.Most)
+		n.Number("the shortest distance", s.Shortest)
+		l := &loop{length: most, chain: s.chain.Motion().Of(n), joints: s.chain.All(), search: search}
+		for k, stop := range [2]int{i - 1, i} {
+			l.ends[k] = clip{r.Stops[stop].Position.Of(n, "a position of "+s.place), clipAt(r, stop, 2*k-1)}
+		}
+		lengths := []float64{most}
+		if most-least > 1e-6 {
+			lengths = append(lengths, least)
+		}
+		if err := l.sweep(lengths, s.extremeAt[:]); err != nil {
+			return err
+		}
+		s.loop = l
+		return s.tightest(l, lengths, family)
+	}, &s.LoopRadius, &s.LoopAt, &s.LoopHow, &s.LoopClip, &s.LoopSag, &s.SagAt)
+}
+
+// errStraight is why a tube has no radius.
+var errStraight = errors.New("the tube is straight, so it has no radius")
+
+// sweep works out the curves at positions spread over the range of the joints.
+func (l *loop) sweep(lengths []float64, also [][]float64) error {
+	places := l.positions()
+	for _, q := range also {
+		if q != nil {
+			places = append(places, q)
+		}
+	}
+	solvers := map[[3]int]*elastica.Solver{}
+	for _, q := range places {
+		pose := loopPose{q: q}
+		for k, length := range lengths {
+			span := l.span(q, length)
+			if r3.Norm(r3.Sub(span.To, span.From)) > length {
+				continue // too short here, which is for slack to say
+			}
+			for _, way := range span.Ways() {
+				key := [3]int{k, int(way.Start.Hold), int(way.Finish.Hold)}
+				if solvers[key] == nil {
+					solvers[key] = &elastica.Solver{Rough: true}
+				}
+				if !l.search.Take(motion.Setup) {
+					return motion.ErrSpent
+				}
+				c, err := solvers[key].Solve(way)
+				if err != nil {
+					return fmt.Errorf("with %s: %w", kit.Standing(l.joints, q, units.Metric), err)
+				}
+				pose.curves = append(pose.curves, c)
+			}
+		}
+		if len(pose.curves) > 0 {
+			l.poses = append(l.poses, pose)
+		}
+	}
+	return nil
+}
+
+// positions are spread evenly over the range of the joints, each beside the
+// one before.
+func (l *loop) positions() [][]float64 {
+	joints := append(slices.Clone(l.chain.A), l.chain.B...)
+	var moving []int
+	q := make([]float64, len(joints))
+	for i, j := range joints {
+		q[i] = j.From
+		if j.From < j.To {
+			moving = append(moving, i)
+		}
+	}
+	steps := 2
+	if len(moving) < len(loopSteps) {
+		steps = loopSteps[len(moving)]
+	}
+	count := 1
+	for range moving {
+		count = min(count*steps, 64)
+	}
+	places := make([][]float64, count)
+	for n := range places {
+		at, rest := slices.Clone(q), n
+		for _, i := range moving {
+			step := rest % steps
+			if rest /= steps; rest%2 == 1 { // to and fro
+				step = steps - 1 - step
+			}
+			at[i] = joints[i].From + (turn(joints[i])-joints[i].From)*float64(step)/float64(max(1, steps-1))
+		}
+		places[n] = at
+	}
+	return places
+}
+
+// turn is the end of a joint's range, less what goes beyond a full turn.
+func turn(j motion.Joint) float64 {
+	if j.Kind == motion.Revolute {
+		return min(j.To, j.From+2*math.Pi)
+	}
+	return j.To
+}
+
+// span is a tube of a length between the clips with the joints at q.
+func (l *loop) span(q []float64, length float64) elastica.Span {
+	s := elastica.Span{Length: length, Start: l.ends[0].end, Finish: l.ends[1].end}
+	n := len(l.chain.A)
+	s.From, s.Start.Direction = carried(l.chain.A, q[:n], l.ends[0].at, s.Start.Direction)
+	s.To, s.Finish.Direction = carried(l.chain.B, q[n:], l.ends[1].at, s.Finish.Direction)
+	return s
+}
+
+// carried is a place and a direction as the joints carry them. What the
+// search for the extremes has taken is taken here too, without an error.
+func carried(joints []motion.Joint, q []float64, at, dir r3.Vec) (r3.Vec, r3.Vec) {
+	if len(joints) == 0 {
+		return at, dir
+	}
+	p, _ := motion.Place(joints, q, at)
+	if dir == (r3.Vec{}) {
+		return p, dir
+	}
+	tip, _ := motion.Place(joints, q, r3.Add(at, r3.Scale(1/r3.Norm(dir), dir)))
+	return p, r3.Sub(tip, p)
+}
+
+// tightest finds the position with the least radius, and that with the most
+// sag, and works both out again in full.
+func (s *Span) tightest(l *loop, lengths []float64, family units.Family) error {
+	var tight, deep *loopPose
+	radius, sag := math.Inf(1), -1.0
+	for i := range l.poses {
+		for _, c := range l.poses[i].curves {
+			if !c.Straight && c.Radius < radius {
+				tight, radius = &l.poses[i], c.Radius
+			}
+			if c.Sag > sag {
+				deep, sag = &l.poses[i], c.Sag
+			}
+		}
+	}
+	if deep == nil {
+		return errors.New("the tube is too short wherever the joints stand")
+	}
+	for _, c := range l.again(deep.q, lengths) {
+		sag = max(sag, c.Sag)
+	}
+	s.LoopSag, s.SagAt = value.Known(kit.Settled(sag)), value.Known(kit.Standing(l.joints, deep.q, family))
+	s.LoopRadius = value.Unknown[float64](errStraight.Error())
+	s.LoopAt, s.LoopHow, s.LoopClip = value.Known(""), value.Known(""), value.Known("")
+	if tight == nil {
+		return nil
+	}
+	return s.bend(l, tight.q, lengths, family)
+}
+
+// again works out the curves at one position in full.
+func (l *loop) again(q []float64, lengths []float64) []elastica.Curve {
+	var list []elastica.Curve
+	for _, length := range lengths {
+		for _, way := range l.span(q, length).Ways() {
+			if c, err := elastica.Solve(way); err == nil {
+				list = append(list, c)
+			}
+		}
+	}
+	return list
+}
+
+// bend is where the tube is tightest at one position.
+func (s *Span) bend(l *loop, q []float64, lengths []float64, family units.Family) error {
+	var worst *elastica.Curve
+	for _, c := range l.again(q, lengths) {
+		if !c.Straight && (worst == nil || c.Radius < worst.Radius) {
+			worst = &c
+		}
+	}
+	if worst == nil {
+		return elastica.ErrUnsettled
+	}
+	s.LoopRadius, s.LoopAt = value.Known(kit.Settled(worst.Radius)), value.Known(kit.Standing(l.joints, q, family))
+	span := l.span(q, l.length)
+	s.LoopHow = value.Known(fmt.Sprintf("the ends are %s apart, and a tube of %s bows between them",
+		units.Format(r3.Norm(r3.Sub(span.To, span.From)), units.Length, family), units.Format(l.length, units.Length, family)))
+	for k, body := range [2]value.Text{s.From, s.To} {
+		if l.ends[k].end.Hold != elastica.Swivels && math.Abs(worst.At-float64(k)*l.length) < 0.01*l.length {
+			s.LoopClip = body
+			s.LoopHow = value.Known(fmt.Sprintf("the tube %s the clip on the %s at %s to the span",
+				[2]string{"leaves", "comes to"}[k], body.V, units.Format(worst.Angles[k], units.Angle, family)))
+		}
+	}
+	return nil
+}
+
+// Curve is the curve of a tube of a length in the span with its joints
+// somewhere: where its ends may be held in several ways, the tightest. It is
+// false where the tube has none there.
+func (s *Span) Curve(at motion.Extreme, length float64) (elastica.Curve, bool) {
+	if s.loop == nil {
+		return elastica.Curve{}, false
+	}
+	curves := s.loop.again(values(at), []float64{length})
+	if len(curves) == 0 {
+		return elastica.Curve{}, false
+	}
+	return slices.MinFunc(curves, func(a, b elastica.Curve) int { return cmp.Compare(a.Radius, b.Radius) }), true
+}
