@@ -208,7 +208,8 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.Feed = feed(k, o)
 	f.Procedure, f.StepKinds = steps(k)
 	f.Undone = work(k, f.Procedure)
-	f.KitRouting = routeFacts(g, o)
+	feet := newFooting(g, search)
+	f.KitRouting = routeFacts(g, feet, o)
 	if o.serves("routing", "bundles", "mounting") {
 		f.Approaches = approaches(g, f.Spans, search, o)
 	}
@@ -216,7 +217,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	cycle, cold, designated, read := timerCycle(k), coldGrease(k, o), designation(k), threads{}
 	f.Pump = PumpFit{
 		PumpFit: &k.Pump, Outlets: p.outlets, PumpReservoir: reservoir(k, p.outlets, cycle), PumpDosing: pumpDosing(cycle),
-		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k),
+		PumpFlow: pumpFlow(k, cold), PumpFittings: pumpFittings(k, read), PumpEnvironment: pumpEnvironment(k, designated), PumpMounting: pumpMounting(k, feet, o),
 	}
 	packed := packer{}
 	for i, b := range f.Bundles {

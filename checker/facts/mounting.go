@@ -18,14 +18,27 @@ import (
 // PumpMounting is how the pump sits on the vehicle. Of its size the kit knows
 // two places only, its position and its filler; the rules add half a width.
 type PumpMounting struct {
-	FillerHeight  value.Number `key:"filler_height" dim:"length"` // above the ground
+	FillerHeight  value.Number `key:"filler_height" dim:"length"`       // above the ground, at rest
+	FillerLeast   value.Number `key:"filler_least_height" dim:"length"` // over the range of the springs
+	FillerLow     value.Text   `key:"filler_lowest_when"`               // how the joints stand there, "" at rest
+	FillerMost    value.Number `key:"filler_greatest_height" dim:"length"`
+	FillerHigh    value.Text   `key:"filler_highest_when"`
+	FillerRaise   value.Number `key:"filler_raise" dim:"length"`  // how far up it has to be moved to stay above the limit
+	FillerLower   value.Number `key:"filler_lower" dim:"length"`  // how far down, to stay below the other
 	FillerDepth   value.Number `key:"filler_depth" dim:"length"`  // in from the vehicle's side on which it is filled
-	LowestHeight  value.Number `key:"lowest_height" dim:"length"` // of position and filler, above the ground
-	Inset         value.Number `key:"inset" dim:"length"`         // least, from the outline's sides
-	InsetSide     value.Text   `key:"inset_side"`                 // of the vehicle
-	Lean          value.Number `key:"lean" dim:"angle"`           // from upright
-	OnSprung      value.Flag   `key:"on_sprung_body"`             // the body on which it sits is sprung
-	SizeFits      value.Flag   `key:"bolt_size_fits"`             // size and pitch as the pump needs
+	LowestHeight  value.Number `key:"lowest_height" dim:"length"` // of position and filler, above the ground, at rest
+	LeastHeight   value.Number `key:"least_height" dim:"length"`  // of both, over the range of the joints
+	LowestWhen    value.Text   `key:"lowest_when"`
+	Raise         value.Number `key:"raise" dim:"length"`       // how far up the lower of the two has to be moved to stay above the limit
+	Inset         value.Number `key:"inset" dim:"length"`       // least, from the outline's sides, at rest
+	InsetSide     value.Text   `key:"inset_side"`               // of the vehicle
+	LeastInset    value.Number `key:"least_inset" dim:"length"` // over the range of the joints
+	OutSide       value.Text   `key:"outermost_side"`
+	OutWhen       value.Text   `key:"outermost_when"`
+	MoveIn        value.Number `key:"move_in" dim:"length"` // how far in it has to be moved to stay inside by the limit
+	Lean          value.Number `key:"lean" dim:"angle"`     // from upright
+	OnSprung      value.Flag   `key:"on_sprung_body"`       // the body on which it sits is sprung
+	SizeFits      value.Flag   `key:"bolt_size_fits"`       // size and pitch as the pump needs
 	BoltPitch     value.Number `key:"bolt_pitch" dim:"length"`
 	NeededPitch   value.Number `key:"needed_pitch" dim:"length"`
 	BoltLoad      value.Number `key:"bolt_load" dim:"force"`       // on the bolt with the most, acceleration and weight together
@@ -44,6 +57,7 @@ type KitMounting struct {
 type PumpZone struct {
 	*kit.Zone
 	Distance value.Number `key:"distance" dim:"length"` // least over all positions of the joints
+	When     value.Text   `key:"when"`                  // how the joints stand there, "" where none moves them
 	WayOut   value.Number `key:"way_out" dim:"length"`  // how far to move the pump so that it keeps its distance
 	WayOutTo value.Text   `key:"way_out_to"`            // and in which direction: up, to the left
 }
@@ -52,14 +66,11 @@ type PumpZone struct {
 func (z *PumpZone) Place() string { return "the pump, zone " + z.Name.Or(z.ID.Or("without a name")) }
 
 // pumpMounting works out the loads on the bolts and where the pump sits.
-func pumpMounting(k *kit.Kit) PumpMounting {
+func pumpMounting(k *kit.Kit, feet *footing, o *Options) PumpMounting {
 	p := &k.Pump
 	m := PumpMounting{
 		FillerHeight: value.Compute(func(n *value.Need) (float64, error) {
-			filler := p.Filler.Of(n, "the filler of the pump")
-			const ground = "the ground (lowest side of the vehicle's outline)"
-			o := &k.Vehicle.Outline
-			return filler.Z - min(n.Number(ground, o.From.Z), n.Number(ground, o.To.Z)), nil
+			return p.Filler.Of(n, "the filler of the pump").Z - n.Number("the ground", feet.level), nil
 		}),
 		FillerDepth: value.Compute(func(n *value.Need) (float64, error) { return fillerDepth(n, k) }),
 		Lean: value.Compute(func(n *value.Need) (float64, error) {
@@ -75,6 +86,8 @@ func pumpMounting(k *kit.Kit) PumpMounting {
 		m.OnSprung = withReason(b.Sprung, "whether "+b.Label()+" is sprung")
 	}
 	m.inset(k)
+	m.overRange(k, feet, o)
+	m.outermost(k, feet, o)
 	m.bolts(k)
 	m.enclosure(k)
 	return m
@@ -121,6 +134,70 @@ func (m *PumpMounting) inset(k *kit.Kit) {
 		}
 		return nil
 	}, &m.Inset, &m.LowestHeight, &m.InsetSide)
+}
+
+// overRange is how high filler and pump are while the joints move.
+func (m *PumpMounting) overRange(k *kit.Kit, feet *footing, o *Options) {
+	up, down := r3.Vec{Z: 1}, r3.Vec{Z: -1}
+	value.Fill(func(n *value.Need) error {
+		filler := k.Pump.Filler.Of(n, "the filler of the pump")
+		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
+		least, most := s.filling(n, filler)
+		m.FillerLeast, m.FillerLow = value.Known(least.V), value.Known(least.When)
+		m.FillerMost, m.FillerHigh = value.Known(most.V), value.Known(most.When)
+		m.FillerRaise = untilKept(filler, up, o.limit("mounting/lowest_filler").V, func(at r3.Vec) float64 {
+			least, _ := s.filling(n, at)
+			return least.V
+		})
+		m.FillerLower = untilKept(filler, down, -o.limit("mounting/highest_filler").Or(math.Inf(1)), func(at r3.Vec) float64 {
+			_, most := s.filling(n, at)
+			return -most.V
+		})
+		return nil
+	}, &m.FillerLeast, &m.FillerLow, &m.FillerMost, &m.FillerHigh, &m.FillerRaise, &m.FillerLower)
+	value.Fill(func(n *value.Need) error {
+		position, filler := pumpPlaces(n, k)
+		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
+		limit := o.limit("mounting/above_ground").V
+		low, at := s.least(n, position, limit), position
+		if other := s.least(n, filler, limit); other.V < low.V {
+			low, at = other, filler
+		}
+		m.LeastHeight, m.LowestWhen = value.Known(low.V), value.Known(low.When)
+		m.Raise = untilKept(at, up, limit, func(at r3.Vec) float64 { return s.least(n, at, limit).V })
+		return nil
+	}, &m.LeastHeight, &m.LowestWhen, &m.Raise)
+}
+
+// flanks are the sides of the vehicle, and the way out at each.
+var flanks = [...]struct {
+	name string
+	out  r3.Vec
+}{{"left", r3.Vec{Y: 1}}, {"right", r3.Vec{Y: -1}}, {"front", r3.Vec{X: 1}}, {"rear", r3.Vec{X: -1}}}
+
+// outermost is how far inside the outline pump and filler stay while the joints
+// move them. What is articulated takes its part of the outline with it.
+func (m *PumpMounting) outermost(k *kit.Kit, feet *footing, o *Options) {
+	value.Fill(func(n *value.Need) error {
+		low, high := corners(n, k.Vehicle.Outline)
+		position, filler := pumpPlaces(n, k)
+		s := feet.stand(k.Pump.Body.Of(n, "the body of the pump"))
+		least, place, out := Height{V: math.Inf(1)}, r3.Vec{}, r3.Vec{}
+		inside := func(at, out r3.Vec) Height {
+			far := s.farthest(n, at, out)
+			return Height{kit.Settled(max(r3.Dot(low, out), r3.Dot(high, out)) - far.V), far.When}
+		}
+		for _, at := range []r3.Vec{position, filler} {
+			for _, side := range flanks {
+				if in := inside(at, side.out); in.V < least.V {
+					least, place, out, m.OutSide = in, at, side.out, value.Known(side.name)
+				}
+			}
+		}
+		m.LeastInset, m.OutWhen = value.Known(least.V), value.Known(least.When)
+		m.MoveIn = untilKept(place, r3.Scale(-1, out), o.limit("mounting/inside").V, func(at r3.Vec) float64 { return inside(at, out).V })
+		return nil
+	}, &m.LeastInset, &m.OutSide, &m.OutWhen, &m.MoveIn)
 }
 
 // pumpPlaces are the two places of the pump that are known.
@@ -251,13 +328,14 @@ func pumpZones(g *kit.Graph, search *motion.Budget, o *Options) []*PumpZone {
 func pumpZone(g *kit.Graph, z *kit.Zone, search *motion.Budget, o *Options) *PumpZone {
 	out := &PumpZone{Zone: z}
 	value.Fill(func(n *value.Need) error {
-		in := pumpAndZone(n, g, z)
+		in, between := pumpAndZone(n, g, z)
 		in.Budget = search
 		c, err := routing.MovingClearance(in)
 		if err != nil {
 			return err
 		}
 		out.Distance = value.Known(c.Distance)
+		out.When = value.Known(kit.Standing(between, c.Joints, g.Kit.Family()))
 		keep := z.Clearance
 		if !keep.Known {
 			keep = o.limit(pumpLimitOf(z))
@@ -270,7 +348,7 @@ func pumpZone(g *kit.Graph, z *kit.Zone, search *motion.Budget, o *Options) *Pum
 			}
 		}
 		return nil
-	}, &out.Distance)
+	}, &out.Distance, &out.When)
 	return out
 }
 
@@ -287,11 +365,12 @@ func pumpLimitOf(z *kit.Zone) string {
 
 // pumpAndZone is the line from the pump's position to its filler, the zone, and
 // the joints between them.
-func pumpAndZone(n *value.Need, g *kit.Graph, z *kit.Zone) routing.Moving {
+func pumpAndZone(n *value.Need, g *kit.Graph, z *kit.Zone) (in routing.Moving, joints []*kit.Joint) {
 	position, filler := pumpPlaces(n, g.Kit)
-	in := routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone}
+	in = routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone}
 	body := g.Kit.Pump.Body.Of(n, "the body of the pump")
-	chain := g.Between(body, z.Body.Of(n, "the body of zone "+zoneName(z))).Motion().Of(n)
+	between := g.Between(body, z.Body.Of(n, "the body of zone "+zoneName(z)))
+	chain := between.Motion().Of(n)
 	in.Joints = append(append(in.Joints, chain.A...), chain.B...)
 	for i := range in.Joints {
 		if i < len(chain.A) {
@@ -301,5 +380,5 @@ func pumpAndZone(n *value.Need, g *kit.Graph, z *kit.Zone) routing.Moving {
 		}
 	}
 	in.End = in.Start
-	return in
+	return in, between.All()
 }

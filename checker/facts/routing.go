@@ -39,7 +39,13 @@ type LineRouting struct {
 type StationFit struct {
 	*kit.Station
 	Placed value.Flag   `key:"placed"`
-	Ground value.Number `key:"ground_clearance" dim:"length"` // at rest
+	Ground value.Number `key:"ground_clearance" dim:"length"`       // at rest
+	Least  value.Number `key:"least_ground_clearance" dim:"length"` // over the range of the joints
+	Raise  value.Number `key:"raise" dim:"length"`                  // how far up it has to be moved to stay above the limit
+	When   value.Text   `key:"lowest_when"`                         // how the joints stand there, "" at rest
+	Told   value.Flag   `key:"told_before"`                         // why its least height is not known was told of another station
+	Lowest value.Flag   `key:"lowest_of_body"`                      // of the stations on its body
+	Beside value.Count  `key:"low_beside"`                          // how many others on its body come below the limit, and are above it at rest
 	StationSurvey
 	place string
 }
@@ -90,7 +96,7 @@ func outlineKnown(o *kit.Outline) value.Flag {
 }
 
 // routeFacts takes every route apart.
-func routeFacts(g *kit.Graph, o *Options) KitRouting {
+func routeFacts(g *kit.Graph, feet *footing, o *Options) KitRouting {
 	outline := &g.Kit.Vehicle.Outline
 	k := KitRouting{OutlineKnown: outlineKnown(outline), VehicleLength: g.Length}
 	for _, r := range g.Routes {
@@ -99,7 +105,7 @@ func routeFacts(g *kit.Graph, o *Options) KitRouting {
 		}
 		for i := r.Own; i < len(r.Stops); i++ {
 			if s := r.Stops[i].Station; s != nil { // a tail's stop that is its point is none
-				k.Stations = append(k.Stations, station(r, i, outline.From.Z))
+				k.Stations = append(k.Stations, station(r, i, feet, o))
 			}
 		}
 		k.segments(r)
@@ -110,10 +116,44 @@ func routeFacts(g *kit.Graph, o *Options) KitRouting {
 			}
 		}
 	}
+	k.lowest(outline, o)
 	return k
 }
 
-func station(r *kit.Route, i int, ground value.Number) *StationFit {
+// lowest marks the station of each body that comes lowest while the joints
+// move: where one is moved too far, so are the others there. What is far
+// outside the vehicle is a slip of the pen, and is none of them.
+func (k *KitRouting) lowest(outline *kit.Outline, o *Options) {
+	limit, astray := o.limit("routing/ground").V, o.limit("routing/astray").V
+	lowest, low := map[*kit.Body]*StationFit{}, map[*kit.Body]int64{}
+	for _, s := range k.Stations {
+		body := s.Body.To
+		if outline.From.Known() && outline.To.Known() && outside(s.Position.Vec(), outline) > astray {
+			continue
+		}
+		if first := lowest[body]; s.Least.Known && (first == nil || s.Least.V < first.Least.V) {
+			lowest[body] = s
+		}
+		if s.Least.Known && s.Least.V < limit && s.Ground.V >= limit {
+			low[body]++
+		}
+	}
+	for _, s := range k.Stations {
+		is := lowest[s.Body.To] == s
+		s.Lowest, s.Beside = value.Known(is), value.Known(low[s.Body.To])
+		if is && s.Beside.V > 0 && s.Ground.V >= limit {
+			s.Beside.V--
+		}
+	}
+}
+
+// outside is how far a place is outside the outline.
+func outside(at r3.Vec, o *kit.Outline) float64 {
+	a, b := o.From.Vec(), o.To.Vec()
+	return max(min(a.X, b.X)-at.X, at.X-max(a.X, b.X), min(a.Y, b.Y)-at.Y, at.Y-max(a.Y, b.Y), min(a.Z, b.Z)-at.Z, at.Z-max(a.Z, b.Z), 0)
+}
+
+func station(r *kit.Route, i int, feet *footing, o *Options) *StationFit {
 	s, name := r.Stops[i].Station, r.Names[i]
 	if s.ID.Known {
 		name = "station " + name
@@ -127,8 +167,19 @@ func station(r *kit.Route, i int, ground value.Number) *StationFit {
 	}
 	fit.Ground = value.Compute(func(n *value.Need) (float64, error) {
 		z := n.Number("the height of "+fit.place, s.Position.Z)
-		return kit.Settled(z - n.Number("the outline of the vehicle", ground)), nil
+		return kit.Settled(z - n.Number("the ground", feet.level)), nil
 	})
+	value.Fill(func(n *value.Need) error {
+		at := s.Position.Of(n, "the position of "+fit.place)
+		body := feet.stand(s.Body.Of(n, "the body of "+fit.place))
+		limit := o.limit("routing/ground").V
+		low := body.least(n, at, limit)
+		fit.Least, fit.When = value.Known(low.V), value.Known(low.When)
+		fit.Raise = untilKept(at, r3.Vec{Z: 1}, limit, func(at r3.Vec) float64 { return body.least(n, at, limit).V })
+		return nil
+	}, &fit.Least, &fit.When, &fit.Raise)
+	fit.Told = value.Known(feet.told[fit.Least.Why])
+	feet.told[fit.Least.Why] = !fit.Least.Known
 	return fit
 }
 

@@ -157,6 +157,9 @@ func (j *Joint) Motion() (motion.Joint, error) {
 	return value.Try(func(n *value.Need) (motion.Joint, error) { return j.motion(n), nil }).Result()
 }
 
+// Ready is Motion for a computation.
+func (j *Joint) Ready(n *value.Need) motion.Joint { return j.motion(n) }
+
 func (j *Joint) motion(n *value.Need) motion.Joint {
 	name := "joint " + j.Label()
 	m := motion.Joint{

@@ -96,10 +96,15 @@ func (s *span) best(i int, v float64, tip r3.Vec) float64 {
 	w := r3.Cross(k, p)
 	c := s.sign * r3.Dot(r3.Cross(k, fixed), w)
 	n := s.sign * r3.Dot(fixed, w)
+	return peak(c, n, v, from, to)
+}
+
+// peak returns the joint value in a range at which c cos t + n sin t, t the
+// turn from v, is greatest: the first at or after from, else an end.
+func peak(c, n, v, from, to float64) float64 {
 	if c == 0 && n == 0 {
 		return v
 	}
-	// Peak of c cos t + n sin t: the first at or after from, else an end.
 	t := math.Atan2(n, c)
 	t += 2 * math.Pi * math.Ceil((from-v-t)/(2*math.Pi))
 	if peak := math.Max(from, v+t); peak <= to {
