@@ -22,6 +22,7 @@ type StepWork struct {
 	TextOf      value.Text `key:"text_of"`       // the step whose text it seems to have
 	Lifted      value.Text `key:"chocks_lifted"` // the end of the vehicle that it chocks and another step lifts, or ""
 	FigureSaid  value.Text `key:"figure_said"`   // a figure of its text that is not the kit's
+	FigureFar   value.Flag `key:"figure_far"`    // above the upper mark, less than half of the fill, or another template
 	FigureIs    value.Text `key:"figure_is"`     // what the kit has
 }
 
@@ -72,7 +73,7 @@ func (s *Step) figure(k *kit.Kit) {
 	switch s.Kind.V {
 	case "fill":
 		fill := k.Pump.Fill
-		named := numbersOf(s.Text.V, units.Volume)
+		named := numbersOf(decimalComma.ReplaceAllString(s.Text.V, "$1.$2"), units.Volume)
 		if len(named) != 1 || !fill.Filled.Known {
 			return
 		}
@@ -82,15 +83,19 @@ func (s *Step) figure(k *kit.Kit) {
 			}
 		}
 		s.FigureSaid, s.FigureIs = value.Known(named[0].text), value.Known("a fill of "+written(fill.Filled))
+		s.FigureFar = value.Known(fill.Upper.Known && named[0].si > fill.Upper.V || named[0].si < fill.Filled.V/2)
 	case "drill", "mount-pump":
 		said, has := codes.FindAllStringSubmatch(s.Text.V, -1), codes.FindStringSubmatch(k.Pump.HolePattern.V)
 		for _, c := range said {
 			if has != nil && c[1] == has[1] && c[2] != has[2] {
-				s.FigureSaid, s.FigureIs = value.Known(c[0]), k.Pump.HolePattern
+				s.FigureSaid, s.FigureIs, s.FigureFar = value.Known(c[0]), k.Pump.HolePattern, value.Known(true)
 			}
 		}
 	}
 }
+
+// decimalComma is that of German or French texts.
+var decimalComma = regexp.MustCompile(`([0-9]),([0-9])`)
 
 // codes are the numbers of templates and drawings: letters, then digits.
 var codes = regexp.MustCompile(`\b([A-Z]+)[- ]?([0-9]+)\b`)

@@ -160,6 +160,7 @@ func (j *Joint) Motion() (motion.Joint, error) {
 func (j *Joint) motion(n *value.Need) motion.Joint {
 	name := "joint " + j.Label()
 	m := motion.Joint{
+		Name: j.Label(),
 		From: n.Number("the range of "+name, j.Range.From),
 		To:   n.Number("the range of "+name, j.Range.To),
 		Axis: j.Axis.Of(n, "the axis of "+name),
