@@ -6,7 +6,6 @@ import (
 	"strconv"
 
 	"kitgauge/checker/kit"
-	"kitgauge/checker/quantities/catalogue"
 	"kitgauge/checker/quantities/procedure"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -22,7 +21,6 @@ type StepWork struct {
 	TextOf      value.Text `key:"text_of"`       // the step whose text it seems to have
 	Lifted      value.Text `key:"chocks_lifted"` // the end of the vehicle that it chocks and another step lifts, or ""
 	FigureSaid  value.Text `key:"figure_said"`   // a figure of its text that is not the kit's
-	FigureFar   value.Flag `key:"figure_far"`    // above the upper mark, less than half of the fill, or another template
 	FigureIs    value.Text `key:"figure_is"`     // what the kit has
 }
 
@@ -68,7 +66,9 @@ func work(k *kit.Kit, steps []*Step) (undone []string) {
 }
 
 // figure holds the volume that a filling step names against the fill of the
-// reservoir, and a template that is named for the holes against the pump's.
+// reservoir: one above the upper mark, or less than half of the fill, is a slip,
+// others may be a choice. It holds a template that is named for the holes
+// against the pump's.
 func (s *Step) figure(k *kit.Kit) {
 	switch s.Kind.V {
 	case "fill":
@@ -77,18 +77,15 @@ func (s *Step) figure(k *kit.Kit) {
 		if len(named) != 1 || !fill.Filled.Known {
 			return
 		}
-		for _, v := range []value.Number{fill.Filled, fill.Upper} {
-			if v.Known && catalogue.Near(named[0].si, v.V, catalogue.Alike) {
-				return
-			}
+		if v := named[0].si; v >= fill.Filled.V/2 && (!fill.Upper.Known || v <= max(fill.Upper.V, fill.Filled.V)) {
+			return
 		}
 		s.FigureSaid, s.FigureIs = value.Known(named[0].text), value.Known("a fill of "+written(fill.Filled))
-		s.FigureFar = value.Known(fill.Upper.Known && named[0].si > fill.Upper.V || named[0].si < fill.Filled.V/2)
 	case "drill", "mount-pump":
 		said, has := codes.FindAllStringSubmatch(s.Text.V, -1), codes.FindStringSubmatch(k.Pump.HolePattern.V)
 		for _, c := range said {
 			if has != nil && c[1] == has[1] && c[2] != has[2] {
-				s.FigureSaid, s.FigureIs, s.FigureFar = value.Known(c[0]), k.Pump.HolePattern, value.Known(true)
+				s.FigureSaid, s.FigureIs = value.Known(c[0]), k.Pump.HolePattern
 			}
 		}
 	}
