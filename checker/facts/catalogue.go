@@ -9,6 +9,7 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/catalogue"
 	"kitgauge/checker/quantities/environment"
+	"kitgauge/checker/quantities/fittings"
 	"kitgauge/checker/quantities/flow"
 	"kitgauge/checker/quantities/mounting"
 	"kitgauge/checker/source"
@@ -36,19 +37,21 @@ func (l *listing) Source() *source.Node { return l.part.Node }
 type PumpPart struct {
 	*kit.Pump
 	listing
-	Power       value.Number `key:"power" dim:"power"`             // voltage times draw
-	GreaseShare value.Number `key:"mass_share" dim:"plain_number"` // the pump's mass over that of the grease it holds
-	GradesKnown value.Flag   `key:"grades_known"`
-	SoftFirst   value.Flag   `key:"grades_in_order"` // the softest grease is no stiffer than the stiffest
-	BoltSize    value.Number `key:"bolt_diameter" dim:"length"`
-	SealKnown   value.Flag   `key:"enclosure_known"`
+	Power         value.Number `key:"power" dim:"power"`             // voltage times draw
+	GreaseShare   value.Number `key:"mass_share" dim:"plain_number"` // the pump's mass over that of the grease it holds
+	GradesKnown   value.Flag   `key:"grades_known"`
+	SoftFirst     value.Flag   `key:"grades_in_order"` // the softest grease is no stiffer than the stiffest
+	BoltSize      value.Number `key:"bolt_diameter" dim:"length"`
+	SealKnown     value.Flag   `key:"enclosure_known"`
+	ThreadProblem value.Text   `key:"thread_problem"` // why that of its outlets cannot be read, or ""
 }
 
 // ElementPart is a metering element of the catalogue.
 type ElementPart struct {
 	*kit.Element
 	listing
-	Pump kit.Ref[kit.Pump] `key:"pump"` // the kit's
+	Pump        kit.Ref[kit.Pump] `key:"pump"`         // the kit's
+	SeriesMeant value.Text        `key:"series_meant"` // that of the kit's pump, where all others of its maker's numbers have that
 }
 
 // TubePart is a tube of the catalogue with its wall.
@@ -79,6 +82,9 @@ type ConduitPart struct {
 type FittingPart struct {
 	*kit.Fitting
 	listing
+	ThreadProblem value.Text  `key:"thread_problem"` // why its thread cannot be read, or ""
+	NeverGoesIn   value.Count `key:"never_goes_in"`  // in how many holes of one thread it is, none of which it goes into
+	ThreadMeant   value.Text  `key:"thread_meant"`   // what would go in there
 }
 
 // FusePart is a fuse of the catalogue.
@@ -260,6 +266,7 @@ func (e *entries) add(entry any, at listing, fitted bool) {
 		s := &ElementPart{Element: p, listing: at}
 		if fitted {
 			s.Pump = e.kit.Pump.Part
+			s.SeriesMeant = seriesMeant(e.kit, p)
 		}
 		e.elements = append(e.elements, s)
 	case *kit.Tube:
@@ -267,7 +274,7 @@ func (e *entries) add(entry any, at listing, fitted bool) {
 	case *kit.Conduit:
 		e.conduits = append(e.conduits, &ConduitPart{p, at})
 	case *kit.Fitting:
-		e.fittings = append(e.fittings, &FittingPart{p, at})
+		e.fittings = append(e.fittings, &FittingPart{Fitting: p, listing: at, ThreadProblem: unreadable(p.Thread)})
 	case *kit.Fuse:
 		e.fuses = append(e.fuses, &FusePart{p, at})
 	case *kit.Cable:
@@ -280,6 +287,71 @@ func (e *entries) add(entry any, at listing, fitted bool) {
 		e.bolts = append(e.bolts, boltEntry(p, at))
 	case *kit.Tie:
 		e.ties = append(e.ties, &TiePart{p, at})
+	}
+}
+
+// unreadable says why a thread that is stated cannot be read, "" where it can.
+func unreadable(thread value.Text) value.Text {
+	if !thread.Known {
+		return value.Known("")
+	}
+	if _, err := fittings.Parse(thread.V); err != nil {
+		return value.Known(err.Error())
+	}
+	return value.Known("")
+}
+
+// fewEntries is of how many others at least it is concluded that an entry is
+// wrong. Common practice, no source.
+const fewEntries = 2
+
+// seriesMeant is the series of the kit's pump where an element has another, and
+// all elements whose numbers begin as its own have the pump's.
+func seriesMeant(k *kit.Kit, e *kit.Element) value.Text {
+	pump := k.Pump.Part.To
+	if pump == nil || len(pump.Elements) != 1 || !e.Series.Known || e.Series.V == pump.Elements[0].V {
+		return value.Text{}
+	}
+	n := 0
+	for _, entry := range k.Parts.OfKind("element") {
+		other, is := entry.(*kit.Element)
+		if !is || other == e || series(other) != series(e) {
+			continue
+		}
+		if other.Series.V != pump.Elements[0].V {
+			return value.Text{}
+		}
+		n++
+	}
+	if n < fewEntries {
+		return value.Text{}
+	}
+	return value.Known(pump.Elements[0].V)
+}
+
+// fewHoles is in how many holes at least a fitting has to be before its entry
+// is doubted. Common practice, no source.
+const fewHoles = 3
+
+// neverGoesIn finds fittings that go into none of the holes in which they are,
+// where those are all of one thread.
+func (e *entries) neverGoesIn(ends []*LineEnd) {
+	for _, f := range e.fittings {
+		needed, n := "", int64(0)
+		for _, end := range ends {
+			if end.Fitting.To != f.Fitting {
+				continue
+			}
+			if !end.Readable.V || end.GoesIn.V || needed != "" && end.NeededThread.V != needed {
+				n = 0
+				break
+			}
+			needed = end.NeededThread.V
+			n++
+		}
+		if n >= fewHoles {
+			f.NeverGoesIn, f.ThreadMeant = value.Known(n), value.Known(needed)
+		}
 	}
 }
 
@@ -299,6 +371,7 @@ func pumpEntry(p *kit.Pump, at listing) *PumpPart {
 		}
 		return mass / (volume * usualDensity), nil
 	})
+	s.ThreadProblem = unreadable(p.OutletThread)
 	s.BoltSize, s.SealKnown = metricSize(p.BoltSize), isEnclosure(p.Enclosure)
 	if !p.SoftestGrease.Known || !p.StiffestGrease.Known {
 		return s

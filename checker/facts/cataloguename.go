@@ -3,6 +3,7 @@ package facts
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -177,20 +178,29 @@ func digits(number string) float64 {
 
 // What descriptions say of members that are no measures.
 var (
-	saysGrade   = regexp.MustCompile(`\bNLGI ?(000|00|[0-6])\b`)
-	saysOutlets = regexp.MustCompile(`\b([0-9]+) outlets\b`)
-	saysTube    = regexp.MustCompile(`\btube ([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
-	saysWall    = regexp.MustCompile(`(?:^| )([0-9]+(?:\.[0-9]+)?) ?x ?([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
-	saysThread  = regexp.MustCompile(`\bM[0-9]+(?:x[0-9.]*[0-9])?\b|\b(?:G|R|Rc) ?[0-9]+/[0-9]+\b|\b[0-9]+/[0-9]+-[0-9]+ (?:NPTF?|UNF|UNC)\b`)
+	saysThickener = regexp.MustCompile(`\b(?:lithium|calcium|aluminium|barium|sodium)\b(?: (?:sulfonate )?complex\b| sulfonate\b)?|\b(?:polyurea|bentonite|clay|silica)\b`)
+	saysStraight  = regexp.MustCompile(`(?i)\bstraight\b`)
+	saysAngled    = regexp.MustCompile(`(?i)\b(?:angled?|elbow|swivel elbow|banjo)\b`)
+	saysGrade     = regexp.MustCompile(`\bNLGI ?(000|00|[0-6])\b`)
+	saysOutlets   = regexp.MustCompile(`\b([0-9]+) outlets\b`)
+	saysTube      = regexp.MustCompile(`\btube ([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
+	saysWall      = regexp.MustCompile(`(?:^| )([0-9]+(?:\.[0-9]+)?) ?x ?([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
+	saysThread    = regexp.MustCompile(`\bM[0-9]+(?:x[0-9.]*[0-9])?\b|\b(?:G|R|Rc) ?[0-9]+/[0-9]+\b|\b[0-9]+/[0-9]+-[0-9]+ (?:NPTF?|UNF|UNC)\b`)
 )
 
 // worded compares what is no measure: a grade, a count, a thread, a wall.
 func worded(entry any, text string) []*Mention {
 	switch e := entry.(type) {
 	case *kit.Grease:
-		if m := saysGrade.FindStringSubmatch(text); m != nil && e.Grade.Known {
-			return []*Mention{spoken(&e.Part, m[0], "grade", e.Grade.V, m[1], m[1] == strings.TrimSpace(e.Grade.V), e.Grade.Node)}
+		var out []*Mention
+		if m := saysThickener.FindString(strings.ToLower(text)); m != "" && e.Thickener.Known {
+			has := strings.ToLower(e.Thickener.V)
+			out = append(out, spoken(&e.Part, m, "thickener", e.Thickener.V, m, strings.HasPrefix(has, m) || strings.HasPrefix(m, has), e.Thickener.Node))
 		}
+		if m := saysGrade.FindStringSubmatch(text); m != nil && e.Grade.Known {
+			out = append(out, spoken(&e.Part, m[0], "grade", e.Grade.V, m[1], m[1] == strings.TrimSpace(e.Grade.V), e.Grade.Node))
+		}
+		return out
 	case *kit.Pump:
 		if m := saysOutlets.FindStringSubmatch(text); m != nil && e.Outlets.Known {
 			stands := strconv.FormatInt(e.Outlets.V, 10)
@@ -199,11 +209,29 @@ func worded(entry any, text string) []*Mention {
 	case *kit.Bolt:
 		return threadMention(&e.Part, text, "size", e.Size)
 	case *kit.Fitting:
-		return append(threadMention(&e.Part, text, "thread", e.Thread), tubeMention(e, text)...)
+		return slices.Concat(threadMention(&e.Part, text, "thread", e.Thread), tubeMention(e, text), angleMention(e, text))
 	case *kit.Tube:
 		return wallMention(e, text)
 	}
 	return nil
+}
+
+// angleMention holds the angle of a fitting against what it is called. Of one
+// that is called angled it is not known by how much.
+func angleMention(f *kit.Fitting, text string) []*Mention {
+	if !f.Angle.Known || f.Angle.V < 0 {
+		return nil
+	}
+	straight, angled := saysStraight.FindString(text), saysAngled.FindString(text)
+	switch {
+	case (straight == "") == (angled == ""):
+		return nil
+	case straight != "":
+		return []*Mention{spoken(&f.Part, straight, "angle", written(f.Angle), "0 deg", f.Angle.V == 0, f.Angle.Node)}
+	case f.Angle.V > 0:
+		return nil // a measure in the text is held against it
+	}
+	return []*Mention{spoken(&f.Part, angled, "angle", written(f.Angle), "the angle of its data sheet, 45 deg or 90 deg,", false, f.Angle.Node)}
 }
 
 func spoken(part *kit.Part, said, member, stands, right string, agrees bool, at *source.Node) *Mention {

@@ -31,7 +31,7 @@ type PumpDosing struct {
 	Short      value.Count  `key:"points_short"`                  // those that get too little
 	Flooded    value.Count  `key:"points_flooded"`                // those that get too much
 	Median     value.Number `key:"dose_ratio" dim:"plain_number"` // of those judged
-	TimerMeant value.Text   `key:"timer_meant"`                   // the settings with which the median gets what it needs
+	TimerMeant value.Text   `key:"timer_meant"`                   // the settings with which the most points get what they need
 }
 
 func pumpDosing(cycle value.Maybe[dosing.Cycle]) PumpDosing {
@@ -46,7 +46,7 @@ func pumpDosing(cycle value.Maybe[dosing.Cycle]) PumpDosing {
 const fewJudged = 4
 
 // judge counts the points that get too little or too much, and works out the
-// timer's setting that would suit the one in the middle.
+// timer's setting that would suit the most of them.
 func (d *PumpDosing) judge(k *kit.Kit, points []*Point, cycle value.Maybe[dosing.Cycle], o *Options) {
 	least, most := o.limit("dosing/least"), o.limit("dosing/most")
 	var ratios []float64
@@ -69,52 +69,83 @@ func (d *PumpDosing) judge(k *kit.Kit, points []*Point, cycle value.Maybe[dosing
 	slices.Sort(ratios)
 	median := ratios[(len(ratios)-1)/2]
 	d.Median = value.Known(median)
-	if median > 0 {
-		d.TimerMeant = timerMeant(k, cycle, median)
+	if median > 0 && least.Known && most.Known {
+		d.TimerMeant = timerMeant(k, cycle, ratios, dosing.Band{Least: least.V, Most: most.V})
 	}
 }
 
-// timerMeant names the settings of the timer with which a point that gets ratio
-// times what it needs would get just that, as far as the pump offers them. They
-// are rounded so that it gets no less of what is short, and no more of what is
-// too much.
-func timerMeant(k *kit.Kit, cycle value.Maybe[dosing.Cycle], ratio float64) value.Text {
-	least, most := units.FormatAtLeast, units.FormatAtMost
-	lessWords, moreWords := " or less", " or more"
-	if ratio > 1 { // shorter runs and longer pauses
-		least, most = most, least
-		lessWords, moreWords = moreWords, lessWords
-	}
-	var ways []string
-	pause := offered(k, value.Compute(func(n *value.Need) (float64, error) { return cycle.Of(n).PauseFor(1 / ratio) }), func(p *kit.Pump) kit.Range { return p.Pause })
-	if pause.Known {
-		ways = append(ways, "a pause of "+most(pause.V, units.Time, k.Family())+lessWords)
-	}
-	strokes := value.Compute(func(n *value.Need) (float64, error) { return cycle.Of(n).StrokesFor(1 / ratio) })
-	whole := max(1, math.Round(strokes.V))
-	run := offered(k, value.Compute(func(n *value.Need) (float64, error) { return whole * cycle.Of(n).StrokeTime, nil }), func(p *kit.Pump) kit.Range { return p.Run })
-	switch {
-	case !strokes.Known || whole/strokes.V > 1.5: // one stroke is too much, then
-	case k.Pump.Timer.Strokes.Known:
-		ways = append(ways, fmt.Sprintf("a count of %.0f%s of its strokes", whole, moreWords))
-	case run.Known:
-		ways = append(ways, "a run of "+least(run.V, units.Time, k.Family())+moreWords)
-	}
-	if len(ways) == 0 {
-		return value.Text{}
-	}
-	return value.Known(strings.Join(ways, ", or "))
-}
-
-// offered is a setting where the pump has it.
-func offered(k *kit.Kit, v value.Number, of func(*kit.Pump) kit.Range) value.Number {
-	return value.Compute(func(n *value.Need) (float64, error) {
-		r, set := of(pumpPart(n, k)), n.Number("the setting", v)
-		if r.From.Known && set < r.From.V || r.To.Known && set > r.To.V {
-			return 0, errors.New("the pump does not offer that")
+// timerMeant names the settings of the timer with which the most points get
+// what they need, as far as the pump offers them.
+func timerMeant(k *kit.Kit, cycle value.Maybe[dosing.Cycle], ratios []float64, band dosing.Band) value.Text {
+	return value.Compute(func(n *value.Need) (string, error) {
+		c, part := cycle.Of(n), pumpPart(n, k)
+		share, within, err := band.Suits(ratios)
+		if err != nil {
+			return "", err
 		}
-		return set, nil
+		var ways []string
+		if pause, ok := suitingPause(c, part, ratios, band, share); ok {
+			ways = append(ways, "a pause of "+units.Format(pause, units.Time, k.Family()))
+		}
+		if run, ok := suitingRun(c, part, ratios, band, share); ok {
+			way := "a run of " + units.Format(run, units.Time, k.Family())
+			if k.Pump.Timer.Strokes.Known {
+				way = fmt.Sprintf("a count of %.0f of its strokes", run/c.StrokeTime)
+			}
+			ways = append(ways, way)
+		}
+		if len(ways) == 0 {
+			return "", errors.New("the pump offers no setting that brings it")
+		}
+		text := strings.Join(ways, ", or ")
+		if within < len(ratios) {
+			text += fmt.Sprintf(" (with which %d of %d points get what they need; no setting suits all)", within, len(ratios))
+		}
+		return text, nil
 	})
+}
+
+// suitingPause is the pause that delivers share times what is delivered now,
+// in whole minutes where that suits as many points.
+func suitingPause(c dosing.Cycle, p *kit.Pump, ratios []float64, band dosing.Band, share float64) (float64, bool) {
+	pause, err := c.PauseFor(share)
+	if err != nil {
+		return 0, false
+	}
+	if whole := math.Round(pause/60) * 60; whole > 0 {
+		to := c
+		to.Pause = whole
+		if times, err := c.Times(to); err == nil && band.Within(ratios, times) {
+			pause = whole
+		}
+	}
+	return pause, offers(p.Pause, pause)
+}
+
+// suitingRun is the run of whole strokes that comes nearest to share times what
+// is delivered now. Where one setting suits all points it has to do so, else
+// not to be off by more than half.
+func suitingRun(c dosing.Cycle, p *kit.Pump, ratios []float64, band dosing.Band, share float64) (float64, bool) {
+	strokes, err := c.StrokesFor(share)
+	if err != nil {
+		return 0, false
+	}
+	to := c
+	to.Run = max(1, math.Round(strokes)) * c.StrokeTime
+	times, err := c.Times(to)
+	if err != nil || to.Run == c.Run {
+		return 0, false
+	}
+	near := band.Within(ratios, times)
+	if !band.Within(ratios, share) {
+		near = times/share < 1.5
+	}
+	return to.Run, near && offers(p.Run, to.Run)
+}
+
+// offers reports whether a pump has a setting.
+func offers(r kit.Range, v float64) bool {
+	return !(r.From.Known && v < r.From.V || r.To.Known && v > r.To.V)
 }
 
 // served lists the outlets of the lines of each point; one that is not known

@@ -142,6 +142,7 @@ type Kit struct {
 	KitFittings
 	KitMounting
 	KitSurvey
+	KitHours
 
 	graph   *kit.Graph
 	entries *entries
@@ -247,6 +248,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	f.entries = &entries{}
 	if o.serves("catalogue") {
 		f.entries = catalogueEntries(k, inUse, o)
+		f.entries.neverGoesIn(f.Ends)
 	}
 	if o.serves("survey") {
 		surveyed(f, o)
@@ -320,14 +322,16 @@ func (p *Point) Side() string { return sideOf(p.Position.Y) }
 // has beside.
 type Outlet struct {
 	*kit.Outlet
-	Lines       []string    `key:"lines"`       // the numbers of the lines
-	SameNumber  value.Count `key:"same_number"` // how many outlets have had the number so far
-	Exists      value.Flag  `key:"exists"`
-	Listed      value.Flag  `key:"listed"` // stated in the file
-	BlankedOff  value.Flag  `key:"blanked_off"`
-	Fitted      value.Flag  `key:"fitted"` // an element is named, known or not
-	ElementFits value.Flag  `key:"element_fits"`
-	node        *source.Node
+	Lines        []string    `key:"lines"`       // the numbers of the lines
+	SameNumber   value.Count `key:"same_number"` // how many outlets have had the number so far
+	Exists       value.Flag  `key:"exists"`
+	Listed       value.Flag  `key:"listed"` // stated in the file
+	BlankedOff   value.Flag  `key:"blanked_off"`
+	Fitted       value.Flag  `key:"fitted"` // an element is named, known or not
+	ElementFits  value.Flag  `key:"element_fits"`
+	Exchanged    value.Count `key:"exchanged_with"` // the outlet whose element it seems to have
+	ExchangeSays value.Text  `key:"exchange_says"`  // what says so, at the first of the two
+	node         *source.Node
 }
 
 // Place names the outlet.

@@ -41,6 +41,7 @@ type PumpMounting struct {
 	SizeFits      value.Flag   `key:"bolt_size_fits"`       // size and pitch as the pump needs
 	BoltPitch     value.Number `key:"bolt_pitch" dim:"length"`
 	NeededPitch   value.Number `key:"needed_pitch" dim:"length"`
+	LeastOverhang value.Number `key:"least_overhang" dim:"length"` // that its reservoir leaves room for
 	BoltLoad      value.Number `key:"bolt_load" dim:"force"`       // on the bolt with the most, acceleration and weight together
 	BoltProof     value.Number `key:"bolt_proof_load" dim:"force"` // of one bolt
 	BoltFactor    value.Number `key:"bolt_factor" dim:"plain_number"`
@@ -79,6 +80,10 @@ func pumpMounting(k *kit.Kit, feet *footing, o *Options) PumpMounting {
 			}
 			return mounting.Tilt(mounting.Direction(p.Up.Of(n, "the upward direction (up) of the pump")))
 		}),
+		LeastOverhang: value.Compute(func(n *value.Need) (float64, error) {
+			part := pumpPart(n, k)
+			return mounting.LeastOverhang(n.Number("the reservoir of "+part.Place(), part.Reservoir))
+		}),
 		BoltLoad: value.Compute(func(n *value.Need) (float64, error) { return boltLoad(n, k) }),
 		OnSprung: value.Unknown[bool](p.Body.Reason("the body of the pump")),
 	}
@@ -95,7 +100,11 @@ func pumpMounting(k *kit.Kit, feet *footing, o *Options) PumpMounting {
 
 // fillerDepth is how far the filler is from the side on which it is filled.
 func fillerDepth(n *value.Need, k *kit.Kit) (float64, error) {
-	filler := k.Pump.Filler.Of(n, "the filler of the pump")
+	return depthOf(n, k, k.Pump.Filler.Of(n, "the filler of the pump"))
+}
+
+// depthOf is how far a place is from the side on which the pump is filled.
+func depthOf(n *value.Need, k *kit.Kit, filler r3.Vec) (float64, error) {
 	low, high := corners(n, k.Vehicle.Outline)
 	side := n.Text("the side of the filler (filler_side)", k.Pump.FillerSide)
 	depth, known := map[string]float64{

@@ -92,6 +92,8 @@ func surveyed(f *Kit, o *Options) {
 	s.outlineHolds()
 	s.linesCross()
 	s.counts()
+	s.hours()
+	s.exchangedElements()
 }
 
 // limit is that of the pack, beyond all measure where it is not in use.

@@ -33,6 +33,7 @@ type FeedSurvey struct {
 func (s *surveyor) pumpStands() {
 	p := &s.Pump
 	s.pumpOnList()
+	s.pumpBody()
 	s.outside(&p.PlaceSurvey, p.Position)
 	var at PlaceSurvey
 	s.outside(&at, p.Filler)
@@ -54,7 +55,7 @@ func (s *surveyor) pumpStands() {
 		}
 		return sum
 	}
-	if far(filler) > far(pump) {
+	if far(filler) > far(pump) && !s.fillerRight(filler, pump) {
 		if slip, least, ok := survey.BestSlip(filler, func(q r3.Vec) float64 { return r3.Norm(r3.Sub(q, pump)) }); ok && least < survey.Cured*away {
 			p.FillerMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		}
@@ -64,6 +65,44 @@ func (s *surveyor) pumpStands() {
 		p.Meant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		p.MeantBy = value.Known(fmt.Sprintf("it would then be %s from its filler", s.length(least)))
 	}
+}
+
+// fillerRight reports whether the filler lies within reach of the side on which
+// it is filled, and would not beside the pump: then it is the pump that is
+// elsewhere.
+func (s *surveyor) fillerRight(filler, pump r3.Vec) bool {
+	reach := s.options.limit("mounting/reach")
+	depth := func(at r3.Vec) value.Number {
+		return value.Compute(func(n *value.Need) (float64, error) { return depthOf(n, s.Kit.Kit, at) })
+	}
+	here, there := depth(filler), depth(pump)
+	return reach.Known && here.Known && there.Known && here.V >= 0 && here.V <= reach.V && there.V > reach.V
+}
+
+// pumpBody finds the body to which all tubes of the pump go, where that is not
+// its own and nothing is stated of how they cross.
+func (s *surveyor) pumpBody() {
+	p := &s.Pump
+	own := p.Body.To
+	var to *kit.Body
+	count := 0
+	for _, w := range s.graph.Routes {
+		if len(w.Stops) < 2 || w.First > 1 || w.Stops[0].Name != "the pump" {
+			continue
+		}
+		first := w.Stops[1]
+		b := first.Body
+		if b == nil || b == own || to != nil && b != to || first.FreeLength.Node != nil {
+			return
+		}
+		to = b
+		count++
+	}
+	if own == nil || count < leastPairs {
+		return
+	}
+	p.BodyMeant = value.Known(to.ID.Or(to.Label()))
+	p.BodyBy = value.Known(fmt.Sprintf("it is said to be on %s, and all %d that leave it go to %s first, without a free length between the two", own.Label(), count, to.Label()))
 }
 
 // pumpElsewhere reports whether the pump is probably not where it is said.

@@ -163,6 +163,7 @@ func (j *Joint) Ready(n *value.Need) motion.Joint { return j.motion(n) }
 func (j *Joint) motion(n *value.Need) motion.Joint {
 	name := "joint " + j.Label()
 	m := motion.Joint{
+		Name: j.Label(),
 		From: n.Number("the range of "+name, j.Range.From),
 		To:   n.Number("the range of "+name, j.Range.To),
 		Axis: j.Axis.Of(n, "the axis of "+name),

@@ -54,6 +54,15 @@ type Joint struct {
 	Kind        Kind
 	Pivot, Axis r3.Vec
 	From, To    float64
+	Name        string // for what is said of it; may be empty
+}
+
+// named is how a joint is called in errors, else its place in the list.
+func (j Joint) named(i int) string {
+	if j.Name != "" {
+		return "joint " + j.Name
+	}
+	return fmt.Sprintf("joint %d", i+1)
 }
 
 // Place returns where the point p [m], given at rest and fixed to the body at
@@ -79,7 +88,7 @@ func Place(joints []Joint, q []float64, p r3.Vec) (r3.Vec, error) {
 	}
 	for i, v := range q {
 		if !chain[i].accepts(v) {
-			return r3.Vec{}, fmt.Errorf("joint %d: the value %s is not usable", i+1, chain[i].shown(v))
+			return r3.Vec{}, fmt.Errorf("%s: the value %s is not usable", chain[i].named(i), chain[i].shown(v))
 		}
 	}
 	return place(chain, q, p), nil
@@ -174,7 +183,7 @@ func unitJoints(joints []Joint) ([]Joint, error) {
 	unit := make([]Joint, len(joints))
 	for i, j := range joints {
 		if err := j.check(); err != nil {
-			return nil, fmt.Errorf("joint %d: %w", i+1, err)
+			return nil, fmt.Errorf("%s: %w", j.named(i), err)
 		}
 		j.Axis = r3.Scale(1/r3.Norm(j.Axis), j.Axis)
 		unit[i] = j

@@ -123,3 +123,20 @@ func (m Mount) validate() error {
 var errOnePlace = errors.New("all mounting bolts are in one place")
 
 var errOneLine = errors.New("the mounting bolts lie in one line, so how far the face reaches beyond them must be stated")
+
+// slender is the height of the slenderest reservoir over its diameter. Common practice, no source.
+const slender = 5
+
+// LeastOverhang returns how far the middle of a pump is in front of its plate at least [m], of the volume of its
+// reservoir [m3]: half the diameter of a cylinder of that volume that is slender times as high as wide,
+//
+//	e = (4 V / (pi slender))^(1/3) / 2
+//
+// Shape: rising with V. Range: V 1 cm3 to 1 m3. Errors: a value outside this range.
+// Source: geometry; that no reservoir is more slender is common practice, no source.
+func LeastOverhang(volume float64) (float64, error) {
+	if !(volume >= 1e-6 && volume <= 1) {
+		return 0, fmt.Errorf("a reservoir of %g m3 is out of range; it must lie between 1e-6 and 1 m3", volume)
+	}
+	return math.Cbrt(4*volume/(math.Pi*slender)) / 2, nil
+}

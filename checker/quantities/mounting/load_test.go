@@ -275,3 +275,18 @@ func BenchmarkWorst(b *testing.B) {
 		}
 	}
 }
+
+// recomputed: a cylinder 0.1 m wide and 0.5 m high holds 3.927 l; its middle is 50 mm in.
+//
+// Identity: the volume of a cylinder.
+func TestLeastOverhang(t *testing.T) {
+	got, err := mounting.LeastOverhang(math.Pi / 4 * 0.1 * 0.1 * 0.5)
+	if err != nil || math.Abs(got-0.05) > 1e-12 {
+		t.Errorf("got %g, %v; want 0.05", got, err)
+	}
+	for _, v := range []float64{0, -1, 2, math.NaN(), math.Inf(1)} {
+		if _, err := mounting.LeastOverhang(v); err == nil {
+			t.Errorf("%g m3: got no error", v)
+		}
+	}
+}

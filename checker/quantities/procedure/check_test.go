@@ -19,7 +19,7 @@ const sound = "protect-eyes protect-hands brief shut-down remove-key isolate-bat
 // control and release are the sequences of a temporary release, (f)(1).
 const (
 	control = "brief shut-down remove-key isolate-battery lock-out relieve-pressure verify-isolation"
-	release = "clear-tools tell-people restore reconnect-battery"
+	release = "clear-tools clear-people remove-locks tell-people restore reconnect-battery"
 )
 
 func steps(parts ...string) []string { return strings.Fields(strings.Join(parts, " ")) }
@@ -148,13 +148,18 @@ func TestCheck(t *testing.T) {
 		},
 		{
 			"tools cleared, then more work", "printed: 29 CFR 1910.147(e)(1), before devices are removed",
-			steps(start, "clear-tools mount-pump tell-people restore reconnect-battery test-run leak-check slack-check hand-over"), procedure.Conditions{},
-			[]string{"restore wants clear-tools: too early", "reconnect-battery wants clear-tools: too early"},
+			steps(start, "clear-tools mount-pump clear-people remove-locks tell-people restore reconnect-battery test-run leak-check slack-check hand-over"), procedure.Conditions{},
+			[]string{"remove-locks wants clear-tools: too early", "restore wants clear-tools: too early", "reconnect-battery wants clear-tools: too early"},
 		},
 		{
 			"people told before the tools are clear", "printed: 29 CFR 1910.147(e)(1), (e)(2)",
-			steps(start, "mount-pump tell-people clear-tools restore reconnect-battery test-run leak-check slack-check hand-over"), procedure.Conditions{},
-			[]string{"clear-tools wants tell-people: too early"},
+			steps(start, "mount-pump clear-people remove-locks tell-people clear-tools restore reconnect-battery test-run leak-check slack-check hand-over"), procedure.Conditions{},
+			[]string{"remove-locks wants clear-tools: too late", "clear-tools wants tell-people: too early"},
+		},
+		{
+			"locks never taken off, nobody sees whether people stand clear", "printed: 29 CFR 1910.147(e)(2)(i), (e)(3)",
+			steps(start, "mount-pump clear-tools tell-people restore reconnect-battery test-run leak-check slack-check hand-over"), procedure.Conditions{},
+			[]string{"lock-out wants remove-locks: missing", "restore wants clear-people: missing", "reconnect-battery wants clear-people: missing"},
 		},
 		{
 			"people told at the start as well", "from memory: 29 CFR 1910.147(c)(9)",
@@ -197,8 +202,8 @@ func TestCheck(t *testing.T) {
 		},
 		{
 			"temporary release with tools lying about", "printed: 29 CFR 1910.147(f)(1)(i)",
-			steps(start, "mount-pump connect-feed", release, "test-run", control, "fit-line tell-people restore reconnect-battery test-run leak-check slack-check hand-over"), procedure.Conditions{},
-			[]string{"restore wants clear-tools: too early", "reconnect-battery wants clear-tools: too early"},
+			steps(start, "mount-pump connect-feed", release, "test-run", control, "fit-line clear-people remove-locks tell-people restore reconnect-battery test-run leak-check slack-check hand-over"), procedure.Conditions{},
+			[]string{"remove-locks wants clear-tools: too early", "restore wants clear-tools: too early", "reconnect-battery wants clear-tools: too early"},
 		},
 		{
 			"proved only before the last release", "common practice, no source",

@@ -65,6 +65,9 @@ func Contradiction(kind, text string) string {
 	if s := skipped.FindString(text); s != "" {
 		return s
 	}
+	if c := wrongLead(kind, text); c != "" {
+		return c
+	}
 	own, denied := asserted(w.own, text)
 	against, _ := asserted(w.against, text)
 	switch {
@@ -89,4 +92,136 @@ func asserted(pattern *regexp.Regexp, text string) (match, denied string) {
 		}
 	}
 	return match, denied
+}
+
+// works are the words of kinds that have no opposite; like those of wordings
+// they tell whose text a text is. Common practice, no source.
+var works = map[string]*regexp.Regexp{
+	"brief":       regexp.MustCompile(`\b(?:go through|brief|explain|talk|every energy|out of use)\b`),
+	"drill":       regexp.MustCompile(`\b(?:drill|deburr|holes?|template)\b`),
+	"prime":       regexp.MustCompile(`\b(?:bleed|pump|elements?)\b`),
+	"prime-line":  regexp.MustCompile(`\b(?:lines?|tubes?|hoses?|ends?)\b`),
+	"tell-people": regexp.MustCompile(`\b(?:tell|inform|announce|call)\b`),
+	"test-run":    regexp.MustCompile(`\b(?:run|cycle|button|start)\b`),
+	"leak-check":  regexp.MustCompile(`\b(?:leaks?|leaking|joints?|connections?|dry|tight)\b`),
+	"slack-check": regexp.MustCompile(`\b(?:spans?|slack|lock to lock|full lock|travel|loops?)\b`),
+}
+
+// speaksOf reports whether a text has a word of the work of a kind.
+func speaksOf(kind, text string) bool {
+	if own := works[kind]; own != nil {
+		return own.MatchString(text)
+	}
+	w, known := wordings[kind]
+	return known && w.own.MatchString(text)
+}
+
+// tells reports whether it is known what the text of a kind speaks of.
+func tells(kind string) bool {
+	_, worded := wordings[kind]
+	return worded || works[kind] != nil
+}
+
+// Misplaced returns, for each step, the index of the step whose text it seems to
+// have, -1 where it seems to have its own: it speaks of nothing of its own kind
+// and of the other's, and the other has its text or the same one. It reads
+// English, and few words of it.
+func Misplaced(kinds, texts []string) []int {
+	out := make([]int, len(kinds))
+	strange := func(i, of int) bool {
+		text := strings.ToLower(texts[i])
+		return tells(kinds[i]) && text != "" && !speaksOf(kinds[i], text) && speaksOf(kinds[of], text)
+	}
+	for i := range kinds {
+		out[i] = -1
+		for j := range kinds {
+			if i == j || kinds[i] == kinds[j] || !strange(i, j) {
+				continue
+			}
+			if texts[i] == texts[j] || strange(j, i) {
+				out[i] = j
+				break
+			}
+		}
+	}
+	return out
+}
+
+// Which lead of a battery a clause speaks of, and when it is to be handled.
+var (
+	earthLead = regexp.MustCompile(`\b(?:earth|earthed|ground|grounded|negative|minus|frame|chassis)\b`)
+	liveLead  = regexp.MustCompile(`\b(?:live|positive|plus|hot)\b`)
+	isFirst   = regexp.MustCompile(`\bfirst\b`)
+	isLast    = regexp.MustCompile(`\b(?:last|after|then|second)\b`)
+	before    = regexp.MustCompile(`^(.*)\b(before|after)\b(.*)$`)
+	clauses   = regexp.MustCompile(`[.;,:]| and | then `)
+)
+
+// wrongLead returns the clause of a text that takes the leads of a battery in
+// the wrong order: the earthed one comes off first and goes on last, so that a
+// spanner that touches the frame closes no circuit. Common practice, no source.
+func wrongLead(kind, text string) string {
+	off := kind == "isolate-battery"
+	if !off && kind != "reconnect-battery" {
+		return ""
+	}
+	for _, c := range clauses.Split(text, -1) {
+		earth, live := earthLead.MatchString(c), liveLead.MatchString(c)
+		if m := before.FindStringSubmatch(c); m != nil && earth && live {
+			earthAhead := earthLead.MatchString(m[1]) == (m[2] == "before")
+			if earthAhead != off {
+				return strings.TrimSpace(c)
+			}
+			continue
+		}
+		if earth == live {
+			continue
+		}
+		first, last := isFirst.MatchString(c), isLast.MatchString(c)
+		if first != last && (first == earth) != off {
+			return strings.TrimSpace(c)
+		}
+	}
+	return ""
+}
+
+// Ends of a vehicle that a text may name.
+var (
+	frontEnd = regexp.MustCompile(`\b(?:front|steered|steering)\b`)
+	rearEnd  = regexp.MustCompile(`\b(?:rear|back|driven|drive) (?:\w+ )?(?:wheels?|axles?)\b`)
+	allEnds  = regexp.MustCompile(`\b(?:all|every|each|both axles|other)\b`)
+	raises   = regexp.MustCompile(`\b(?:lift|lifts|raise|jack|take|stands?|off)\b`)
+)
+
+// end is the end of the vehicle that a text names alone, "" where it names
+// none or both.
+func end(text string) string {
+	front, rear := frontEnd.MatchString(text), rearEnd.MatchString(text)
+	switch {
+	case front == rear || allEnds.MatchString(text):
+		return ""
+	case front:
+		return "front"
+	}
+	return "rear"
+}
+
+// ChocksLifted returns, for each step of the kind chock, the end of the vehicle
+// that it chocks alone and that is lifted or loses its wheels in another step,
+// "" where there is none. It reads English, and few words of it.
+func ChocksLifted(kinds, texts []string) []string {
+	out := make([]string, len(kinds))
+	for i, kind := range kinds {
+		chocked := end(strings.ToLower(texts[i]))
+		if kind != "chock" || chocked == "" {
+			continue
+		}
+		for j, other := range kinds {
+			text := strings.ToLower(texts[j])
+			if (other == "support" || other == "remove-wheel") && raises.MatchString(text) && end(text) == chocked {
+				out[i] = chocked
+			}
+		}
+	}
+	return out
 }

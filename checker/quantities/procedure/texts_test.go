@@ -1,6 +1,7 @@
 package procedure_test
 
 import (
+	"slices"
 	"testing"
 
 	"kitgauge/checker/quantities/procedure"
@@ -42,9 +43,53 @@ func TestContradiction(t *testing.T) {
 		{"remove-wheel", "Put both front wheels back on.", true},
 		{"refit-wheel", "Take both front wheels off.", true},
 		{"isolate-battery", "", false},
+		{"isolate-battery", "Open the isolator; take the live lead off first.", true},
+		{"isolate-battery", "Take the earthed lead off first, the positive one last.", false},
+		{"isolate-battery", "Take the earthed lead off after the live one.", true},
+		{"isolate-battery", "Take the negative lead off before the positive one.", false},
+		{"reconnect-battery", "Close the isolator; the earthed lead goes on first.", true},
+		{"reconnect-battery", "Put the positive lead on first, then close the isolator.", false},
+		{"reconnect-battery", "The ground lead goes on before the plus.", true},
 	} {
 		if got := procedure.Contradiction(tt.kind, tt.text); (got != "") != tt.bad {
 			t.Errorf("%s: %q: got %q, want a contradiction: %t", tt.kind, tt.text, got, tt.bad)
+		}
+	}
+}
+
+// Exchanged texts, a copied one, and texts of which nothing can be told; rows own.
+func TestMisplaced(t *testing.T) {
+	const chock, stands = "Set the brake, chock the rear wheels.", "Lift the front axle and put it on stands."
+	for _, tt := range []struct {
+		kinds, texts []string
+		want         []int
+	}{
+		{[]string{"chock", "support"}, []string{chock, stands}, []int{-1, -1}},
+		{[]string{"chock", "support"}, []string{stands, chock}, []int{1, 0}},
+		{[]string{"chock", "support"}, []string{chock, chock}, []int{-1, 0}},
+		{[]string{"chock", "support"}, []string{"Rad sichern.", "Aufbocken."}, []int{-1, -1}},
+		{[]string{"prime", "prime-line"}, []string{"Fill every line until grease shows at its end.", "Bleed the pump."}, []int{1, 0}},
+		{[]string{"warn", "chock"}, []string{chock, "Never hold a hand over an end."}, []int{-1, -1}},
+	} {
+		if got := procedure.Misplaced(tt.kinds, tt.texts); !slices.Equal(got, tt.want) {
+			t.Errorf("%q %q: got %v, want %v", tt.kinds, tt.texts, got, tt.want)
+		}
+	}
+}
+
+// The wheels that stay on the ground are chocked (HSE, Working under vehicles; from memory); rows own.
+func TestChocksLifted(t *testing.T) {
+	for _, tt := range []struct{ chock, support, want string }{
+		{"Chock the front wheels on both sides.", "Lift the front axle, put it on stands.", "front"},
+		{"Chock the rear wheels on both sides.", "Lift the front axle, put it on stands.", ""},
+		{"Chock the rear wheels.", "Jack up the rear axle and put it on stands.", "rear"},
+		{"Chock all wheels.", "Lift the front axle, put it on stands.", ""},
+		{"Chock the wheels that stay on the ground.", "Lift the steered axle.", ""},
+		{"Chock the front wheels, then the rear wheels.", "Lift the front axle.", ""},
+	} {
+		got := procedure.ChocksLifted([]string{"chock", "support"}, []string{tt.chock, tt.support})
+		if got[0] != tt.want || got[1] != "" {
+			t.Errorf("%q, %q: got %q, want %q", tt.chock, tt.support, got, tt.want)
 		}
 	}
 }

@@ -140,7 +140,7 @@ func newSweep(in Moving) (*sweep, error) {
 	if err := in.Zone.check(); err != nil {
 		return nil, err
 	}
-	if _, err := motion.NewTrack(in.Joints, r3.Vec{}); err != nil { // names the joint by its place in the list
+	if _, err := motion.NewTrack(in.Joints, r3.Vec{}); err != nil { // names the joint
 		return nil, err
 	}
 	for _, list := range [][]int{in.Start, in.End, in.ZoneOn} {

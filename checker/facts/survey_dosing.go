@@ -1,0 +1,115 @@
+package facts
+
+import (
+	"fmt"
+	"math"
+
+	"kitgauge/checker/quantities/dosing"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+// KitHours is whether the hours a day of the vehicle explain what its points
+// get.
+type KitHours struct {
+	HoursMeant value.Text  `key:"hours_meant"` // with which all rolling bearings would get what they need
+	HoursOff   value.Count `key:"hours_off"`   // how many rolling bearings get too little, or too much
+	HoursShort value.Flag  `key:"hours_short"` // too little
+}
+
+// fewRolling is of how many rolling bearings at least the hours are concluded
+// from. Common practice, no source.
+const fewRolling = 3
+
+// hours looks whether all points whose need follows from the hours a day are
+// off the same way, and hardly any other is.
+func (s *surveyor) hours() {
+	least, most := s.options.limit("dosing/least"), s.options.limit("dosing/most")
+	if !least.Known || !most.Known || !s.Kit.Kit.Vehicle.HoursADay.Known {
+		return
+	}
+	var rolling []float64
+	var short, flooded, others, wrong int
+	for _, p := range s.Points {
+		r := p.DoseRatio
+		if !p.Supplied.V || len(p.Lines) != 1 || !r.Known || r.V <= 0 {
+			continue
+		}
+		off := r.V < least.V || r.V > most.V
+		if p.Bearing.Kind.V != "rolling" || p.Demand.Known {
+			others++
+			if off {
+				wrong++
+			}
+			continue
+		}
+		rolling = append(rolling, r.V)
+		if r.V < least.V {
+			short++
+		} else if off {
+			flooded++
+		}
+	}
+	n := len(rolling)
+	if n < fewRolling || others < fewJudged || 4*wrong > others || max(short, flooded) < n {
+		return
+	}
+	band := dosing.Band{Least: least.V, Most: most.V}
+	share, within, err := band.Suits(rolling)
+	if err != nil || within < n {
+		return
+	}
+	meant := s.Kit.Kit.Vehicle.HoursADay.V * share
+	if meant > 24*3600 {
+		return
+	}
+	s.HoursMeant = value.Known(units.Format(math.Round(meant/1800)*1800, units.Time, s.Family()))
+	s.HoursOff, s.HoursShort = value.Known(int64(n)), value.Known(short > 0)
+}
+
+// exchangedElements finds two points whose elements are those of each other, by
+// their mirror images. Of the two sides that one is doubted on which the points
+// get what they need less well.
+func (s *surveyor) exchangedElements() {
+	outlet, byID := map[string]*Outlet{}, map[string]*Point{}
+	for _, l := range s.Lines {
+		if p, o := l.Point.To, l.OutletFit.To; p != nil && o != nil && len(o.Lines) == 1 && len(p.Lines) == 1 && o.Element.To != nil && p.DoseRatio.Known {
+			outlet[p.ID.V] = o
+		}
+	}
+	for _, p := range s.Points {
+		byID[p.ID.V] = p
+	}
+	type unlike struct{ point, twin *Point }
+	var odd []unlike
+	for _, p := range s.Points {
+		twin := byID[p.Twin.V]
+		a, b := outlet[p.ID.V], outlet[p.Twin.V]
+		if twin != nil && a != nil && b != nil && a.Element.To != b.Element.To && !p.BearingOff.Known && !twin.BearingOff.Known {
+			odd = append(odd, unlike{p, twin})
+		}
+	}
+	for i, x := range odd {
+		for _, y := range odd[i+1:] {
+			a, b := outlet[x.point.ID.V], outlet[y.point.ID.V]
+			at, bt := outlet[x.twin.ID.V], outlet[y.twin.ID.V]
+			if y.point == x.twin || a.Element.To != bt.Element.To || b.Element.To != at.Element.To || a.Exchanged.Known || b.Exchanged.Known {
+				continue
+			}
+			if misfit(x.point)+misfit(y.point) <= misfit(x.twin)+misfit(y.twin) {
+				continue // it is rather the other side
+			}
+			a.Exchanged, b.Exchanged = b.Number, a.Number
+			a.ExchangeSays = value.Known(fmt.Sprintf("point %s has the element %s and point %s on outlet %d %s; with their mirror images %s and %s it is the other way round",
+				x.point.ID.V, a.Element.To.Number.V, y.point.ID.V, b.Number.V, b.Element.To.Number.V, x.twin.ID.V, y.twin.ID.V))
+		}
+	}
+}
+
+// misfit is how far a point is from getting just what it needs.
+func misfit(p *Point) float64 {
+	if p.DoseRatio.V <= 0 {
+		return math.Inf(1)
+	}
+	return math.Abs(math.Log(p.DoseRatio.V))
+}
