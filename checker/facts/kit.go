@@ -335,6 +335,7 @@ type Line struct {
 	LineFlow
 	LinePaperwork
 	LineSurvey
+	LineLaid
 }
 
 // Place names the line.
