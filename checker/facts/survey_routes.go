@@ -81,6 +81,9 @@ func (s *surveyor) stationTwin(a *kit.Route, i int, b *kit.Route, k int, st, twi
 	if hopsAt(b, k) > hopsAt(a, i) {
 		at, other, st, r, n = b.Stops[k], a.Stops[i], twin, a, i
 	}
+	if long, usual := max(hopsAt(a, i), hopsAt(b, k)), min(hopsAt(a, i), hopsAt(b, k)); long < survey.Stretched*usual {
+		return // it was led round something
+	}
 	p, m := at.Position.Vec(), survey.Mirror(other.Position.Vec())
 	names := survey.Differs(p, m, survey.Flush)
 	st.Twin, st.TwinOff = value.Known(r.Names[n]), value.Known(kit.Settled(r3.Norm(r3.Sub(p, m))))
@@ -116,8 +119,11 @@ func (s *surveyor) besideUntwinned(w *kit.Route, i int) bool {
 
 // freeWithin finds a free length that is stated between two stations of one
 // body, where none is needed.
-func (s *surveyor) freeWithin(w *kit.Route, i int, st *StationFit) {
+func (s *surveyor) freeWithin(w *kit.Route, i int, st, beside *StationFit) {
 	at, before := w.Stops[i], w.Stops[i-1]
+	if beside != nil && beside.BodyMeant.Known {
+		return
+	}
 	if at.Body == nil || at.Body != before.Body || at.FreeLength.Node == nil || st.BodyMeant.Known {
 		return
 	}

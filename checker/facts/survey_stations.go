@@ -134,7 +134,7 @@ func (s *surveyor) stationsStand() {
 			s.detour(w, i, st, after)
 			s.order(w, i, st, of[w.Stops[i-1].Station])
 			s.stationBody(w, i, st, after)
-			s.freeWithin(w, i, st)
+			s.freeWithin(w, i, st, of[w.Stops[i-1].Station])
 			s.bend(w, i, st)
 		}
 		onlyFarthest(w, of)
