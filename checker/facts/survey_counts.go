@@ -101,10 +101,15 @@ func (s *surveyor) outlineHolds() {
 		look(&t.PlaceSurvey)
 	}
 	s.OutsideCount, s.OutsideFaces = value.Known[int64](0), []string{}
+	out := 0
+	for _, n := range count {
+		out += n
+	}
+	everywhere := out >= 4 && float64(out) > 2*survey.Crowd*float64(total) // most of the kit: it is the whole outline
 	var needed []string
 	for _, face := range []survey.Face{survey.Front, survey.Rear, survey.Left, survey.Right, survey.Above, survey.Below} {
 		n := count[string(face)]
-		if n < 4 || float64(n) < survey.Crowd*float64(total) {
+		if n == 0 || !everywhere && (n < 4 || float64(n) < survey.Crowd*float64(total)) {
 			continue
 		}
 		s.OutsideFaces = append(s.OutsideFaces, string(face))

@@ -32,7 +32,7 @@ type JointSurvey struct {
 	ChildMeant   value.Text   `key:"child_meant"`
 	Circle       value.Flag   `key:"circle"`
 	SameID       value.Text   `key:"same_id"`    // the name of an earlier joint with its id
-	Reversed     value.Text   `key:"hangs_by"`   // the joint by which its child hangs already, where its parent hangs by none
+	Reversed     value.Text   `key:"reversed"`   // why its parent and its child are exchanged
 	RoleMeant    value.Text   `key:"role_meant"` // by its twin or by its name, where axis and range go with that
 	RoleBy       value.Text   `key:"role_meant_by"`
 	SignedFrom   value.Text   `key:"range_from_other_sign"` // where that alone puts the range in order
@@ -153,6 +153,7 @@ func (s *surveyor) ranges(j *Joint) {
 // that is told whose name says another side.
 func (s *surveyor) parents(j *Joint, taken map[*kit.Body]*kit.Joint) {
 	j.Circle = value.Known(s.circles(j.Joint))
+	s.upsideDown(j)
 	c := j.Child.To
 	if c == nil {
 		return
@@ -179,6 +180,31 @@ func (s *surveyor) parents(j *Joint, taken map[*kit.Body]*kit.Joint) {
 	}
 }
 
+// upsideDown finds a joint that hangs the frame on what hangs on the frame: a
+// sprung body on the springs of an unsprung one, or a body with springs under
+// it on one that hangs on nothing and carries nothing else.
+func (s *surveyor) upsideDown(j *Joint) {
+	p, c := j.Parent.To, j.Child.To
+	if p == nil || c == nil || s.graph.HangsBy(p) != nil {
+		return
+	}
+	switch j.Role.V {
+	case "suspension":
+		if p.Sprung.Known && !p.Sprung.V && c.Sprung.V {
+			j.Reversed = value.Known(fmt.Sprintf("it hangs %s, which is sprung, on %s, which is not", c.Label(), p.Label()))
+		}
+	case "drawbar", "boom", "tipping", "cab", "steering":
+		for _, o := range s.Kit.Kit.Joints {
+			if o != j.Joint && o.Parent.To == p {
+				return
+			}
+		}
+		if s.springsUnder(c).Known {
+			j.Reversed = value.Known(fmt.Sprintf("it hangs %s, which has springs under it, on %s, which hangs on nothing", c.Label(), p.Label()))
+		}
+	}
+}
+
 // reversed tells whether of two joints with one child the first has parent and
 // child exchanged: its parent is the child of none, and hangs nothing else.
 func (s *surveyor) reversed(j, other *kit.Joint) bool {
@@ -193,7 +219,7 @@ func (s *surveyor) reversed(j, other *kit.Joint) bool {
 	}
 	for _, o := range s.Joints {
 		if o.Joint == j {
-			o.Reversed = value.Known(other.Label())
+			o.Reversed = value.Known(fmt.Sprintf("its child %s hangs by %s already, and its parent %s by none", j.Child.To.Label(), other.Label(), p.Label()))
 		}
 	}
 	if b := s.byBody[p]; b != nil {
@@ -525,7 +551,7 @@ func (s *surveyor) twinMotion(j, twin *Joint) {
 // twinParent compares the bodies on which two mirror images hang.
 func (s *surveyor) twinParent(j, twin *Joint) {
 	p, q := j.Parent.To, twin.Parent.To
-	if p == nil || q == nil || s.image(q) == p {
+	if p == nil || q == nil || s.image(q) == p || j.Reversed.Known || twin.Reversed.Known {
 		return
 	}
 	j.TwinParent = value.Known(s.image(q).Label())

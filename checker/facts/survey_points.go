@@ -46,7 +46,7 @@ type PointSurvey struct {
 	WordsSay    value.Text   `key:"words_say"`
 	Exchanged   value.Flag   `key:"exchanged"`      // with its twin
 	SwappedWith value.Text   `key:"swapped_with"`   // the point of its side at whose mirrored place its own twin lies
-	SwappedTwin value.Text   `key:"swapped_twin"`   // that twin
+	Swapped     value.Flag   `key:"swapped"`        // it is one of two that have exchanged their places
 	SwappedBoth value.Text   `key:"swapped_others"` // the twins of both
 	NippleTwin  value.Flag   `key:"nipple_of_twin"` // its twin has its nipple removed, and it has not
 }
@@ -91,7 +91,7 @@ func (s *surveyor) pointsStand() {
 	for _, p := range s.Points {
 		list = append(list, labelled{p.ID, p.Name})
 		at[p.Point] = p
-		p.NippleTwin = value.Known(false)
+		p.NippleTwin, p.Swapped = value.Known(false), value.Known(false)
 		s.outside(&p.PlaceSurvey, p.Position)
 		s.inReach(p)
 	}
@@ -502,11 +502,11 @@ func (s *surveyor) swapped() {
 	for i, a := range list {
 		for k, b := range list[i+1:] {
 			ta, tb := twins[i], twins[i+1+k]
-			if ta == b || a.SwappedWith.Known || a.WordsOther.Known || ta.SwappedWith.Known || !sameSide(a, b) {
+			if ta == b || a.Swapped.V || a.WordsOther.Known || ta.Swapped.V || tb.Swapped.V || !sameSide(a, b) {
 				continue
 			}
 			if crossed(a, tb, b, ta) && s.swapDoubt(a, b) >= s.swapDoubt(ta, tb) {
-				a.SwappedWith, a.SwappedTwin = b.ID, ta.ID
+				a.SwappedWith, a.Swapped, b.Swapped = b.ID, value.Known(true), value.Known(true)
 				a.SwappedBoth = value.Known(ta.ID.Or("?") + " and " + tb.ID.Or("?"))
 				s.doubtful[a], s.doubtful[b] = true, true
 			}
@@ -535,6 +535,11 @@ func (s *surveyor) swapDoubt(a, b *Point) float64 {
 		q := b
 		if p == b {
 			q = a
+		}
+		for _, l := range s.Lines {
+			if name := s.rowName(l); l.Point.To == p && name != "" && name != p.Name.V {
+				d++ // it was renamed here alone
+			}
 		}
 		for _, o := range survey.Opposed(p.Name.V) {
 			if has := opposes(q, o); has && (along(p, o.Of) < along(q, o.Of)) == o.IsMore {

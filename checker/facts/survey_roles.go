@@ -2,32 +2,45 @@ package facts
 
 import (
 	"math"
+	"slices"
 
 	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/value"
 )
 
-// roleWords say in the name of a joint which role it has.
-var roleWords = map[string]string{
-	"kingpin": "steering", "kingpins": "steering", "steering": "steering", "knuckle": "steering",
-	"spring": "suspension", "springs": "suspension", "suspension": "suspension",
-	"articulation": "articulation", "drawbar": "drawbar", "cab": "cab",
-	"boom": "boom", "lift": "boom", "arm": "boom", "plough": "boom", "chute": "boom",
-	"tipping": "tipping", "tipper": "tipping", "hopper": "tipping", "dump": "tipping",
-	"slide": "slide",
-}
+// roleWords say in the name of a joint which role it has; loosely are those
+// that other roles have as well.
+var (
+	roleWords = map[string]string{
+		"kingpin": "steering", "kingpins": "steering", "steering": "steering", "knuckle": "steering",
+		"spring": "suspension", "springs": "suspension", "suspension": "suspension",
+		"articulation": "articulation", "drawbar": "drawbar", "cab": "cab",
+		"boom": "boom", "lift": "boom", "arm": "boom", "plough": "boom", "chute": "boom",
+		"tipping": "tipping", "tipper": "tipping", "hopper": "tipping", "dump": "tipping",
+		"slide": "slide",
+	}
+	loosely = []string{"lift", "arm", "plough", "chute", "hopper", "dump", "knuckle", "slide"}
+)
 
 // roleMeant doubts the role of a joint whose axis, kind or range does not go
 // with it, and goes with the role of its twin or with the one that its name
 // says.
 func (s *surveyor) roleMeant(j, twin *Joint) {
-	if !j.Role.Known || s.goesWith(j, j.Role.V) {
+	words := survey.Words(j.Name.V + " " + j.ID.V)
+	said := roleNamed(words)
+	fits := s.goesWith(j, j.Role.V)
+	if fits { // only a plain word, or the twin with it, speaks against the role then
+		words = slices.DeleteFunc(words, func(w string) bool { return slices.Contains(loosely, w) })
+		if plain := roleNamed(words); plain == "" || plain != said {
+			return
+		}
+	}
+	if !j.Role.Known {
 		return
 	}
-	if twin != nil && twin.Role.Known && twin.Role.V != j.Role.V && s.goesWith(j, twin.Role.V) {
+	if twin != nil && twin.Role.Known && twin.Role.V != j.Role.V && s.goesWith(j, twin.Role.V) && (!fits || twin.Role.V == said) {
 		j.RoleMeant, j.RoleBy = twin.Role, value.Known("its twin "+twin.Joint.Label()+" has the role "+twin.Role.V)
 	}
-	said := roleNamed(j.Name.V + " " + j.ID.V)
 	if !j.RoleMeant.Known && said != "" && said != j.Role.V && s.goesWith(j, said) {
 		j.RoleMeant, j.RoleBy = value.Known(said), value.Known("its name is that of one with the role "+said)
 	}
@@ -38,9 +51,9 @@ func (s *surveyor) roleMeant(j, twin *Joint) {
 
 // roleNamed is the one role that the words of a name say, "" where it is none
 // or more than one.
-func roleNamed(name string) string {
+func roleNamed(words []string) string {
 	role := ""
-	for _, w := range survey.Words(name) {
+	for _, w := range words {
 		r := roleWords[w]
 		switch {
 		case r == "" || r == role:

@@ -132,14 +132,15 @@ func (s *surveyor) freeWithin(w *kit.Route, i int, st, beside *StationFit) {
 
 // LineLaid is where a line leaves its bundle and on which side it is laid.
 type LineLaid struct {
-	LeavesLater value.Text `key:"leaves_later"`    // a later station of its bundle, on the body of its point
-	LeavesBody  value.Text `key:"leaves_body"`     // the body of the station where it leaves
-	TailSide    value.Text `key:"tail_side"`       // on which all its own stations lie, where its point lies on the other
-	TailOf      value.Text `key:"tail_of"`         // the line to the mirror image of its point, whose stations they are
-	SwappedWith value.Text `key:"swapped_with"`    // the line with whose point each goes better with its own last stop
-	SwappedTo   value.Text `key:"swapped_point"`   // that point
-	SharedPoint value.Text `key:"point_of_line"`   // the line that ends at its point as well
-	PointMeant  value.Text `key:"point_forgotten"` // the point without a line, by whose name the call-out sheet calls it
+	LeavesLater value.Text `key:"leaves_later"`     // a later station of its bundle, on the body of its point
+	LeavesBody  value.Text `key:"leaves_body"`      // the body of the station where it leaves
+	TailSide    value.Text `key:"tail_side"`        // on which all its own stations lie, where its point lies on the other
+	TailOf      value.Text `key:"tail_of"`          // the line to the mirror image of its point, whose stations they are
+	SwappedWith value.Text `key:"swapped_with"`     // the line with whose point each goes better with its own last stop
+	SwappedTo   value.Text `key:"swapped_point"`    // that point
+	FreeWithin  value.Text `key:"free_within_from"` // the stop on the body of its point from which a free length is stated
+	SharedPoint value.Text `key:"point_of_line"`    // the line that ends at its point as well
+	PointMeant  value.Text `key:"point_forgotten"`  // the point without a line, by whose name the call-out sheet calls it
 }
 
 // linesLaid looks how each line is laid to its point.
@@ -152,6 +153,9 @@ func (s *surveyor) linesLaid() {
 		w := s.graph.Routes[at[l.Line]]
 		if l.Point.To == nil || len(w.Stops) < 2 {
 			continue
+		}
+		if last, end := w.Stops[len(w.Stops)-2], w.Stops[len(w.Stops)-1]; last.Body != nil && last.Body == end.Body && l.LastFreeLength.Node != nil {
+			l.FreeWithin = value.Known(w.Names[len(w.Names)-2])
 		}
 		s.leavesEarly(l, w)
 		s.tailSide(l, w)
@@ -263,6 +267,7 @@ func (s *surveyor) pointsSwapped(at map[*kit.Line]int) {
 			if s.rowName(a) != b.Point.To.Name.V || s.rowName(b) != a.Point.To.Name.V {
 				continue
 			}
+			a.LeavesLater, b.LeavesLater, a.FreeWithin, b.FreeWithin = value.Text{}, value.Text{}, value.Text{}, value.Text{}
 			a.SwappedWith, a.SwappedTo = value.Known(b.Short()), b.Point.To.ID
 			for _, p := range []*Point{a.Point.To, b.Point.To} {
 				p.BodyMeant, p.BodyBy = value.Text{}, value.Text{}

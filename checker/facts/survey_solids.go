@@ -50,6 +50,11 @@ func (s *surveyor) zoneKind(z *SurveyedZone) {
 		z.KindMeant, z.KindBy = value.Known("heat"), value.Known("its name is that of an exhaust")
 	case wheel && z.Kind.V != "wheel":
 		z.KindMeant, z.KindBy = value.Known("wheel"), value.Known("its name is that of a wheel")
+	case z.Kind.V != "heat" && z.Temperature.Known:
+		z.KindMeant, z.KindBy = value.Known("heat"), value.Known("how hot it becomes is stated")
+	case z.Kind.V == "heat" && !z.Temperature.Known && !z.Exhaust.V && (last == "shaft" || last == "ram" || last == "rod"):
+		z.KindMeant, z.KindBy = value.Known("moving"), value.Known("its name is that of a part that moves, and how hot it becomes is not stated")
+	case wheel: // its name and its kind go together
 	case z.Twin.Known && twin != nil && twin.Kind.Known && twin.Kind.V != z.Kind.V && s.kindDoubt(z) > s.kindDoubt(twin):
 		z.KindMeant, z.KindBy = twin.Kind, value.Known("its twin "+z.Twin.V+" is of the kind "+twin.Kind.V)
 	}
@@ -225,7 +230,7 @@ func (s *surveyor) springsUnder(b *kit.Body) value.Text {
 	}
 	var names []string
 	for _, j := range s.Kit.Kit.Joints {
-		if j.Parent.To == b && j.Role.V == "suspension" && j.Kind.V == "prismatic" {
+		if j.Parent.To == b && j.Role.V == "suspension" && !(j.Child.To != nil && j.Child.To.Sprung.V) {
 			names = append(names, j.Label())
 		}
 	}

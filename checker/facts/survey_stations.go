@@ -112,6 +112,10 @@ func (s *surveyor) returns(p *Point, last *kit.Stop) bool {
 
 // stationsStand looks at every route.
 func (s *surveyor) stationsStand() {
+	first := map[string]string{}
+	for _, b := range s.Bundles {
+		b.SameID = sameID(first, b.ID, b.Name.Or(b.ID.V))
+	}
 	of := map[*kit.Station]*StationFit{}
 	for _, t := range s.Stations {
 		of[t.Station] = t
