@@ -25,6 +25,7 @@ type BundlePacking struct {
 	Serves        []string     `key:"serves"`    // each side of an axle, each body that moves
 	Idle          []string     `key:"idle"`      // stations beyond its last line
 	Repeated      []string     `key:"repeated"`  // station ids that stand twice
+	SameID        value.Text   `key:"same_id"`   // the name of an earlier bundle with its id
 	PulledIn      value.Flag   `key:"pulled_in"` // into a conduit that is not split open
 }
 

@@ -360,6 +360,7 @@ type Line struct {
 	LineFlow
 	LinePaperwork
 	LineSurvey
+	LineLaid
 }
 
 // Place names the line.

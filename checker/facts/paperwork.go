@@ -12,6 +12,7 @@ import (
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/person"
+	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
 )
@@ -267,25 +268,23 @@ func nameWords(name string) []string {
 	return strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }
 
-// sideWords are those that name a side, with the side; near side and off side
-// are left out, as they change with the side of the road. Words for an end or
-// for the middle name no side, and no part either.
-var sideWords = map[string]string{
-	"left": "left", "lefthand": "left", "lh": "left",
-	"right": "right", "righthand": "right", "rh": "right",
-	"front": "", "rear": "", "centre": "", "center": "", "middle": "",
-	"upper": "", "lower": "", "top": "", "bottom": "", "inner": "", "outer": "",
-	"hand": "", "side": "", "point": "", "grease": "", "nipple": "",
+// endWords are words for an end or for the middle: they name no part.
+var endWords = []string{
+	"front", "rear", "centre", "center", "middle", "upper", "lower", "top", "bottom", "inner", "outer",
+	"hand", "side", "point", "grease", "nipple",
 }
 
 // readName tells which side the words name, and whether anything is left of
 // them that could name a part.
 func readName(words []string) (side string, part bool) {
 	side = "none"
-	for _, w := range words {
-		named, known := sideWords[w]
+	for i, w := range words {
+		named := ""
+		if len(w) > 1 { // a letter alone may number a part
+			named = survey.Side(words, i)
+		}
 		switch {
-		case !known:
+		case named == "" && !slices.Contains(endWords, w):
 			part = part || strings.IndexFunc(w, unicode.IsLetter) >= 0
 		case named == "" || named == side:
 		case side == "none":

@@ -25,6 +25,8 @@ type SurveyedBody struct {
 	Steered     value.Flag `key:"steered"`       // a steering joint turns it
 	Wheels      value.Flag `key:"carries_wheel"` // a wheel zone is on it
 	WheelOfTwin value.Text `key:"wheel_of_twin"` // the wheel zone on its mirror image
+	SameID      value.Text `key:"same_id"`       // the name of an earlier body with its id
+	SpringsOn   value.Text `key:"springs_under"` // the springs that hang on it, where it hangs on none
 }
 
 // Place names the body.
@@ -38,7 +40,8 @@ type KitSurvey struct {
 	BodyFits      []*SurveyedBody
 	ZoneFits      []*SurveyedZone
 	Twins         []*Twin
-	MostlyOutside value.Text   `key:"outline_face"` // beyond which face of the outline a good part of the kit lies
+	MostlyOutside value.Text   `key:"outline_face"`  // beyond which face of the outline a good part of the kit lies
+	OutsideFaces  []string     `key:"outline_faces"` // each of them
 	OutsideCount  value.Count  `key:"outside_count"`
 	OutlineFits   value.Text   `key:"outline_needed"` // where that face has to be
 	OutlineLong   value.Number `key:"outline_length" dim:"length"`
@@ -47,7 +50,8 @@ type KitSurvey struct {
 	TitleCount    value.Count  `key:"title_count"` // of points, as the title says
 	PointCount    value.Count  `key:"point_count"`
 	ZonesListed   value.Flag   `key:"zones_listed"`
-	HeatListed    value.Text   `key:"heat_zone"` // the first heat zone
+	HeatListed    value.Text   `key:"heat_zone"`   // the first heat zone
+	Engine        value.Text   `key:"engine_word"` // that says that the vehicle drives itself, and not by electricity
 	WinterWork    value.Text   `key:"winter_word"`
 	LookedAt      value.Text   `key:"looked_at"`      // the day on which the kit is looked at
 	DateAhead     value.Flag   `key:"date_ahead"`     // it was issued after that day
@@ -58,16 +62,18 @@ type KitSurvey struct {
 // surveyor holds what the survey looks up more than once.
 type surveyor struct {
 	*Kit
-	options  *Options
-	byBody   map[*kit.Body]*SurveyedBody
-	mirrorOf map[*kit.Body]*kit.Body
-	box      survey.Box
-	boxKnown bool
-	last     map[*kit.Point]lastStop // the last stop before each point
-	doubtful map[*Point]bool         // points that another rule says are elsewhere
-	hinges   []hingePoint            // the points that are called as a hinge is
-	exact    float64                 // the usual departure of mirror images [m]
-	pairsOf  int                     // how many pairs of points that was found from
+	options    *Options
+	byBody     map[*kit.Body]*SurveyedBody
+	mirrorOf   map[*kit.Body]*kit.Body
+	box        survey.Box
+	boxKnown   bool
+	last       map[*kit.Point]lastStop // the last stop before each point
+	doubtful   map[*Point]bool         // points that another rule says are elsewhere
+	astray     map[*kit.Stop]bool      // stations that are not where those of the other side are
+	doubtfulAt map[*kit.Stop]bool      // the stops of doubtful points
+	hinges     []hingePoint            // the points that are called as a hinge is
+	exact      float64                 // the usual departure of mirror images [m]
+	pairsOf    int                     // how many pairs of points that was found from
 }
 
 // lastStop is the stop from which a line reaches its point.
@@ -91,6 +97,7 @@ func surveyed(f *Kit, o *Options) {
 	s.stationsStand()
 	s.outlineHolds()
 	s.linesCross()
+	s.linesLaid()
 	s.counts()
 	s.hours()
 	s.exchangedElements()
@@ -230,7 +237,13 @@ func (s *surveyor) bodiesHang() {
 		s.mirrorOf[l], s.mirrorOf[r] = r, l
 	}
 	claimed := s.claimed()
+	first := map[string]string{}
 	for _, b := range s.BodyFits {
+		b.SameID = sameID(first, b.ID, b.Body.Label())
+		if b.SameID.Known {
+			continue // nothing can lead to it
+		}
+		b.SpringsOn = s.springsUnder(b.Body)
 		s.bodyHangs(b, root, claimed)
 	}
 	for _, z := range s.Kit.Kit.Zones {
@@ -288,7 +301,7 @@ func (s *surveyor) bodyHangs(b *SurveyedBody, root *kit.Body, claimed map[*kit.B
 	b.Steered = value.Known(j.Role.V == "steering" && j.Kind.V == "revolute")
 	words := survey.Words(b.Name.V + " " + b.ID.V)
 	b.Axle = value.Known(j.Role.V == "suspension" && (slices.Contains(words, "axle") || slices.Contains(words, "axles")))
-	if p := j.Parent.To; p != nil && j.Role.V != "suspension" && p.Sprung.Known && !p.Sprung.V && b.Sprung.V {
+	if p := j.Parent.To; p != nil && j.Role.V != "suspension" && p.Sprung.Known && !p.Sprung.V && b.Sprung.V && !s.springsUnder(p).Known {
 		b.OnUnsprung = value.Known(fmt.Sprintf("%s by %s", p.Label(), j.Label()))
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"regexp"
 	"strconv"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -138,15 +139,25 @@ func (s *surveyor) outlineHolds() {
 	for _, t := range s.Stations {
 		look(&t.PlaceSurvey)
 	}
-	s.OutsideCount = value.Known[int64](0)
+	s.OutsideCount, s.OutsideFaces = value.Known[int64](0), []string{}
+	out := 0
+	for _, n := range count {
+		out += n
+	}
+	everywhere := out >= 4 && float64(out) > 2*survey.Crowd*float64(total) // most of the kit: it is the whole outline
+	var needed []string
 	for _, face := range []survey.Face{survey.Front, survey.Rear, survey.Left, survey.Right, survey.Above, survey.Below} {
 		n := count[string(face)]
-		if n < 4 || float64(n) < survey.Crowd*float64(total) {
+		if n == 0 || !everywhere && (n < 4 || float64(n) < survey.Crowd*float64(total)) {
 			continue
 		}
-		s.MostlyOutside, s.OutsideCount = value.Known(string(face)), value.Known(int64(n))
-		s.OutlineFits = value.Known(s.faceNeeded(face, most[string(face)]))
-		return
+		s.OutsideFaces = append(s.OutsideFaces, string(face))
+		s.OutsideCount.V += int64(n)
+		needed = append(needed, s.faceNeeded(face, most[string(face)]))
+	}
+	if len(needed) > 0 {
+		s.MostlyOutside = value.Known(strings.Join(s.OutsideFaces, " and "))
+		s.OutlineFits = value.Known(strings.Join(needed, " and "))
 	}
 }
 
@@ -194,6 +205,7 @@ func (s *surveyor) counts() {
 			s.HeatListed = value.Known(zoneName(z.Zone))
 		}
 	}
+	s.Engine = s.engine()
 	texts := []string{s.Header.Title.V, s.Kit.Kit.Vehicle.Description.V}
 	for _, b := range s.BodyFits {
 		texts = append(texts, b.Body.Label())

@@ -31,7 +31,14 @@ type JointSurvey struct {
 	OtherParent  value.Text   `key:"other_parent"`
 	ChildMeant   value.Text   `key:"child_meant"`
 	Circle       value.Flag   `key:"circle"`
-	Kindred      value.Text   `key:"strange_point"` // a point of its name on a body that it does not join
+	SameID       value.Text   `key:"same_id"`    // the name of an earlier joint with its id
+	Reversed     value.Text   `key:"reversed"`   // why its parent and its child are exchanged
+	RoleMeant    value.Text   `key:"role_meant"` // by its twin or by its name, where axis and range go with that
+	RoleBy       value.Text   `key:"role_meant_by"`
+	SignedFrom   value.Text   `key:"range_from_other_sign"` // where that alone puts the range in order
+	OnFrame      value.Flag   `key:"on_frame"`              // its parent hangs on no springs itself
+	RaisedAtRest value.Flag   `key:"raised_at_rest"`        // its range begins or ends near rest, where what it lifts is up
+	Kindred      value.Text   `key:"strange_point"`         // a point of its name on a body that it does not join
 	PivotOutside value.Number `key:"pivot_outside" dim:"length"`
 	PivotFace    value.Text   `key:"pivot_face"`
 	PivotOff     value.Number `key:"pivot_off" dim:"length"` // its axis, from the points of its name
@@ -62,8 +69,11 @@ func (s *surveyor) jointsStand() {
 	taken := map[*kit.Body]*kit.Joint{}
 	var list []labelled
 	s.findHinges()
+	first := map[string]string{}
 	for _, j := range s.Joints {
+		j.SameID = sameID(first, j.ID, j.Joint.Label())
 		list = append(list, labelled{j.ID, j.Name})
+		j.OnFrame = value.Known(j.Parent.To != nil && s.springsUnder(j.Parent.To).Known)
 		s.complete(j)
 		s.stands(j)
 		s.ranges(j)
@@ -71,8 +81,14 @@ func (s *surveyor) jointsStand() {
 		s.namesakes(j)
 		s.rises(j)
 	}
+	twins := map[*Joint]*Joint{}
 	for _, p := range pairs(list) {
-		s.mirrored(s.Joints[p.left], s.Joints[p.right])
+		l, r := s.Joints[p.left], s.Joints[p.right]
+		twins[l], twins[r] = r, l
+		s.mirrored(l, r)
+	}
+	for _, j := range s.Joints {
+		s.roleMeant(j, twins[j])
 	}
 }
 
@@ -130,12 +146,16 @@ func (s *surveyor) ranges(j *Joint) {
 		j.LostSign.V = shown(-from) + " to " + shown(to)
 	}
 	j.RangeFrom, j.RangeTo = value.Known(shown(from)), value.Known(shown(to))
+	if from > to && (to > 0 || from < 0) {
+		j.SignedFrom = j.LostSign
+	}
 }
 
 // parents finds joints of one child, and circles. Of two joints with one child
 // that is told whose name says another side.
 func (s *surveyor) parents(j *Joint, taken map[*kit.Body]*kit.Joint) {
 	j.Circle = value.Known(s.circles(j.Joint))
+	s.upsideDown(j)
 	c := j.Child.To
 	if c == nil {
 		return
@@ -143,6 +163,9 @@ func (s *surveyor) parents(j *Joint, taken map[*kit.Body]*kit.Joint) {
 	first := taken[c]
 	if first == nil {
 		taken[c] = j.Joint
+		return
+	}
+	if s.reversed(j.Joint, first) || s.reversed(first, j.Joint) {
 		return
 	}
 	suspect, other := j, first
@@ -157,6 +180,54 @@ func (s *surveyor) parents(j *Joint, taken map[*kit.Body]*kit.Joint) {
 	if m := s.mirrorOf[c]; m != nil && s.graph.HangsBy(m) == nil {
 		suspect.ChildMeant = value.Known(m.Label())
 	}
+}
+
+// upsideDown finds a joint that hangs the frame on what hangs on the frame: a
+// sprung body on the springs of an unsprung one, or a body with springs under
+// it on one that hangs on nothing and carries nothing else.
+func (s *surveyor) upsideDown(j *Joint) {
+	p, c := j.Parent.To, j.Child.To
+	if p == nil || c == nil || s.graph.HangsBy(p) != nil {
+		return
+	}
+	switch j.Role.V {
+	case "suspension":
+		if p.Sprung.Known && !p.Sprung.V && c.Sprung.V {
+			j.Reversed = value.Known(fmt.Sprintf("it hangs %s, which is sprung, on %s, which is not", c.Label(), p.Label()))
+		}
+	case "drawbar", "boom", "tipping", "cab", "steering":
+		for _, o := range s.Kit.Kit.Joints {
+			if o != j.Joint && o.Parent.To == p {
+				return
+			}
+		}
+		if s.springsUnder(c).Known {
+			j.Reversed = value.Known(fmt.Sprintf("it hangs %s, which has springs under it, on %s, which hangs on nothing", c.Label(), p.Label()))
+		}
+	}
+}
+
+// reversed tells whether of two joints with one child the first has parent and
+// child exchanged: its parent is the child of none, and hangs nothing else.
+func (s *surveyor) reversed(j, other *kit.Joint) bool {
+	p := j.Parent.To
+	if p == nil || p == j.Child.To || p == s.mainBody() || s.graph.HangsBy(p) != nil || other.Parent.To == p {
+		return false
+	}
+	for _, o := range s.Kit.Kit.Joints {
+		if o != j && (o.Parent.To == p || o.Child.To == p) {
+			return false
+		}
+	}
+	for _, o := range s.Joints {
+		if o.Joint == j {
+			o.Reversed = value.Known(fmt.Sprintf("its child %s hangs by %s already, and its parent %s by none", j.Child.To.Label(), other.Label(), p.Label()))
+		}
+	}
+	if b := s.byBody[p]; b != nil {
+		b.Loose = value.Known(false)
+	}
+	return true
 }
 
 // says reports whether the joint names another side than the body.
@@ -204,7 +275,7 @@ func (s *surveyor) namesakes(j *Joint) {
 		case j.Parent.To, j.Child.To:
 			own = append(own, p)
 		default:
-			if !j.Kindred.Known && !p.Exchanged.V {
+			if !j.Kindred.Known && !p.Exchanged.V && !misnamed(h) {
 				j.Kindred = value.Known(fmt.Sprintf("%s (%s) is on %s", p.ID.Or("?"), p.Name.V, p.Body.To.Label()))
 			}
 		}
@@ -217,6 +288,13 @@ type hingePoint struct {
 	*Point
 	words []string
 	side  string
+}
+
+// misnamed reports whether a point is named for the side on which it does not
+// lie: then it is the name or the position that is wrong.
+func misnamed(h hingePoint) bool {
+	y := h.Position.Y
+	return h.side != "" && y.Known && math.Abs(y.V) > survey.Flush && (h.side == "left") != (y.V > 0)
 }
 
 // findHinges reads the names of the points once for all joints.
@@ -329,7 +407,8 @@ func pointIDs(points []*Point) string {
 // its range.
 func (s *surveyor) rises(j *Joint) {
 	words := survey.Words(j.Name.V + " " + j.ID.V)
-	j.Lifts = value.Known(slices.Contains(words, "lift") || slices.Contains(words, "hoist"))
+	j.RaisedAtRest = value.Known(false)
+	j.Lifts = value.Known(slices.Contains(words, "lift") || slices.Contains(words, "hoist") || slices.Contains(words, "boom") && s.loads())
 	m, err := j.Motion()
 	child := j.Child.To
 	if err != nil || child == nil || m.Kind != motion.Revolute {
@@ -355,6 +434,21 @@ func (s *surveyor) rises(j *Joint) {
 		return
 	}
 	j.Carries = value.Known(what)
+	up := m.To
+	if j.RiseFrom.V > j.RiseTo.V {
+		up = -m.From
+	}
+	j.RaisedAtRest = value.Known(up < survey.Raised*(m.To-m.From))
+}
+
+// loads reports whether the vehicle is one whose boom lifts what it loads. An
+// excavator digs below its wheels.
+func (s *surveyor) loads() bool {
+	words := survey.Words(s.Header.Title.V + " " + s.Kit.Kit.Vehicle.Description.V)
+	has := func(list ...string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
+	}
+	return has("loader", "telehandler", "forklift", "handler") && !has("backhoe", "excavator")
 }
 
 // carried are the places on a body that lie well away from its hinge, near
@@ -459,7 +553,7 @@ func (s *surveyor) twinMotion(j, twin *Joint) {
 // twinParent compares the bodies on which two mirror images hang.
 func (s *surveyor) twinParent(j, twin *Joint) {
 	p, q := j.Parent.To, twin.Parent.To
-	if p == nil || q == nil || s.image(q) == p {
+	if p == nil || q == nil || s.image(q) == p || j.Reversed.Known || twin.Reversed.Known {
 		return
 	}
 	j.TwinParent = value.Known(s.image(q).Label())

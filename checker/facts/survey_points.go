@@ -28,8 +28,9 @@ type PointSurvey struct {
 	PlaceSurvey
 	Reach       value.Number `key:"reach" dim:"length"` // from the last stop of its line
 	ReachFrom   value.Text   `key:"reach_from"`
-	ReachMeant  value.Text   `key:"reach_meant"` // the coordinate that would bring it near
-	SamePlace   value.Text   `key:"same_place"`  // the other point that lies there
+	ReachMeant  value.Text   `key:"reach_meant"`             // the coordinate that would bring it near
+	ReachMost   value.Number `key:"reach_most" dim:"length"` // from which on that is taken for a slip: a digit or a unit explains more than a sign does
+	SamePlace   value.Text   `key:"same_place"`              // the other point that lies there
 	Twin        value.Text   `key:"twin"`
 	TwinOff     value.Number `key:"twin_off" dim:"length"` // from the mirror image of its twin, where it is rather this one that is wrong
 	TwinHas     value.Text   `key:"twin_has"`              // the twin's own coordinates that are not mirrored
@@ -43,7 +44,11 @@ type PointSurvey struct {
 	Missing     value.Text   `key:"missing_twin"`        // the name of the mirror image that is not there
 	WordsOther  value.Text   `key:"words_other"`         // the point with which it may have exchanged its name
 	WordsSay    value.Text   `key:"words_say"`
-	Exchanged   value.Flag   `key:"exchanged"` // with its twin
+	Exchanged   value.Flag   `key:"exchanged"`      // with its twin
+	SwappedWith value.Text   `key:"swapped_with"`   // the point of its side at whose mirrored place its own twin lies
+	Swapped     value.Flag   `key:"swapped"`        // it is one of two that have exchanged their places
+	SwappedBoth value.Text   `key:"swapped_others"` // the twins of both
+	NippleTwin  value.Flag   `key:"nipple_of_twin"` // its twin has its nipple removed, and it has not
 }
 
 // StationSurvey is where a station lies, beside its neighbours on the route.
@@ -54,6 +59,12 @@ type StationSurvey struct {
 	Next     value.Text   `key:"belongs_before"`
 	TurnsFor value.Number `key:"turns_back_for" dim:"length"` // what that saves
 	Tightest value.Number `key:"bend_radius_needed" dim:"length"`
+	Twin     value.Text   `key:"twin"`                  // the station of the other side that its neighbours' are beside
+	TwinOff  value.Number `key:"twin_off" dim:"length"` // from the mirror image of that, where it is rather this one that is wrong
+	TwinNow  value.Text   `key:"twin_now"`              // its own coordinates that differ
+	TwinSays value.Text   `key:"twin_says"`             // and those of the mirror image
+	Within   value.Flag   `key:"free_within"`           // a free length is stated to it from a station on the same body
+	WithinOf value.Text   `key:"free_within_from"`
 }
 
 // Twin is two grease points that are mirror images by their names.
@@ -80,6 +91,7 @@ func (s *surveyor) pointsStand() {
 	for _, p := range s.Points {
 		list = append(list, labelled{p.ID, p.Name})
 		at[p.Point] = p
+		p.NippleTwin, p.Swapped = value.Known(false), value.Known(false)
 		s.outside(&p.PlaceSurvey, p.Position)
 		s.inReach(p)
 	}
@@ -95,6 +107,7 @@ func (s *surveyor) pointsStand() {
 	s.pointBodies()
 	s.pressures()
 	s.wordOrder()
+	s.swapped()
 	s.missingTwins(list, paired)
 }
 
@@ -121,6 +134,10 @@ func (s *surveyor) inReach(p *Point) {
 		return // it lies where its name says: it is the line that goes elsewhere
 	}
 	if ok && least < survey.Cured*reach && least < survey.Nearby {
+		p.ReachMost = value.Known(s.limit("reach"))
+		if written := survey.Of(at, slip.Coordinate); slip.Value != -written {
+			p.ReachMost = value.Known(s.limit("reach_digit"))
+		}
 		p.ReachMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		p.Meant, p.MeantBy = p.ReachMeant, value.Known(fmt.Sprintf("it would then be %s from %s", s.length(least), last.Name))
 	}
@@ -156,6 +173,10 @@ func (s *surveyor) twin(left, right *Point) {
 	left.Twin, right.Twin = value.Known(right.ID.Or("?")), value.Known(left.ID.Or("?"))
 	s.exchanged(left, right)
 	s.bearings(left, right)
+	for _, of := range [][2]*Point{{left, right}, {right, left}} {
+		own, twin := of[0].NippleRemoved, of[1].NippleRemoved
+		of[0].NippleTwin = value.Known(own.Known && !own.V && twin.V)
+	}
 	off, ok := departure(left, right)
 	if !ok {
 		return
@@ -347,7 +368,7 @@ func (s *surveyor) samePlaces() {
 // nothing else is concluded from it.
 func (s *surveyor) doubts() {
 	for _, p := range s.Points {
-		if p.Outside.V > s.limit("outside") || p.SamePlace.Known || p.Mirrored.V || p.Slip.Known || p.ReachMeant.Known && p.Reach.V > s.limit("reach") {
+		if p.Outside.V > s.limit("outside") || p.SamePlace.Known || p.Mirrored.V || p.Slip.Known || p.ReachMeant.Known && p.Reach.V > p.ReachMost.V {
 			s.doubtful[p] = true
 		}
 	}
@@ -453,6 +474,85 @@ func (s *surveyor) exchangedWords(a, b *Point) bool {
 		exactly = survey.Uneven
 	}
 	return okX && okY && max(x, y) < exactly
+}
+
+// swapped tells of two points of one side of which each lies where the mirror
+// image of the other's twin is: they have exchanged their positions, or their
+// names. Of the two sides that one is doubted whose lines have farther to go.
+func (s *surveyor) swapped() {
+	byName := map[string]*Point{}
+	for _, p := range s.Points {
+		if key, side := survey.Key(p.Name.V); side != "" && byName[side+key] == nil {
+			byName[side+key] = p
+		}
+	}
+	twin := func(p *Point) *Point {
+		key, side := survey.Key(p.Name.V)
+		if side == "" || byName[side+key] != p {
+			return nil
+		}
+		return byName[map[string]string{"left": "right", "right": "left"}[side]+key]
+	}
+	var list, twins []*Point
+	for _, p := range s.Points {
+		if t := twin(p); t != nil {
+			list, twins = append(list, p), append(twins, t)
+		}
+	}
+	for i, a := range list {
+		for k, b := range list[i+1:] {
+			ta, tb := twins[i], twins[i+1+k]
+			if ta == b || a.Swapped.V || a.WordsOther.Known || ta.Swapped.V || tb.Swapped.V || !sameSide(a, b) {
+				continue
+			}
+			if crossed(a, tb, b, ta) && s.swapDoubt(a, b) >= s.swapDoubt(ta, tb) {
+				a.SwappedWith, a.Swapped, b.Swapped = b.ID, value.Known(true), value.Known(true)
+				a.SwappedBoth = value.Known(ta.ID.Or("?") + " and " + tb.ID.Or("?"))
+				s.doubtful[a], s.doubtful[b] = true, true
+			}
+		}
+	}
+}
+
+func sameSide(a, b *Point) bool {
+	return a.Position.Known() && b.Position.Known() && a.Position.Y.V*b.Position.Y.V > 0
+}
+
+// crossed reports whether a lies where the mirror image of tb is and b where
+// that of ta is, and the two are not one place.
+func crossed(a, tb, b, ta *Point) bool {
+	x, okX := departure(a, tb)
+	y, okY := departure(b, ta)
+	own, okOwn := departure(a, ta)
+	return okX && okY && okOwn && max(x, y) < survey.Flush && own > 2*survey.Flush
+}
+
+// swapDoubt is how far the lines of two points have to go to them, and how
+// little their words and their bodies go with it.
+func (s *surveyor) swapDoubt(a, b *Point) float64 {
+	d := a.Reach.V + b.Reach.V
+	for _, p := range []*Point{a, b} {
+		q := b
+		if p == b {
+			q = a
+		}
+		for _, l := range s.Lines {
+			if name := s.rowName(l); l.Point.To == p && name != "" && name != p.Name.V {
+				d++ // it was renamed here alone
+			}
+		}
+		for _, o := range survey.Opposed(p.Name.V) {
+			if has := opposes(q, o); has && (along(p, o.Of) < along(q, o.Of)) == o.IsMore {
+				d++
+			}
+		}
+	}
+	return d
+}
+
+// opposes reports whether the name of a point has the opposite word.
+func opposes(q *Point, o survey.Opposite) bool {
+	return slices.ContainsFunc(survey.Opposed(q.Name.V), func(w survey.Opposite) bool { return w.Opposites == o.Opposites && w.IsMore != o.IsMore })
 }
 
 // missingTwins tells of the one point of a side whose mirror image was

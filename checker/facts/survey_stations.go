@@ -112,12 +112,23 @@ func (s *surveyor) returns(p *Point, last *kit.Stop) bool {
 
 // stationsStand looks at every route.
 func (s *surveyor) stationsStand() {
+	first := map[string]string{}
+	for _, b := range s.Bundles {
+		b.SameID = sameID(first, b.ID, b.Name.Or(b.ID.V))
+	}
 	of := map[*kit.Station]*StationFit{}
 	for _, t := range s.Stations {
 		of[t.Station] = t
 		s.outside(&t.PlaceSurvey, t.Position)
 	}
 	after := s.followers()
+	s.doubtfulAt = map[*kit.Stop]bool{}
+	for i, l := range s.Lines {
+		if w := s.graph.Routes[len(s.Kit.Kit.Bundles)+i]; l.Point.To != nil && s.doubtful[l.Point.To] {
+			s.doubtfulAt[w.Stops[len(w.Stops)-1]] = true
+		}
+	}
+	s.stationTwins(of)
 	for _, w := range s.graph.Routes {
 		for i := max(1, w.Own); i < len(w.Stops); i++ {
 			st := of[w.Stops[i].Station]
@@ -127,6 +138,7 @@ func (s *surveyor) stationsStand() {
 			s.detour(w, i, st, after)
 			s.order(w, i, st, of[w.Stops[i-1].Station])
 			s.stationBody(w, i, st, after)
+			s.freeWithin(w, i, st, of[w.Stops[i-1].Station])
 			s.bend(w, i, st)
 		}
 		onlyFarthest(w, of)
@@ -152,6 +164,9 @@ func (s *surveyor) detour(w *kit.Route, i int, st *StationFit, after map[*kit.St
 	}
 	var next []r3.Vec
 	for _, n := range after[at] {
+		if n.Station == nil && s.doubtfulAt[n] || n.Station != nil && s.beyond(n) > s.limit("outside") {
+			return // it is that one that lies elsewhere
+		}
 		if n.Position.Known() {
 			next = append(next, n.Position.Vec())
 		}
@@ -167,6 +182,9 @@ func (s *surveyor) detour(w *kit.Route, i int, st *StationFit, after map[*kit.St
 		return sum / float64(len(next))
 	}
 	now := cost(at.Position.Vec())
+	if exchangedWithNext(w, i) {
+		return // it is the order that is wrong
+	}
 	slip, least, ok := survey.BestSlip(at.Position.Vec(), cost)
 	most := survey.Wayward
 	if before.Name == "the pump" {
@@ -180,6 +198,26 @@ func (s *surveyor) detour(w *kit.Route, i int, st *StationFit, after map[*kit.St
 		st.Meant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
 		st.MeantBy = value.Known("it would then lie between its neighbours")
 	}
+}
+
+// exchangedWithNext reports whether the route goes nearly straight on once a
+// stop and the next have changed places.
+func exchangedWithNext(w *kit.Route, i int) bool {
+	if i+2 >= len(w.Stops) {
+		return false
+	}
+	var p [4]r3.Vec
+	for k := range p {
+		if !w.Stops[i-1+k].Position.Known() {
+			return false
+		}
+		p[k] = w.Stops[i-1+k].Position.Vec()
+	}
+	far := func(a, b r3.Vec) float64 { return r3.Norm(r3.Sub(a, b)) }
+	straight := far(p[0], p[3])
+	now := far(p[0], p[1]) + far(p[1], p[2]) + far(p[2], p[3]) - straight
+	then := far(p[0], p[2]) + far(p[2], p[1]) + far(p[1], p[3]) - straight
+	return then < survey.Saved*now
 }
 
 // onlyFarthest keeps the detour of the farthest of two neighbours: a station
@@ -200,7 +238,7 @@ func onlyFarthest(w *kit.Route, of map[*kit.Station]*StationFit) {
 
 // order looks whether a station lies on another piece of its route.
 func (s *surveyor) order(w *kit.Route, i int, st, before *StationFit) {
-	if before != nil && before.Order.Known {
+	if before != nil && before.Order.Known || st.TwinOff.Known || s.besideUntwinned(w, i) {
 		return // the two are exchanged, and the first has been named
 	}
 	for _, t := range w.Stops[i-1 : min(i+2, len(w.Stops))] {

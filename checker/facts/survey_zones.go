@@ -38,6 +38,14 @@ type SurveyedZone struct {
 	BodyMeant    value.Text   `key:"body_meant"` // the mirror image of its twin's
 	Slender      value.Flag   `key:"slender"`    // as its name says: a shaft, a ram, a rod, a pipe
 	CapsReach    value.Text   `key:"caps_reach"` // the points in its round ends
+	SameID       value.Text   `key:"same_id"`    // the name of an earlier zone with its id
+	KindMeant    value.Text   `key:"kind_meant"` // by its name or by its twin
+	KindBy       value.Text   `key:"kind_meant_by"`
+	Through      value.Text   `key:"through"` // the part that an exhaust goes through
+	ThroughBy    value.Number `key:"through_by" dim:"length"`
+	Moves        value.Text   `key:"moves_by"`     // the boom, the tipping body, the drawbar or the knuckle on which it is
+	OnFrame      value.Flag   `key:"on_frame"`     // its body hangs on no springs itself, and is hung on some
+	MissingTwin  value.Text   `key:"missing_twin"` // the side on which no wheel is listed
 }
 
 // Place names the zone.
@@ -61,6 +69,14 @@ func (s *surveyor) zonesStand() {
 	}
 	for _, p := range pairs(list) {
 		s.zoneTwins(s.ZoneFits[p.left], s.ZoneFits[p.right])
+	}
+	first := map[string]string{}
+	for _, z := range s.ZoneFits {
+		z.SameID = sameID(first, z.ID, zoneName(z.Zone))
+		s.zoneKind(z)
+		s.zoneMoves(z)
+		s.zoneThrough(z)
+		s.wheelMissing(z)
 	}
 }
 
@@ -236,6 +252,13 @@ func (s *surveyor) zoneBodies(left, right *SurveyedZone) {
 		return
 	}
 	z, as := right, l
+	if left.Kind.V == "wheel" && l.Sprung.Known && r.Sprung.Known && l.Sprung.V != r.Sprung.V { // wheels are not sprung
+		if l.Sprung.V {
+			z, as = left, r
+		}
+		z.BodyMeant = value.Known(s.image(as).Label())
+		return
+	}
 	if s.mirrorOf[l] == nil && s.mirrorOf[r] != nil || s.mirrorOf[l] != nil && (labelled{l.ID, l.Name}).side() != (labelled{left.ID, left.Name}).side() {
 		z, as = left, r
 	}

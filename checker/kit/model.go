@@ -8,6 +8,8 @@
 package kit
 
 import (
+	"fmt"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/decode"
@@ -160,6 +162,7 @@ type Joint struct {
 
 // Finish reads the joint's range, whose dimension depends on its kind.
 func (j *Joint) Finish(d *decode.Decoder, n *source.Node) {
+	j.directed(d)
 	dim := units.Angle
 	if j.Kind.V == "prismatic" {
 		dim = units.Length
@@ -174,6 +177,19 @@ func (j *Joint) Finish(d *decode.Decoder, n *source.Node) {
 		for _, p := range d.Problems[first:] {
 			p.Remedy = remedy
 		}
+	}
+}
+
+// directed refuses an axis that points nowhere.
+func (j *Joint) directed(d *decode.Decoder) {
+	if !j.Axis.Known() || r3.Norm(j.Axis.Vec()) >= 1e-9 {
+		return
+	}
+	why := d.Fail(j.Axis.Node, fmt.Sprintf("the axis of joint %s has no direction", j.Label()),
+		"state the direction in which its hinge pin lies, or in which it slides: [1, 0, 0] is along the vehicle, [0, 1, 0] across, [0, 0, 1] upright")
+	for _, v := range []*value.Number{&j.Axis.X, &j.Axis.Y, &j.Axis.Z} {
+		*v = value.Unknown[float64](why)
+		v.Node = j.Axis.Node
 	}
 }
 

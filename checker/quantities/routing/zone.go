@@ -117,6 +117,16 @@ func (s Segment) foot(p r3.Vec) r3.Vec {
 	return s.at(math.Max(0, math.Min(1, r3.Dot(d, r3.Sub(p, s.A))/l)))
 }
 
+// Apart returns the least distance of two segments [m]. Error: a place that is
+// not finite, or beyond [motion.Reach]. Source: identity.
+func Apart(s, t Segment) (float64, error) {
+	if err := errors.Join(s.check(), t.check()); err != nil {
+		return 0, err
+	}
+	p, q := closest(s, t)
+	return r3.Norm(r3.Sub(p, q)), nil
+}
+
 // closest returns the nearest points of two segments. Either an end of one is
 // nearest, which is well conditioned, or the two lines pass within both
 // segments. Every candidate lies on the segments, so segments that are nearly

@@ -221,3 +221,26 @@ func TestZoneErrors(t *testing.T) {
 		})
 	}
 }
+
+// Distances of two segments (identity: 3-4-5, parallels, a common point).
+func TestApart(t *testing.T) {
+	s := routing.Segment{A: vec(0, 0, 0), B: vec(1, 0, 0)}
+	for _, tt := range []struct {
+		name string
+		to   routing.Segment
+		want float64
+	}{
+		{"skew, above each other", routing.Segment{A: vec(0.5, -1, 2), B: vec(0.5, 1, 2)}, 2},
+		{"parallel", routing.Segment{A: vec(0, 3, 0), B: vec(1, 3, 0)}, 3},
+		{"end to end, 3-4-5", routing.Segment{A: vec(4, 4, 0), B: vec(9, 9, 0)}, 5},
+		{"crossing", routing.Segment{A: vec(0.2, -1, 0), B: vec(0.2, 1, 0)}, 0},
+		{"of no length", routing.Segment{A: vec(0, 0, 7), B: vec(0, 0, 7)}, 7},
+	} {
+		if got, err := routing.Apart(s, tt.to); err != nil || math.Abs(got-tt.want) > 1e-12 {
+			t.Errorf("%s: got %g, %v, want %g", tt.name, got, err, tt.want)
+		}
+	}
+	if _, err := routing.Apart(s, routing.Segment{B: vec(math.NaN(), 0, 0)}); err == nil {
+		t.Error("got no error of a place that is no number, want one")
+	}
+}

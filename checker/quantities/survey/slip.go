@@ -40,7 +40,8 @@ var slips = func() []factor {
 
 // Slips lists the places that may have been meant where one coordinate was
 // mistyped, or two exchanged: the sign lost, 10, 25.4, 100 or 1000 times too
-// large or too small. A coordinate of 0 has no slips.
+// large or too small. A coordinate of 0 has no slips, and none leads to one
+// nearer to 0 than is measured on a vehicle.
 //
 // Source: common practice, no source.
 func Slips(p r3.Vec) []Slip {
@@ -51,6 +52,9 @@ func Slips(p r3.Vec) []Slip {
 			continue
 		}
 		for _, s := range slips {
+			if s.factor != -1 && math.Abs(v*s.factor) < Exact {
+				continue
+			}
 			out = append(out, Slip{name, v * s.factor, s.kind, with(p, i, v*s.factor)})
 		}
 	}

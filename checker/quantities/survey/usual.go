@@ -25,8 +25,11 @@ const (
 
 	Cured     = 0.4  // share of a departure that is left where a slip explains it
 	Explained = 0.2  // the same of a detour
+	Stretched = 1.4  // hop to a mistyped station over that to its mirror image
 	Saved     = 0.25 // the same of a way there and back
 	Crowd     = 0.25 // share of all places beyond one face that casts doubt on the face
+
+	Raised = 0.15 // share of its range by which a lift that was measured raised still rises
 
 	Askew   = 0.5 // rad; two directions farther apart are different ones
 	LeastAt = 0.2 // rad; no kingpin turns less to either side

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -29,11 +30,35 @@ func Words(name string) []string {
 	return out
 }
 
-// sides are the words for a side. Near side and off side change with the side
-// of the road, and are none.
+// sides are the words for a side in English, German, Danish and Norwegian,
+// Swedish, Dutch, French, Spanish, Italian and Polish: those that mean nothing
+// else in the others. Near side and off side change with the side of the road,
+// and are none.
 var sides = map[string]string{
 	"left": "left", "lefthand": "left", "lh": "left", "l": "left", "lhs": "left",
 	"right": "right", "righthand": "right", "rh": "right", "r": "right", "rhs": "right",
+
+	"links": "left", "linke": "left", "linker": "left", "linkes": "left", "linken": "left", "linkerkant": "left",
+	"rechts": "right", "rechte": "right", "rechter": "right", "rechtes": "right", "rechten": "right", "rechterkant": "right",
+	"venstre": "left", "høyre": "right", "højre": "right",
+	"vänster": "left", "vänstra": "left", "höger": "right", "högra": "right",
+	"gauche": "left", "droite": "right", "droit": "right",
+	"izquierda": "left", "izquierdo": "left", "derecha": "right", "derecho": "right",
+	"sinistra": "left", "sinistro": "left", "destra": "right", "destro": "right",
+	"lewy": "left", "lewa": "left", "lewe": "left", "prawy": "right", "prawa": "right", "prawe": "right",
+}
+
+// linkage are English words before "links", which then names rods and no side.
+var linkage = []string{"drag", "steering", "tie", "torque", "track", "radius", "control", "lift", "lower", "upper", "stabiliser", "chain", "the", "rear", "front"}
+
+// Side is the side that a word of a name says, the words being those of
+// [Words]: left, right, or "" where it says none.
+// Source: common practice, no source.
+func Side(words []string, i int) string {
+	if words[i] == "links" && i > 0 && slices.Contains(linkage, words[i-1]) {
+		return ""
+	}
+	return sides[words[i]]
 }
 
 // Key returns what remains of a name when the word for its side is taken out,
@@ -42,9 +67,9 @@ var sides = map[string]string{
 // Source: common practice, no source.
 func Key(name string) (key, side string) {
 	words := Words(name)
-	for i, w := range words {
-		s, is := sides[w]
-		if !is {
+	for i := range words {
+		s := Side(words, i)
+		if s == "" {
 			continue
 		}
 		if side != "" && side != s {
