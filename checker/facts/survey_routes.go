@@ -96,14 +96,14 @@ func (s *surveyor) stationTwin(a *kit.Route, i int, b *kit.Route, k int, st, twi
 // hopsAt is the longer of the hops to a stop and from it, and the way there and
 // on with a little weight.
 func hopsAt(r *kit.Route, i int) float64 {
-	in, on := hop(r, i), 0.0
+	in, on := hopLength(r, i), 0.0
 	if i+1 < len(r.Stops) {
-		on = hop(r, i+1)
+		on = hopLength(r, i+1)
 	}
 	return max(in, on) + 0.01*(in+on)
 }
 
-func hop(r *kit.Route, i int) float64 {
+func hopLength(r *kit.Route, i int) float64 {
 	a, b := r.Stops[i-1], r.Stops[i]
 	if !a.Position.Known() || !b.Position.Known() {
 		return 0
