@@ -1,7 +1,6 @@
 package facts
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -259,7 +258,7 @@ func (f *footing) under(n *value.Need, s spring, path []spring, placed *bool) []
 		}
 		t, err := motion.Rise(j, at, f.level.V)
 		if err != nil {
-			n.Stop(fmt.Sprintf("joint %s: %v", s.joint.Label(), err))
+			n.Stop(err.Error())
 		}
 		one.path = append(one.path, travel{s.joint, t})
 		one.axle.Low, one.axle.High = one.axle.Low+t.Low, one.axle.High+t.High

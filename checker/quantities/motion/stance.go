@@ -106,7 +106,7 @@ func (t *Travel) swing(unit []Joint, wheel r3.Vec) error {
 func (t *Travel) lean(j Joint, wheel r3.Vec, ground float64) error {
 	most := math.Max(math.Abs(j.From), math.Abs(j.To))
 	if most > MostLean {
-		return fmt.Errorf("it leans an axle by up to %.0f deg; up to %.0f can be judged", most*180/math.Pi, MostLean*180/math.Pi)
+		return fmt.Errorf("%s: it leans an axle by up to %.0f deg; up to %.0f can be judged", j.named(0), most*180/math.Pi, MostLean*180/math.Pi)
 	}
 	ahead := (wheel.X - j.Pivot.X) / j.Axis.X
 	t.Y = j.Pivot.Y + ahead*j.Axis.Y
