@@ -68,7 +68,8 @@ func (s *surveyor) hours() {
 }
 
 // exchangedElements finds two points whose elements are those of each other, by
-// their mirror images. Of the two sides that one is doubted on which the points
+// their mirror images, where all others that are mirror images have the same
+// elements. Of the two sides that one is doubted on which the points
 // get what they need less well.
 func (s *surveyor) exchangedElements() {
 	outlet, byID := map[string]*Outlet{}, map[string]*Point{}
@@ -82,18 +83,26 @@ func (s *surveyor) exchangedElements() {
 	}
 	type unlike struct{ point, twin *Point }
 	var odd []unlike
+	alike := 0
 	for _, p := range s.Points {
 		twin := byID[p.Twin.V]
 		a, b := outlet[p.ID.V], outlet[p.Twin.V]
-		if twin != nil && a != nil && b != nil && a.Element.To != b.Element.To && !p.BearingOff.Known && !twin.BearingOff.Known {
+		switch {
+		case twin == nil || a == nil || b == nil:
+		case a.Element.To == b.Element.To:
+			alike++
+		default:
 			odd = append(odd, unlike{p, twin})
 		}
+	}
+	if len(odd) != 4 || alike < 2*leastPairs { // each pair is counted from both sides
+		return
 	}
 	for i, x := range odd {
 		for _, y := range odd[i+1:] {
 			a, b := outlet[x.point.ID.V], outlet[y.point.ID.V]
 			at, bt := outlet[x.twin.ID.V], outlet[y.twin.ID.V]
-			if y.point == x.twin || a.Element.To != bt.Element.To || b.Element.To != at.Element.To || a.Exchanged.Known || b.Exchanged.Known {
+			if y.point == x.twin || !sameNeed(x.point, x.twin) || !sameNeed(y.point, y.twin) || a.Element.To != bt.Element.To || b.Element.To != at.Element.To || a.Exchanged.Known || b.Exchanged.Known {
 				continue
 			}
 			if misfit(x.point)+misfit(y.point) <= misfit(x.twin)+misfit(y.twin) {
@@ -104,6 +113,11 @@ func (s *surveyor) exchangedElements() {
 				x.point.ID.V, a.Element.To.Number.V, y.point.ID.V, b.Number.V, b.Element.To.Number.V, x.twin.ID.V, y.twin.ID.V))
 		}
 	}
+}
+
+// sameNeed reports whether two points need the same.
+func sameNeed(a, b *Point) bool {
+	return a.Required.Known && b.Required.Known && math.Abs(a.Required.V-b.Required.V) <= 0.01*a.Required.V
 }
 
 // misfit is how far a point is from getting just what it needs.

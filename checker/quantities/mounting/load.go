@@ -132,11 +132,11 @@ const slender = 5
 //
 //	e = (4 V / (pi slender))^(1/3) / 2
 //
-// Shape: rising with V. Range: V 1 cm3 to 1 m3. Errors: a value outside this range.
+// Shape: rising with V. Range: V 1 cm3 to 30 l; what holds more stands on a foot. Errors: a value outside this range.
 // Source: geometry; that no reservoir is more slender is common practice, no source.
 func LeastOverhang(volume float64) (float64, error) {
-	if !(volume >= 1e-6 && volume <= 1) {
-		return 0, fmt.Errorf("a reservoir of %g m3 is out of range; it must lie between 1e-6 and 1 m3", volume)
+	if !(volume >= 1e-6 && volume <= 0.03) {
+		return 0, fmt.Errorf("a reservoir of %g m3 is out of range; it must lie between 1e-6 and 0.03 m3", volume)
 	}
 	return math.Cbrt(4*volume/(math.Pi*slender)) / 2, nil
 }
