@@ -2,6 +2,7 @@ package facts
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -306,6 +307,9 @@ func (f *footing) stand(b *kit.Body) *stand {
 		}
 		at = joints[i-1].Parent.To
 	}
+	// A boom and what slides out on it are set down on the ground on purpose, by
+	// somebody who looks on: they are judged at rest.
+	s.chain = slices.DeleteFunc(slices.Clone(s.chain), func(j *kit.Joint) bool { return j.Role.V == "boom" || j.Role.V == "slide" })
 	s.ready = value.Try(func(n *value.Need) (readyStand, error) { return s.prepare(n) })
 	return s
 }

@@ -6,7 +6,7 @@ import (
 
 var mountingFaults = []fault{
 	{name: "a filler too low", class: "mounting 1", rules: []string{"mounting/filler-not-low"}, put: func(t *tree) *effect {
-		return t.filler("mounting/filler-not-low", func(v r3.Vec) r3.Vec { v.Z = t.between(305, 395); return v })
+		return t.filler("mounting/filler-not-low", func(v r3.Vec) r3.Vec { v.Z = t.between(388, 398); return v })
 	}},
 	{name: "a filler too high", class: "mounting 1", rules: []string{"mounting/filler-not-high"}, put: func(t *tree) *effect {
 		return t.filler("mounting/filler-not-high", func(v r3.Vec) r3.Vec { v.Z = t.between(1605, 2200); return v })

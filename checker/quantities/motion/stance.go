@@ -15,7 +15,7 @@ const (
 	// axle [m]; common practice, no source.
 	SameAxle = 0.3
 	// OneGroup is the distance [m] below which two axles are one group: a tandem
-	// axle's are less than 1.8 m apart (Directive 96/53/EC, annex I, 3.5).
+	// axle's are less than 1.8 m apart (Directive 96/53/EC, annex I; from memory).
 	OneGroup = 1.8
 	// MostLean is the most that an axle leans against its body [rad].
 	MostLean = math.Pi / 4
