@@ -25,6 +25,8 @@ var coincidences = map[string]string{
 	"facts/flow.go 1.0":                              "a ratio of equals",
 	"facts/clearance.go 0.2":                         "how far a zone is looked at at least",
 	"facts/clearance.go 0.5":                         "a half",
+	"facts/ground.go 0.5":                            "a half",
+	"facts/catalogue.go usualDensity":                "kilograms a cubic metre",
 	"facts/mounting.go 0.5":                          "a half",
 	"facts/bundling.go 0.1":                          "the middle of the vehicle",
 	"facts/clearance.go 0.05":                        "the least step of a search",

@@ -212,10 +212,10 @@ func (o *order) inCatalogue() bool {
 func (o *order) ofParts(ops []op) []faultcard.Operation {
 	var list []faultcard.Operation
 	for _, p := range ops {
-		steps := strings.SplitN(p.Path, "/", 4)
+		steps := strings.SplitN(p.Path+"/", "/", 4)
 		value, _ := json.Marshal(p.Value)
 		number := o.at("/parts/" + steps[2] + "/number")
-		list = append(list, faultcard.Operation{Op: p.Op, Path: "/" + number + "/" + steps[3], Value: string(value)})
+		list = append(list, faultcard.Operation{Op: p.Op, Path: strings.TrimSuffix("/"+number+"/"+steps[3], "/"), Value: string(value)})
 	}
 	return list
 }
