@@ -100,7 +100,7 @@ func hopsAt(r *kit.Route, i int) float64 {
 	if i+1 < len(r.Stops) {
 		on = hopLength(r, i+1)
 	}
-	return max(in, on) + 0.01*(in+on)
+	return max(in, on) + (in+on)/100
 }
 
 func hopLength(r *kit.Route, i int) float64 {

@@ -75,7 +75,7 @@ func (s *surveyor) zoneNamed(name string) *SurveyedZone {
 // kindDoubt is how little the members of a zone go with its kind; the later of
 // two is doubted a little more.
 func (s *surveyor) kindDoubt(z *SurveyedZone) float64 {
-	d := 0.1 * float64(slices.Index(s.ZoneFits, z)) / float64(len(s.ZoneFits))
+	d := float64(slices.Index(s.ZoneFits, z)) / float64(10*len(s.ZoneFits))
 	if (z.Kind.V == "heat") != z.Temperature.Known {
 		d++
 	}
@@ -133,6 +133,9 @@ func overlap(a, b *kit.Zone) (float64, bool) {
 	return first.radius + second.radius - near, true
 }
 
+// half of a box lies on either side of its middle.
+const half = float64(1) / 2
+
 // core is the middle line of a zone and its least half thickness.
 type core struct {
 	axis   routing.Segment
@@ -148,7 +151,7 @@ func zoneCore(z *kit.Zone) (core, bool) {
 		return core{routing.Segment{A: from, B: to}, z.Radius.V}, z.Radius.Known
 	}
 	box := survey.NewBox(from, to)
-	size, middle := r3.Sub(box.High, box.Low), r3.Scale(0.5, r3.Add(box.Low, box.High))
+	size, middle := r3.Sub(box.High, box.Low), r3.Scale(half, r3.Add(box.Low, box.High))
 	longest, least := "x", size.X
 	for _, n := range []string{"y", "z"} {
 		if survey.Of(size, n) > survey.Of(size, longest) {
@@ -156,8 +159,8 @@ func zoneCore(z *kit.Zone) (core, bool) {
 		}
 		least = min(least, survey.Of(size, n))
 	}
-	half := map[string]r3.Vec{"x": {X: (size.X - least) / 2}, "y": {Y: (size.Y - least) / 2}, "z": {Z: (size.Z - least) / 2}}[longest]
-	return core{routing.Segment{A: r3.Sub(middle, half), B: r3.Add(middle, half)}, least / 2}, true
+	reach := map[string]r3.Vec{"x": {X: (size.X - least) / 2}, "y": {Y: (size.Y - least) / 2}, "z": {Z: (size.Z - least) / 2}}[longest]
+	return core{routing.Segment{A: r3.Sub(middle, reach), B: r3.Add(middle, reach)}, least / 2}, true
 }
 
 // wheelMissing tells of a wheel on one side of a body that has no mirror
@@ -169,7 +172,7 @@ func (s *surveyor) wheelMissing(z *SurveyedZone) {
 	if j := s.graph.HangsBy(z.Body.To); j != nil && j.Role.V == "steering" {
 		return // whose mirror image is named for it
 	}
-	middle := survey.Mirror(r3.Scale(0.5, r3.Add(z.From.Vec(), z.To.Vec())))
+	middle := survey.Mirror(r3.Scale(half, r3.Add(z.From.Vec(), z.To.Vec())))
 	for _, o := range s.ZoneFits {
 		if o == z || !isWheel(o) {
 			continue

@@ -80,7 +80,7 @@ func (v *vehicle) truck() {
 // loader is two frames joined by an articulation, with a boom and a tool.
 func (v *vehicle) loader() {
 	v.pump = v.at(-2700, v.pumpSide*620, 1050)
-	v.description = "Invented articulated yard loader with boom and tool"
+	v.description = "Invented electric articulated yard loader with boom and tool"
 	v.datum = "articulation joint, on the ground"
 	v.chassis.name = "rear frame"
 	v.swingAxle("rear axle", "R1", -1450)
