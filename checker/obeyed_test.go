@@ -100,7 +100,7 @@ var others = []struct {
 	says *regexp.Regexp
 	why  string
 }{
-	{regexp.MustCompile(`nothing in the catalogue is|no usual cable is`), "say that nothing in the catalogue, or nothing usual, is as it should be"},
+	{regexp.MustCompile(`nothing in the catalogue is|no usual cable is|no tube is wide enough`), "say that nothing in the catalogue, or nothing usual, is as it should be"},
 	{regexp.MustCompile(`as in |for example|M8 where M80`), "show the form by an example"},
 	{regexp.MustCompile(`^(?:measure|look at|look whether|ask|read|state the room that there is)|data sheet|look for a lost sign|look at the unit`), "ask to look, to measure or to ask first, and give nothing to write"},
 	{regexp.MustCompile(`is possible|within -?[0-9.]+ deg|^list the temperatures|walls are`), "give the bounds of what is possible, and leave open which value is wrong"},
