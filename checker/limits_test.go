@@ -38,6 +38,11 @@ var coincidences = map[string]string{
 	"facts/survey_zones.go 0.5":                      "a half",
 	"report/terminal/terminal.go usualWidth":         "columns",
 	"quantities/fittings/parse.go longest":           "characters",
+	"facts/loop.go 1.0":                              "less than any sag, from which the deepest is sought",
+	"facts/loop.go 0.01":                             "how near its end a place of the curve is that end, but for rounding",
+	"facts/loopclear.go pumpView":                    "how far from the pump a loop is still worked out",
+	"facts/loopclear.go 0.5":                         "a half",
+	"facts/survey_dosing.go 0.01":                    "what two needs that are the same differ by in rounding",
 }
 
 // TestLimitsInPacksAlone fails where Go code holds a number that a rule pack

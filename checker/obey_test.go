@@ -36,7 +36,7 @@ type deed struct {
 }
 
 const (
-	figureForm = `(-?[0-9.]*[0-9](?: (?:mm2/s|mm[23]?|cm3/[hd]|cm[23]?|m/s2|gn|deg[CF]?|min|[dhs]|wk|l|k?g/?m?3?|in3?|ft|k?m|US gal|m?A|m?V|m?bar|MPa|Pa|k?psi|ksi|lbf?|oz|k?N|K)\b)?)`
+	figureForm = `(-?[0-9.]*[0-9](?: (?:m?ohm|mm2/s|mm[23]?|cm3/[hd]|cm[23]?|m/s2|gn|deg[CF]?|min|[dhs]|wk|l|k?g/?m?3?|in3?|ft|k?m|US gal|m?A|m?V|m?bar|MPa|Pa|k?psi|ksi|lbf?|oz|k?N|K)\b)?)`
 	coordForm  = `((?:[xyz]: -?[0-9.]+ [a-z]+(?:, )?)+)`
 	vectorForm = `(\[[^\]]+\])`
 )
@@ -53,6 +53,10 @@ var deeds = []deed{
 	says(`take (tube) ID for line ([0-9]+)`, func(o *order, m []string) []op {
 		return set(o.line(m[3])+"/tube", m[2])
 	}),
+	says(`take cable ID \([^)]*\), and fit fuse ID`, func(o *order, m []string) []op {
+		return append(set("/feed/cable", m[1]), set("/feed/fuse", m[2])...)
+	}),
+	says(`take tube ID there`, func(o *order, m []string) []op { return o.tubes(m[1]) }),
 	says(`take fitting ID at the (pump|point)(?: and fitting ID at the point)?`, func(o *order, m []string) []op {
 		ops := set(o.Pointer+"/"+m[2]+"_fitting", m[1])
 		if m[3] != "" {
@@ -82,8 +86,12 @@ var deeds = []deed{
 		at := parent(o.Pointer)
 		return append(set(at+"/"+m[2], m[1]), set(at+"/"+m[4], m[3])...)
 	}),
+	says(`correct the entry: FIG or less at FIG, or another designation`, func(o *order, m []string) []op { return o.flows(m[1], m[2]) }),
+	says(`write (.+) for (.+) in the text`, func(o *order, m []string) []op {
+		return set(o.Pointer, strings.ReplaceAll(o.at(o.Pointer), m[2], m[1]))
+	}),
 	says(`write (.+?) for [a-z ]+, or`, here),
-	says(`write FIG(?: if|,|$)`, here),
+	says(`write FIG(?: if|,|;|$)`, here),
 	says(`write one of (\d+),`, text),
 	says(`stamped on its head: ([0-9.]+),`, text),
 	says(`correct the angle in the entry: ([0-9]+),`, func(o *order, m []string) []op { return set(o.Pointer, m[1]+" deg") }),
@@ -107,17 +115,22 @@ var deeds = []deed{
 	says(`set a run of FIG instead`, func(o *order, m []string) []op {
 		return append(o.without(o.Pointer), op{Op: "add", Path: parent(o.Pointer) + "/run", Value: m[1]})
 	}),
-	says(`set a pause of FIG or (?:more|less)`, func(o *order, m []string) []op { return set(o.holder("pause"), m[1]) }),
+	says(`set a pause of FIG(?: or (?:more|less)|,)`, func(o *order, m []string) []op { return set(o.holder("pause"), m[1]) }),
 	says(`set (?:a|the) run (?:of|to) FIG or (?:more|less)`, func(o *order, m []string) []op {
 		return append(o.without(o.holder("strokes")), set(o.holder("run"), m[1])...)
 	}),
 	says(`correct stroke_volume to FIG`, here),
 	says(`(?:fill it|fill) to (?:between )?FIG`, here),
-	says(`set the warning to FIG`, here),
+	says(`set the warning (?:above the lower mark and )?to FIG`, here),
 	says(`refill every FIG`, func(o *order, m []string) []op { return set("/vehicle/refill_interval", m[1]) }),
 	says(`to within FIG of the source`, here),
 	says(`a circuit with FIG or more to spare`, func(o *order, m []string) []op {
 		return set("/feed/circuit/load", minus(o.at("/feed/circuit/rating"), m[1]))
+	}),
+	says(`fused for at least FIG`, func(o *order, m []string) []op { return set("/feed/circuit/rating", m[1]) }),
+	says(`of FIG together or less: connectors have FIG, fuse and holder FIG`, func(o *order, m []string) []op {
+		more := minus(plus(m[2], m[3]), m[1])
+		return set("/feed/holder_resistance", minus(o.at("/feed/holder_resistance"), more))
 	}),
 	// lengths
 	says(`lengthen the shortest tube by FIG to FIG`, func(o *order, m []string) []op { return o.shortest(m[2]) }),
@@ -166,6 +179,14 @@ var deeds = []deed{
 		a, b := o.item("/points", "id", m[1]), o.item("/points", "id", m[2])
 		return append(o.swap(a+"/position", b+"/position"), o.swap(a+"/body", b+"/body")...)
 	}),
+	says(`exchange the positions of ID and ID,`, func(o *order, m []string) []op {
+		return o.swap(o.item("/points", "id", m[1])+"/position", o.item("/points", "id", m[2])+"/position")
+	}),
+	says(`exchange the elements of outlets ([0-9]+) and ([0-9]+)`, func(o *order, m []string) []op {
+		return o.swap(o.outlet(m[1])+"/element", o.outlet(m[2])+"/element")
+	}),
+	says(`correct the sign of y of each station of its tail`, func(o *order, _ []string) []op { return o.mirrorTail() }),
+	says(`let it go to ID,`, func(o *order, m []string) []op { return set(o.holder("point"), m[1]) }),
 	says(`exchange the names of ID and ID`, func(o *order, m []string) []op {
 		return o.swap(o.item("/points", "id", m[1])+"/name", o.item("/points", "id", m[2])+"/name")
 	}),
@@ -183,7 +204,7 @@ var deeds = []deed{
 	says(`(?:is, mirrored,|this one would go) FIG to FIG`, func(o *order, m []string) []op {
 		return append(set(o.Pointer+"/from", m[1]), set(o.Pointer+"/to", m[2])...)
 	}),
-	says(`look for a lost sign, which makes it FIG to FIG`, func(o *order, m []string) []op {
+	says(`(?:look for a lost sign, which makes it|correct the sign of one end:) FIG to FIG`, func(o *order, m []string) []op {
 		return append(set(o.Pointer+"/from", m[1]), set(o.Pointer+"/to", m[2])...)
 	}),
 	says(`correct the axis(?:: | \()(across|along) the vehicle`, func(o *order, m []string) []op {
@@ -192,6 +213,7 @@ var deeds = []deed{
 		}
 		return set(o.Pointer, []int{1, 0, 0})
 	}),
+	says(`stands on its springs: FIG or more to either side`, func(o *order, m []string) []op { return o.bothWays(m[1]) }),
 	says(`^exchange from and to`, exchangeFromTo),
 	says(`correct its body, to ([a-z ]+)(?:,|$)`, body),
 	says(`correct the (?:child|parent), to ([a-z ]+)$`, body),
@@ -207,6 +229,9 @@ var deeds = []deed{
 	says(`(?:, from|again along its way; from) FIG to FIG`, func(o *order, m []string) []op { return set(o.Pointer, m[2]) }),
 	says(`^state FIG or more, as the pump maker asks`, func(o *order, m []string) []op { return set(o.Pointer+"/acceleration", m[1]) }),
 	says(`(?:correct the temperature, to|;) FIG (?:or less|is usual|follows)`, here),
+	says(`^state (?:the hottest air along the cable|how hot the point becomes), FIG to FIG`, func(o *order, m []string) []op { return set(o.Pointer, m[1]) }),
+	says(`^state the nominal voltage of the vehicle, FIG or FIG for most`, here),
+	says(`correct the radius, to FIG or less`, here),
 	says(`fit ([0-9]+) bolts`, here),
 	says(`correct the title, to ([0-9]+) points`, func(o *order, m []string) []op {
 		return set(o.Pointer, regexp.MustCompile(`\d+ points`).ReplaceAllString(o.at(o.Pointer), m[1]+" points"))
@@ -538,6 +563,55 @@ func (o *order) upright(by string) []op {
 	flat := math.Hypot(v[0], v[1])
 	lean := math.Atan2(flat, v[2]) - turn
 	return set("/pump/up", []float64{v[0] / flat * math.Sin(lean), v[1] / flat * math.Sin(lean), math.Cos(lean)})
+}
+
+// bothWays counts the range from elsewhere, so that it goes that far to either
+// side.
+func (o *order) bothWays(least string) []op {
+	from, to := o.at(o.Pointer+"/from"), o.at(o.Pointer+"/to")
+	low, _ := units.Parse(from, units.Length)
+	side, _ := units.Parse(least, units.Length)
+	shift := minus(least, to)
+	if low > -side {
+		shift = minus(minus("0"+strings.TrimLeft(least, "0123456789."), least), from)
+	}
+	return append(set(o.Pointer+"/from", plus(from, shift)), set(o.Pointer+"/to", plus(to, shift))...)
+}
+
+// mirrorTail turns the tail of the line to the other side.
+func (o *order) mirrorTail() []op {
+	var ops []op
+	for i := range o.root.Lookup(o.Pointer).Items {
+		at := fmt.Sprintf("%s/%d/position/1", o.Pointer, i)
+		if y := o.at(at); strings.HasPrefix(y, "-") {
+			ops = append(ops, set(at, y[1:])...)
+		} else {
+			ops = append(ops, set(at, "-"+y)...)
+		}
+	}
+	return ops
+}
+
+// flows states the flow pressure at a temperature.
+func (o *order) flows(pressure, temperature string) []op {
+	at := o.item(o.Pointer, "temperature", temperature)
+	if at == "" {
+		at = o.Pointer + "/-"
+	}
+	return set(at, map[string]any{"temperature": temperature, "pressure": pressure})
+}
+
+// tubes writes the tube of every line that the place names, or that its bundle
+// holds.
+func (o *order) tubes(tube string) []op {
+	var ops []op
+	what, name, _ := strings.Cut(strings.Split(o.Place, ",")[0], " ")
+	for i, l := range o.root.Get("lines").Items {
+		if n := l.Get(map[string]string{"line": "number", "bundle": "bundle"}[what]); n != nil && n.Scalar == name {
+			ops = append(ops, set(fmt.Sprintf("/lines/%d/tube", i), tube)...)
+		}
+	}
+	return ops
 }
 
 func (o *order) sided(side string) string {

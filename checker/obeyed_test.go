@@ -100,11 +100,11 @@ var others = []struct {
 	says *regexp.Regexp
 	why  string
 }{
-	{regexp.MustCompile(`nothing in the catalogue is`), "say that nothing in the catalogue is as it should be"},
+	{regexp.MustCompile(`nothing in the catalogue is|no usual cable is|no tube is wide enough`), "say that nothing in the catalogue, or nothing usual, is as it should be"},
 	{regexp.MustCompile(`as in |for example|M8 where M80`), "show the form by an example"},
-	{regexp.MustCompile(`^(?:measure|look at|look whether|ask|read)|data sheet|look for a lost sign|look at the unit`), "ask to look, to measure or to ask first, and give nothing to write"},
+	{regexp.MustCompile(`^(?:measure|look at|look whether|ask|read|state the room that there is)|data sheet|look for a lost sign|look at the unit`), "ask to look, to measure or to ask first, and give nothing to write"},
 	{regexp.MustCompile(`is possible|within -?[0-9.]+ deg|^list the temperatures|walls are`), "give the bounds of what is possible, and leave open which value is wrong"},
-	{regexp.MustCompile(`^(?:let it leave|lead the route another way|set the stations|correct the position of|place the two stations|move the stations)`), "ask for another place, which only the vehicle shows"},
+	{regexp.MustCompile(`^(?:let it leave|lead the route another way|set the stations|correct the position of|place the two stations|move the stations|move the span or the pump)`), "ask for another place, which only the vehicle shows"},
 	{regexp.MustCompile(`bring a bolt's load down`), "give a figure that follows from others"},
 	{regexp.MustCompile(`^(?:list the [0-9]+ lines|state reason, granted_by|write procedure:|take the line off)`), "ask for what only people can write"},
 }
@@ -227,7 +227,11 @@ func (o *order) touches(card *faultcard.Card, ops []op) bool {
 	}
 	for _, p := range ops {
 		for _, f := range card.Patch {
-			if strings.HasPrefix(f.Path, p.Path) || strings.HasPrefix(p.Path, f.Path) || parent(f.Path) == parent(p.Path) {
+			path := f.Path
+			if list, last := strings.CutSuffix(path, "/-"); last { // what the card has put at the end
+				path = fmt.Sprintf("%s/%d", list, len(o.root.Lookup(list).Items)-1)
+			}
+			if strings.HasPrefix(path, p.Path) || strings.HasPrefix(p.Path, path) || parent(path) == parent(p.Path) {
 				return true
 			}
 		}

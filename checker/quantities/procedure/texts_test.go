@@ -57,7 +57,8 @@ func TestContradiction(t *testing.T) {
 	}
 }
 
-// Exchanged texts, a copied one, and texts of which nothing can be told; rows own.
+// Exchanged texts, a copied one, and texts of which nothing can be told; what
+// a step of each kind speaks of is common practice, no source; rows own.
 func TestMisplaced(t *testing.T) {
 	const chock, stands = "Set the brake, chock the rear wheels.", "Lift the front axle and put it on stands."
 	for _, tt := range []struct {

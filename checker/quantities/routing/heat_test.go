@@ -24,7 +24,7 @@ func TestFacing(t *testing.T) {
 		distance float64
 		want     float64
 	}{
-		{"seen: a quarter of 2 m x 4 m, 0.5 m from its corner, is 0.0836 of what a small sphere sees (fchart.com, hs305, example); Ω = 4 x 4π x 0.0836, over π²",
+		{"seen, a published example: a quarter of 2 m x 4 m, 0.5 m from its corner, is 0.0836 of what a small sphere sees (fchart.com, hs305, example); Ω = 4 x 4π x 0.0836, over π²",
 			routing.Box{Half: r3.Vec{X: 1, Y: 2, Z: 0.1}}, 0.5, 4 * 4 * 0.0836 / math.Pi},
 		{"limit: a sphere far off, (R/c)²·4/π²", rod(0, 0.1), 99.9, 4e-6 / (math.Pi * math.Pi)},
 		{"limit: half of all, beside a wall", routing.Box{Half: r3.Vec{X: 1, Y: 1, Z: 1}}, 0, 0.5},
