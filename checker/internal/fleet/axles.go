@@ -171,8 +171,8 @@ func (v *vehicle) drawbar(x float64) {
 		from = table
 	}
 	bar := v.body("drawbar", "drawbar", true)
-	v.pivot(from, bar, "drawbar-hinge", "drawbar", v.at(x+100, 0, 700), lifting, -v.turn(8, 14), v.turn(10, 16))
-	v.pair("DB", "drawbar", drawbarParts, forward, 500, func(side float64) []stop {
+	v.pivot(from, bar, "drawbar-hinge", "drawbar", v.at(x+100, 0, 700), lifting, -v.turn(6, 10), v.turn(10, 16))
+	v.pair("DB", "drawbar", drawbarParts, r3.Vec{X: 1, Z: .3}, 500, func(side float64) []stop {
 		return append(lead(side), v.on(from, x-50, 120, 800, side), v.on(bar, x+240, 120, 760, side), v.on(bar, x+560, 110, 740, side))
 	})
 }
