@@ -479,7 +479,11 @@ func (s *surveyor) exchangedWords(a, b *Point) bool {
 // swapped tells of two points of one side of which each lies where the mirror
 // image of the other's twin is: they have exchanged their positions, or their
 // names. Of the two sides that one is doubted whose lines have farther to go.
+// Of many points that are no mirror images some fall so by chance.
 func (s *surveyor) swapped() {
+	if s.pairsOf > 2*leastPairs && s.exact > survey.Uneven {
+		return
+	}
 	byName := map[string]*Point{}
 	for _, p := range s.Points {
 		if key, side := survey.Key(p.Name.V); side != "" && byName[side+key] == nil {

@@ -81,7 +81,8 @@ func (v *vehicle) springs(name, code string, x, d float64) {
 
 // tippingBody hinges at the rear of the frame. Behind it hang a chute and, on
 // some vehicles, a disc arm that swings and a disc that slides: four joints
-// in a row.
+// in a row. They reach far behind the hinge and are high, so that they clear
+// the ground when the body tips.
 func (v *vehicle) tippingBody(name string, x float64) {
 	hopper := v.body(name, name, true)
 	v.pivot(v.chassis, hopper, name+"-hinge", "tipping", v.at(x, 0, 1120), lifting, 0, v.turn(38, 50))
@@ -99,28 +100,28 @@ func (v *vehicle) tippingBody(name string, x float64) {
 	toChute := func(side float64) []stop {
 		return append(toHopper(side), v.on(hopper, x-360, 150, 1340, side), v.on(chute, x-630, 130, 1260, side))
 	}
-	v.pair("CH", "chute", chuteParts, r3.Vec{X: -1, Z: -.3}, 500, func(side float64) []stop {
-		return append(toChute(side), v.on(chute, x-820, 130, 1200, side))
+	v.pair("CH", "chute", chuteParts, r3.Vec{X: -1, Z: .1}, 500, func(side float64) []stop {
+		return append(toChute(side), v.on(chute, x-820, 130, 1290, side))
 	})
 	if v.rand.IntN(2) == 0 {
 		return
 	}
 	arm := v.body("disc-arm", "disc arm", true)
-	v.pivot(chute, arm, "disc-arm-swivel", "boom", v.at(x-1080, 0, 1100), upward, -v.turn(20, 35), v.turn(20, 35))
+	v.pivot(chute, arm, "disc-arm-swivel", "boom", v.at(x-1080, 0, 1300), upward, -v.turn(20, 35), v.turn(20, 35))
 	toArm := func(side float64) []stop {
-		return append(toChute(side), v.on(chute, x-930, 120, 1160, side), v.on(arm, x-1215, 120, 1120, side))
+		return append(toChute(side), v.on(chute, x-930, 120, 1310, side), v.on(arm, x-1215, 120, 1320, side))
 	}
 	v.pair("DA", "disc arm", bladeParts, r3.Vec{X: -1}, 500, func(side float64) []stop {
-		return append(toArm(side), v.on(arm, x-1400, 150, 1120, side))
+		return append(toArm(side), v.on(arm, x-1400, 150, 1340, side))
 	})
 	disc := v.body("disc", "spreader disc", true)
 	v.slide(arm, disc, "disc-slide", "slide", r3.Vec{X: -1}, 0, 90)
 	past := v.rand.IntN(2) == 0 // the arm, in one span over two joints
 	v.pair("SD", "spreader disc", chuteParts, r3.Vec{X: -1}, 500, func(side float64) []stop {
 		if past {
-			return append(toChute(side), v.on(chute, x-930, 150, 1160, side), v.on(disc, x-1220, 150, 1120, side))
+			return append(toChute(side), v.on(chute, x-930, 150, 1310, side), v.on(disc, x-1220, 150, 1320, side))
 		}
-		return append(toArm(side), v.on(arm, x-1400, 150, 1120, side), v.on(disc, x-1640, 170, 1080, side))
+		return append(toArm(side), v.on(arm, x-1400, 150, 1340, side), v.on(disc, x-1640, 170, 1350, side))
 	})
 }
 
@@ -170,8 +171,8 @@ func (v *vehicle) drawbar(x float64) {
 		from = table
 	}
 	bar := v.body("drawbar", "drawbar", true)
-	v.pivot(from, bar, "drawbar-hinge", "drawbar", v.at(x+100, 0, 700), lifting, -v.turn(8, 14), v.turn(10, 16))
-	v.pair("DB", "drawbar", drawbarParts, forward, 500, func(side float64) []stop {
+	v.pivot(from, bar, "drawbar-hinge", "drawbar", v.at(x+100, 0, 700), lifting, -v.turn(6, 10), v.turn(10, 16))
+	v.pair("DB", "drawbar", drawbarParts, r3.Vec{X: 1, Z: .3}, 500, func(side float64) []stop {
 		return append(lead(side), v.on(from, x-50, 120, 800, side), v.on(bar, x+240, 120, 760, side), v.on(bar, x+560, 110, 740, side))
 	})
 }

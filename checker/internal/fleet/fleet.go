@@ -60,6 +60,7 @@ func New(seed uint64, points int, o Options) (*Kit, error) {
 	for _, s := range f.allot(points) {
 		f.fit(s)
 	}
+	f.stopTipping()
 	s := f.service(points)
 	f.outlets(s)
 	for _, step := range []func() error{f.measure, func() error { return f.dose(s) }, func() error { return f.refill(s) }} {

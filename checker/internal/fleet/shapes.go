@@ -100,7 +100,7 @@ func (v *vehicle) loader() {
 		v.wheel(front, "front frame", 1500, rigidIn, side)
 	}
 	boom := v.body("boom", "boom", true)
-	v.pivot(front, boom, "boom-pivot", "boom", v.at(900, 0, 1350), lifting, -v.turn(20, 35), v.turn(30, 45))
+	v.pivot(front, boom, "boom-pivot", "boom", v.at(900, 0, 1350), lifting, -v.turn(20, 30), v.turn(36, 45))
 	toBoom := func(side float64) []stop {
 		return append(over(side), v.on(front, 740, 150, 1250, side), v.on(boom, 1030, 150, 1290, side))
 	}

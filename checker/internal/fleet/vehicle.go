@@ -214,7 +214,8 @@ func (v *vehicle) order(s *site) int {
 	return n
 }
 
-// prune drops bodies, joints and zones that no site has to do with.
+// prune drops bodies, joints and zones that no site has to do with. Axles and
+// their knuckles stay: the vehicle stands on them, with grease or without.
 func (v *vehicle) prune(used []*site) {
 	v.chassis.used = true
 	for _, s := range used {
@@ -225,6 +226,11 @@ func (v *vehicle) prune(used []*site) {
 					break
 				}
 			}
+		}
+	}
+	for _, j := range v.joints {
+		if j.role == "suspension" || j.role == "steering" {
+			j.child.used = true
 		}
 	}
 	v.bodies = slices.DeleteFunc(v.bodies, func(b *body) bool { return !b.used })

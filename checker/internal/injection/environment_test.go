@@ -41,7 +41,8 @@ var environmentFaults = []fault{
 	{name: "a part that does not stand the warmth", class: "environment 2", rules: []string{"environment/part-warm"}, put: func(t *tree) *effect { return t.climate("environment/part-warm", "winter") }},
 	{name: "the feed along something hot", class: "environment 2", rules: []string{"environment/part-warm"}, put: func(t *tree) *effect {
 		t.at("feed")["temperature"] = t.celsius(t.between(107, 140))
-		return find("environment/part-warm", "part FG-W25 (cable)").with("power/voltage-drop", "the feed")
+		return find("environment/part-warm", "part FG-W25 (cable)").with("power/voltage-drop", "the feed").with("survey/feed-air", "the feed").
+			with("power/fuse-covers-draw", "the feed").with("power/fuse-protects-cable", "the feed").with("power/fuse-not-larger", "the feed")
 	}},
 	{name: "a point hotter than its tube stands", class: "environment 2", rules: []string{"environment/part-warm"}, put: func(t *tree) *effect {
 		l := *any1(t, t.items("lines"))

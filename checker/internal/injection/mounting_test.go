@@ -6,7 +6,8 @@ import (
 
 var mountingFaults = []fault{
 	{name: "a filler too low", class: "mounting 1", rules: []string{"mounting/filler-not-low"}, put: func(t *tree) *effect {
-		return t.filler("mounting/filler-not-low", func(v r3.Vec) r3.Vec { v.Z = t.between(388, 398); return v })
+		down := (t.facts.Pump.FillerHeight.V - t.facts.Pump.FillerLeast.V) * 1000
+		return t.filler("mounting/filler-not-low", func(v r3.Vec) r3.Vec { v.Z = down + t.between(302, 398); return v })
 	}},
 	{name: "a filler too high", class: "mounting 1", rules: []string{"mounting/filler-not-high"}, put: func(t *tree) *effect {
 		return t.filler("mounting/filler-not-high", func(v r3.Vec) r3.Vec { v.Z = t.between(1605, 2200); return v })
@@ -48,7 +49,7 @@ var mountingFaults = []fault{
 	}},
 	{name: "a pump on a body that is not sprung", class: "mounting 3", rules: []string{"mounting/on-sprung-body"}, put: func(t *tree) *effect {
 		by(t.items("bodies"), "id", text(t.at("pump"), "body"))["sprung"] = false
-		return find("mounting/on-sprung-body", "the pump").with("survey/sprung-as-parent").with("survey/springs-on-sprung").with("survey/zone-exhaust-sprung")
+		return find("mounting/on-sprung-body", "the pump").with("survey/sprung-as-parent").with("survey/frame-sprung").with("survey/springs-on-sprung").with("survey/zone-exhaust-sprung")
 	}},
 	{name: "a bolt left out", class: "mounting 4", rules: []string{"mounting/bolt-count"}, put: func(t *tree) *effect {
 		t.at("pump", "bolts")["count"] = 2

@@ -103,6 +103,7 @@ var routingFaults = []fault{
 		return find("routing/passage-grommet", h.station())
 	}},
 	{name: "a station that hangs low", class: "routing 7", rules: []string{"routing/ground-clearance"}, put: hangsLow},
+	{name: "a station that hangs low on pressed springs", class: "routing 7", rules: []string{"routing/ground-clearance"}, put: hangsLowOnSprings},
 	{name: "a corner bent too hard", class: "routing 5", rules: []string{"routing/corner"}, put: func(t *tree) *effect {
 		h := pick(t, t.hops(), func(h hop) bool { return h.turns() })
 		if h == nil {
@@ -238,12 +239,38 @@ func hangsLow(t *tree) *effect {
 	if h == nil {
 		return nil
 	}
+	return t.hang(*h, t.between(60, 190))
+}
+
+// hangsLowOnSprings puts one so that it is high enough at rest, and too low
+// where the springs are pressed together.
+func hangsLowOnSprings(t *tree) *effect {
+	const enough = 200.0
+	h := pick(t, t.hops(), func(h hop) bool { return h.line != nil && t.inside(h) && t.goesDown(h) > 20 })
+	if h == nil {
+		return nil
+	}
+	return t.hang(*h, enough+t.goesDown(*h)*t.between(0.1, 0.8))
+}
+
+// goesDown is by how much the station where a hop ends comes down, in mm.
+func (t *tree) goesDown(h hop) float64 {
+	for _, s := range t.facts.Stations {
+		if s.Place() == h.station() && s.Ground.Known && s.Least.Known {
+			return (s.Ground.V - s.Least.V) * 1000
+		}
+	}
+	return 0
+}
+
+// hang moves the station where a hop ends to a height.
+func (t *tree) hang(h hop, z float64) *effect {
 	at := h.b().at
-	at.Z = t.between(60, 190)
+	at.Z = z
 	h.b().node["position"] = t.place(at)
 	t.recut(h.line)
 	t.relist()
-	e := find("routing/ground-clearance", h.station()).with("flow/even-resistance", "the pump").with("survey/station-in-line")
+	e := find("routing/ground-clearance", h.station()).with("flow/even-resistance", "the pump").with("survey/station-in-line").with("survey/point-in-reach", pointPlace(t.point(text(h.line, "point"))))
 	return t.relaid(e, h.line)
 }
 

@@ -156,7 +156,7 @@ func looseBody(t *tree) *effect {
 	h.b().node["body"] = "toolbox"
 	h.line["last_free_length"] = t.length(h.long())
 	h.b().body = "toolbox"
-	return find("slack/bodies-joined", t.spanPlace(*h)).with("routing/moving", "zone *").with("routing/heat", "zone *").with("routing/edge", "zone *").with("survey/body-hangs", "body toolbox")
+	return find("slack/bodies-joined", t.spanPlace(*h)).with("routing/moving", "zone *").with("routing/heat", "zone *").with("routing/edge", "zone *").with("survey/body-hangs", "body toolbox").with("survey/joint-of-its-points", "joint *")
 }
 
 // sag is how far the loop of a span hangs out at its shortest, in mm.
@@ -253,7 +253,7 @@ func unmeasured(t *tree) *effect {
 		return nil
 	}
 	delete(*j, "range")
-	e := find("slack/joint-range", "joint "+text(*j, "name"))
+	e := find("slack/joint-range", "joint "+text(*j, "name")).with("routing/ground-clearance").with("routing/loop-ground").with("mounting/not-lowest", "the pump")
 	for _, h := range t.spans() {
 		for _, k := range t.jointsOf(h) {
 			if same(*j, k) {

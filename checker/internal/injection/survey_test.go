@@ -23,7 +23,9 @@ var surveyFaults = []fault{
 	ofJoint("the sign of a range lost", "survey/range-through-rest", "suspension", "prismatic", to("60 mm", "90 mm")),
 	ofJoint("a body that tips downwards", "survey/tips-upwards", "tipping", "", to("-45 deg", "0 deg")),
 	ofJoint("the axis of a joint forgotten", "survey/joint-complete", "", "", func(t *tree, j object) { delete(j, "axis") }),
-	ofJoint("steering that slides", "survey/joint-kind", "suspension", "prismatic", func(t *tree, j object) { j["role"] = "steering" }),
+	ofJoint("steering that slides", "survey/joint-role", "suspension", "prismatic", func(t *tree, j object) { j["role"] = "steering" }),
+	again("the id of a zone twice", "zones", "survey/zone-id-once", "zone"),
+	again("the id of a joint twice", "joints", "survey/joint-id-once", "joint"),
 	ofJoint("the x of a pivot a digit too long", "survey/pivot-inside", "", "revolute", func(t *tree, j object) { j["pivot"] = []any{"50 m", "0 mm", "900 mm"} }),
 
 	ofKit("an outline as long as a road train and more", "survey/outline-size", "the kit", func(t *tree) { t.at("vehicle", "outline")["from"] = []any{"-60 m", "-2 m", "0 m"} }),
@@ -61,6 +63,19 @@ func ofJoint(name, rule, role, kind string, slip func(*tree, object)) fault {
 	}}
 }
 
+// again gives one of a list the id of the one before it.
+func again(name, key, rule, kind string) fault {
+	return fault{name: name, class: "survey 1", rules: []string{rule}, put: func(t *tree) *effect {
+		list := t.items(key)
+		if len(list) < 2 {
+			return nil
+		}
+		i := 1 + t.rand.IntN(len(list)-1)
+		list[i]["id"] = list[i-1]["id"]
+		return everything(find(rule, kind+" "+text(list[i], "name"))).with("survey/joint-of-its-points").with("survey/joint-role")
+	}}
+}
+
 func to(from, end string) func(*tree, object) {
 	return func(_ *tree, j object) { j["range"] = object{"from": from, "to": end} }
 }
@@ -88,14 +103,14 @@ func (t *tree) raises() bool {
 // everything lets all that is worked out from the survey follow.
 func everything(e *effect) *effect {
 	for _, r := range []string{
-		"slack/steered", "slack/articulated", "slack/sprung", "slack/sag", "slack/loop-radius", "slack/bodies-joined", "slack/free-length-stated",
+		"slack/steered", "slack/articulated", "slack/sprung", "slack/loop-sag", "slack/loop-radius", "slack/bodies-joined", "slack/free-length-stated",
 		"slack/joint-range", "slack/free-length-long-enough", "routing/moving", "routing/heat", "routing/edge", "routing/corner", "routing/cut-length", "routing/surplus",
-		"routing/tie-spacing", "routing/break-out", "routing/order", "routing/heat-rating", "bundles/one-place", "bundles/crossing", "mounting/clear-of-wheel", "mounting/clear-of-moving",
-		"mounting/clear-of-heat", "mounting/not-lowest", "mounting/not-outermost", "mounting/filler-in-reach", "mounting/filler-not-low", "mounting/filler-not-high",
-		"paperwork/enough-length", "paperwork/enough-grease", "power/voltage-drop", "power/voltage-at-pump", "power/fuse-near-source", "environment/part-warm", "environment/grease-cold",
+		"routing/ground-clearance", "routing/loop-ground", "routing/tie-spacing", "routing/break-out", "routing/order", "routing/heat-rating", "bundles/one-place", "bundles/crossing", "mounting/clear-of-wheel", "mounting/clear-of-moving",
+		"mounting/clear-of-heat", "mounting/clear-of-loops", "mounting/not-lowest", "mounting/not-outermost", "mounting/filler-in-reach", "mounting/filler-not-low", "mounting/filler-not-high",
+		"paperwork/enough-length", "paperwork/enough-grease", "power/voltage-drop", "power/voltage-at-pump", "power/fuse-near-source", "power/fuse-covers-draw", "power/fuse-protects-cable", "power/fuse-not-larger", "power/fuse-within-circuit", "environment/part-warm", "environment/grease-cold",
 		"flow/starts", "flow/line-limit", "flow/even-resistance", "safety/prop", "file/value", "reservoir/first-fill",
 		"survey/axis-hinge-points", "survey/pivot-hinge-points", "survey/range-through-rest", "survey/range-travel", "survey/twin-axis", "survey/twin-range",
-		"survey/twin-pivot", "survey/tips-upwards", "survey/knuckle-has-wheel", "survey/ambient-winter", "survey/point-in-reach", "survey/station-in-line",
+		"survey/twin-pivot", "survey/tips-upwards", "survey/lifts-upwards", "survey/knuckle-has-wheel", "survey/ambient-winter", "survey/point-in-reach", "survey/station-in-line",
 	} {
 		e.with(r)
 	}

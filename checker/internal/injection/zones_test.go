@@ -72,7 +72,7 @@ func (t *tree) zoneAt(h hop, kind, rule string, far float64, more object) *effec
 	}
 	t.add(t.root, "zones", z)
 	e := find(rule, h.where()+", near "+zoneName).with(rule, "*, near "+zoneName)
-	e.with("survey/zone-thick", "zone "+zoneName).with("survey/zone-wheel-size", "zone "+zoneName) // it is a small one
+	e.with("survey/zone-thick", "zone "+zoneName).with("survey/zone-wheel-size", "zone "+zoneName).with("survey/wheel-twin", "zone "+zoneName) // it is a small one
 	switch kind {
 	case "heat": // a tube beside that one may come even nearer
 		e.with("routing/heat", "*, near "+zoneName).with("mounting/clear-of-heat", "the pump, zone "+zoneName)
