@@ -594,11 +594,14 @@ func (o *order) mirrorTail() []op {
 
 // flows states the flow pressure at a temperature.
 func (o *order) flows(pressure, temperature string) []op {
-	at := o.item(o.Pointer, "temperature", temperature)
-	if at == "" {
-		at = o.Pointer + "/-"
+	stated := map[string]any{"temperature": temperature, "pressure": pressure}
+	want, _ := units.Parse(temperature, units.Temperature)
+	for i, n := range o.root.Lookup(o.Pointer).Items {
+		if is, _ := units.Parse(n.Get("temperature").Scalar, units.Temperature); math.Abs(is-want) < 0.1 {
+			return []op{{Op: "replace", Path: fmt.Sprintf("%s/%d", o.Pointer, i), Value: stated}}
+		}
 	}
-	return set(at, map[string]any{"temperature": temperature, "pressure": pressure})
+	return set(o.Pointer+"/-", stated)
 }
 
 // tubes writes the tube of every line that the place names, or that its bundle
