@@ -159,7 +159,7 @@ var reservoirFaults = []fault{
 		lower, filled := t.volume(fill, "lower_mark"), t.volume(fill, "filled")
 		need := (filled - lower) / (1 + t.reserve())
 		fill["filled"] = cubic(lower + need*t.between(0.3, 1.18))
-		return find("reservoir/covers-interval", "the pump")
+		return find("reservoir/covers-interval", "the pump").with("reservoir/first-fill-much", "the pump").with("reservoir/warning-not-above-upper", "the pump")
 	}},
 	{name: "the marks exchanged", class: "reservoir 2", rules: []string{"reservoir/marks-in-order"}, put: func(t *tree) *effect {
 		fill := t.at("pump", "fill")

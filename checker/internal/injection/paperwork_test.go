@@ -7,6 +7,9 @@ import (
 
 var paperworkFaults = []fault{
 	{name: "a field of the title block left out", class: "paperwork 3", rules: []string{"paperwork/title-block"}, put: func(t *tree) *effect {
+		if text(t.at("header"), "status") == "draft" {
+			return nil // the papers wait
+		}
 		delete(t.at("header"), t.one("owner", "drawn_by", "date"))
 		return find("paperwork/title-block", "the kit")
 	}},
@@ -31,6 +34,9 @@ var paperworkFaults = []fault{
 		return find("paperwork/checked-by-another", "the kit")
 	}},
 	{name: "a document missing", class: "paperwork 1", rules: []string{"paperwork/document-present"}, put: func(t *tree) *effect {
+		if text(t.at("header"), "status") == "draft" {
+			return nil // the papers wait
+		}
 		key := t.one("schematic", "call_out_sheet", "instructions")
 		delete(t.at("documents"), key)
 		return find("paperwork/document-present", "the "+papers[key])

@@ -153,7 +153,7 @@ func twoLinesToOnePoint(t *tree) *effect {
 	row, _ := t.row(number(l, "number"))
 	row["name"] = (*q)["name"]
 	e := find("ports/point-has-one-line", pointPlace(p)).and("ports/point-has-one-line", pointPlace(*q))
-	return t.relaid(e, l).with("bundles/one-place", "bundle "+text(l, "bundle"))
+	return t.relaid(e, l).with("bundles/one-place", "bundle "+text(l, "bundle")).with("survey/line-side", linePlace(l))
 }
 
 // relaid allows what a line may run into that goes another way than drawn.

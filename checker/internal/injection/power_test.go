@@ -46,7 +46,7 @@ var powerFaults = []fault{
 		return t.feed("cable", "FG-W15", "power/voltage-at-pump").with("survey/feed-length", "the feed")
 	}},
 	{name: "a cable that loses too much", class: "power 3", rules: []string{"power/voltage-drop"}, put: func(t *tree) *effect {
-		t.at("feed")["length"] = fmt.Sprintf("%.1f m", t.between(13, 25))
+		t.at("feed")["length"] = fmt.Sprintf("%.1f m", t.between(13, 19))
 		return t.feed("cable", "FG-W15", "power/voltage-drop")
 	}},
 	{name: "a timer fed from the battery", class: "power 4", rules: []string{"power/ignition-switched"}, put: func(t *tree) *effect {
@@ -70,14 +70,14 @@ var powerFaults = []fault{
 	{name: "a cable in air that takes its rating", class: "power 1", rules: []string{"power/fuse-protects-cable"}, put: func(t *tree) *effect {
 		t.at("feed")["temperature"] = fmt.Sprintf("%.1f degC", t.between(103, 120))
 		t.at("feed")["fuse_temperature"] = "25 degC"
-		return find("power/fuse-protects-cable", "the feed").with("survey/feed-air", "the feed").with("environment/part-warm", "part FG-W25 (cable)")
+		return find("power/fuse-protects-cable", "the feed").with("survey/feed-air", "the feed").with("environment/part-warm", "part FG-W25 (cable)").with("power/voltage-drop", "the feed")
 	}},
 	{name: "a cable among many others", class: "power 1", rules: []string{"power/fuse-protects-cable"}, put: func(t *tree) *effect {
 		if text(t.at("feed"), "fuse") != "FG-S75" && text(t.at("feed"), "fuse") != "FG-S10" {
 			return nil
 		}
 		t.at("feed")["loaded_conductors"] = 25 + t.rand.IntN(20)
-		return t.feed("cable", "FG-W15", "power/fuse-protects-cable")
+		return t.feed("cable", "FG-W15", "power/fuse-protects-cable").with("power/voltage-drop", "the feed")
 	}},
 	{name: "a circuit with a smaller fuse than the feed's", class: "power 4", rules: []string{"power/fuse-within-circuit"}, put: func(t *tree) *effect {
 		fuse := map[string]float64{"FG-S4": 4, "FG-S5": 5, "FG-S75": 7.5, "FG-S10": 10}[text(t.at("feed"), "fuse")]
@@ -93,6 +93,9 @@ var powerFaults = []fault{
 		return find("power/voltage-at-pump", "the feed")
 	}},
 	{name: "a corroded fuse holder", class: "power 3", rules: []string{"power/voltage-at-start"}, put: func(t *tree) *effect {
+		if f := text(t.at("feed"), "fuse"); f == "FG-S75" || f == "FG-S10" {
+			return nil // a pump that draws so much does not even run
+		}
 		t.at("feed")["holder_resistance"] = fmt.Sprintf("%.0f mohm", t.between(420, 700))
 		return find("power/voltage-at-start", "the feed").with("power/voltage-at-pump", "the feed").with("power/whole-drop", "the feed")
 	}},

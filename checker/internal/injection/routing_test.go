@@ -270,7 +270,7 @@ func (t *tree) hang(h hop, z float64) *effect {
 	h.b().node["position"] = t.place(at)
 	t.recut(h.line)
 	t.relist()
-	e := find("routing/ground-clearance", h.station()).with("flow/even-resistance", "the pump").with("survey/station-in-line").with("survey/point-in-reach", pointPlace(t.point(text(h.line, "point"))))
+	e := find("routing/ground-clearance", h.station()).with("flow/even-resistance", "the pump").with("survey/station-in-line").with("survey/tips-upwards").with("survey/point-in-reach", pointPlace(t.point(text(h.line, "point"))))
 	return t.relaid(e, h.line)
 }
 

@@ -83,7 +83,7 @@ var slackFaults = []fault{
 		}
 		r := (*j)["range"].(object)
 		r["to"] = r["from"]
-		return find("slack/joint-moves", "joint "+text(*j, "name"))
+		return find("slack/joint-moves", "joint "+text(*j, "name")).with("survey/tips-upwards", "joint "+text(*j, "name"))
 	}},
 }
 
@@ -198,7 +198,7 @@ func longLoop(t *tree) *effect {
 		if err != nil {
 			return nil
 		}
-		if arc.Sag > room+0.005 {
+		if arc.Sag > 1.1*room+0.02 {
 			holder[key] = t.length(length * 1000)
 			break
 		}
@@ -217,7 +217,7 @@ func (t *tree) letGo(end func(hop) *stop) *effect {
 		return nil
 	}
 	s := end(*h)
-	e := find("slack/held-near-ends", t.spanPlace(*h))
+	e := find("slack/held-near-ends", t.spanPlace(*h)).with("routing/moving", h.where()+", *") // the loop is longer
 	for _, other := range t.spans() {
 		touches := same(other.a().node, s.node) || same(other.b().node, s.node)
 		if touches && t.spanPlace(other) != t.spanPlace(*h) {

@@ -21,7 +21,7 @@ var surveyFaults = []fault{
 	ofJoint("a slide longer than the vehicle", "survey/range-slide", "slide", "", to("0 mm", "90 m")),
 	ofJoint("from and to exchanged", "survey/range-order", "suspension", "prismatic", to("80 mm", "-70 mm")),
 	ofJoint("the sign of a range lost", "survey/range-through-rest", "suspension", "prismatic", to("60 mm", "90 mm")),
-	ofJoint("a body that tips downwards", "survey/tips-upwards", "tipping", "", to("-45 deg", "0 deg")),
+	{name: "a body that tips downwards", class: "survey 1", rules: []string{"survey/tips-upwards"}, put: tipsDownwards},
 	ofJoint("the axis of a joint forgotten", "survey/joint-complete", "", "", func(t *tree, j object) { delete(j, "axis") }),
 	ofJoint("steering that slides", "survey/joint-role", "suspension", "prismatic", func(t *tree, j object) { j["role"] = "steering" }),
 	again("the id of a zone twice", "zones", "survey/zone-id-once", "zone"),
@@ -61,6 +61,19 @@ func ofJoint(name, rule, role, kind string, slip func(*tree, object)) fault {
 		slip(t, *j)
 		return everything(find(rule, "joint "+text(*j, "name")))
 	}}
+}
+
+// tipsDownwards turns the range of a body round that rises at its end.
+func tipsDownwards(t *tree) *effect {
+	for _, f := range t.facts.Joints {
+		j := by(t.items("joints"), "name", f.Name.V)
+		if j == nil || text(j, "role") != "tipping" || f.RiseTo.V < 0.05 {
+			continue
+		}
+		to("-45 deg", "0 deg")(t, j)
+		return everything(find("survey/tips-upwards", "joint "+f.Name.V))
+	}
+	return nil
 }
 
 // again gives one of a list the id of the one before it.
