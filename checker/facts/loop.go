@@ -92,6 +92,13 @@ func clipAt(r *kit.Route, at, step int) elastica.End {
 // joints move the span.
 var loopSteps = [...]int{1, 9, 5, 3}
 
+func stepsOf(moving int) int {
+	if moving < len(loopSteps) {
+		return loopSteps[moving]
+	}
+	return 2
+}
+
 // curves works out the curve of the span's tubes over the range of its joints.
 func (s *Span) curves(r *kit.Route, i int, search *motion.Budget, memory *Memory, family units.Family) {
 	value.Fill(func(n *value.Need) error {
@@ -219,11 +226,7 @@ func (l *loop) positions() [][]float64 {
 			moving = append(moving, i)
 		}
 	}
-	steps := 2
-	if len(moving) < len(loopSteps) {
-		steps = loopSteps[len(moving)]
-	}
-	count := 1
+	steps, count := stepsOf(len(moving)), 1
 	for range moving {
 		count = min(count*steps, 64)
 	}
