@@ -145,9 +145,9 @@ func (l *loop) sweep(also [][]float64) (swept, error) {
 			places = append(places, q)
 		}
 	}
-	solvers := solvers{}
+	with := solvers{rough: true}
 	for _, q := range places {
-		curves, err := l.curvesAt(q, solvers)
+		curves, err := l.curvesAt(q, &with)
 		if err != nil {
 			return w, err
 		}
@@ -168,12 +168,44 @@ func (l *loop) sweep(also [][]float64) (swept, error) {
 
 // solvers are kept apart by length and by how the ends are held, so that one
 // curve is like the one before.
-type solvers map[[3]int]*elastica.Solver
+type solvers struct {
+	rough bool
+	of    map[[3]int]*elastica.Solver
+}
 
-// curvesAt are the curves with the joints at q, roughly: none where the tube
-// is too short there, which is for slack to say.
-func (l *loop) curvesAt(q []float64, with solvers) ([]elastica.Curve, error) {
-	var curves []elastica.Curve
+func (s *solvers) next(key [3]int, way elastica.Span) (elastica.Curve, error) {
+	if s.of == nil {
+		s.of = map[[3]int]*elastica.Solver{}
+	}
+	if s.of[key] == nil {
+		s.of[key] = &elastica.Solver{Rough: s.rough}
+	}
+	return s.of[key].Solve(way)
+}
+
+// modes is how far apart the places of two curves are that are not the same, as
+// a share of their length.
+const modes = 0.01
+
+// alike reports whether two curves of a length are the same.
+func alike(a, b *elastica.Curve, length float64) bool {
+	if len(a.Points) != len(b.Points) {
+		return false
+	}
+	for i := range a.Points {
+		if r3.Norm(r3.Sub(a.Points[i], b.Points[i])) > modes*length {
+			return false
+		}
+	}
+	return true
+}
+
+// curvesAt are the curves with the joints at q: none where the tube
+// is too short there, which is for slack to say. Where a tube can lie in two
+// ways it stays in that which it comes from, until it snaps over to the one
+// with less bending: both count.
+func (l *loop) curvesAt(q []float64, with *solvers) ([]elastica.Curve, error) {
+	var curves, others []elastica.Curve
 	for k, length := range l.lengths {
 		span := l.span(q, length)
 		if r3.Norm(r3.Sub(span.To, span.From)) > length {
@@ -181,20 +213,21 @@ func (l *loop) curvesAt(q []float64, with solvers) ([]elastica.Curve, error) {
 		}
 		for _, way := range span.Ways() {
 			key := [3]int{k, int(way.Start.Hold), int(way.Finish.Hold)}
-			if with[key] == nil {
-				with[key] = &elastica.Solver{Rough: true}
-			}
 			if !l.search.Take(motion.Setup) {
 				return nil, motion.ErrSpent
 			}
-			c, err := with[key].Solve(way)
+			c, err := with.next(key, way)
 			if err != nil {
 				return nil, fmt.Errorf("with %s: %w", kit.Standing(l.joints, q, units.Metric), err)
 			}
 			curves = append(curves, c)
+			afresh := elastica.Solver{Rough: with.rough}
+			if c, err := afresh.Solve(way); err == nil && !alike(&c, &curves[len(curves)-1], length) {
+				others = append(others, c)
+			}
 		}
 	}
-	return curves, nil
+	return append(curves, others...), nil
 }
 
 // extremes finds the position with the least radius, and that with the most

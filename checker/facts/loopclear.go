@@ -111,7 +111,7 @@ func (p *prober) loopClearance(l *loop, m *movers, z solid, within float64) (rou
 		return l.key(m.joints, m.start, m.end, m.zone, fmt.Sprintf("%T %v", z.Zone, z.Zone), within)
 	}
 	return recall(p.memory, key, p.search, func() (routing.Clearance, error) {
-		s := &loopSearch{l: l, w: newSwing(l, m), zone: z, budget: p.search, with: solvers{}}
+		s := &loopSearch{l: l, w: newSwing(l, m), zone: z, budget: p.search}
 		best, err := s.least(within)
 		return routing.Clearance{Nearest: routing.Nearest{Distance: max(0, best.distance)}, Joints: best.q}, err
 	})
@@ -123,7 +123,7 @@ type loopSearch struct {
 	w      *swing
 	zone   solid
 	budget *motion.Budget
-	with   solvers
+	with   solvers // in full: rough curves may be some millimetres off
 }
 
 // least looks at all the positions at which the loop's curve is known, with the
@@ -153,6 +153,15 @@ func (s *loopSearch) least(within float64) (place, error) {
 	return d.least(from, best)
 }
 
+// ownOf are the values of the loop's own joints.
+func (s *loopSearch) ownOf(q []float64) []float64 {
+	own := make([]float64, len(s.w.own))
+	for k, i := range s.w.own {
+		own[k] = q[i]
+	}
+	return own
+}
+
 // nearest is the nearest place of a loop in one pose, with the other joints
 // spread over their range.
 func (s *loopSearch) nearest(pose *loopPose, bound float64) (place, error) {
@@ -174,11 +183,7 @@ func (s *loopSearch) nearest(pose *loopPose, bound float64) (place, error) {
 // at is the distance with all joints at q.
 func (s *loopSearch) at(q []float64, bound float64) (float64, error) {
 	copy(s.w.q, q)
-	own := make([]float64, len(s.w.own))
-	for k, i := range s.w.own {
-		own[k] = q[i]
-	}
-	curves, err := s.l.curvesAt(own, s.with)
+	curves, err := s.l.curvesAt(s.ownOf(q), &s.with)
 	if errors.Is(err, motion.ErrSpent) {
 		return 0, err
 	}
