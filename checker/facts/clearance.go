@@ -62,6 +62,7 @@ type zoneShape struct {
 	solid  value.Maybe[solid]
 	hot    value.Maybe[routing.Heat] // of a heat zone
 	keep   float64                   // the distance that it asks for
+	asked  float64                   // the most that it asks for
 	least  float64                   // how near is looked at in any case
 	within float64                   // how near is looked at
 	told   map[string]bool
@@ -89,9 +90,11 @@ func zoneShapes(k *kit.Kit, o *Options) []*zoneShape {
 			z.Body.Of(n, "the body of zone "+s.name)
 			return solidOf(n, z), nil
 		})
+		s.asked = s.keep
 		if s.within = s.least; z.Kind.V == "heat" {
 			s.hot = hotZone(k, s)
-			s.least = max(s.least, s.heat(weakestRating(k), z.Shielded.V, o).keep)
+			s.asked = max(s.asked, s.heat(weakestRating(k), z.Shielded.V, o).keep)
+			s.least = max(s.least, s.asked)
 			s.within = max(s.least, viewOfHeat)
 		}
 		shapes = append(shapes, s)
@@ -247,7 +250,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		if far, err := routing.Beyond(moving, within+reach); err == nil && far {
 			return nil
 		}
-		c.Clearance, err = p.loopClearance(l, m, shape, within)
+		c.Clearance, err = p.loopClearance(l, m, shape, within, z.asked)
 	} else {
 		c, err = p.memory.near(moving, within)
 	}

@@ -18,6 +18,8 @@ type descent struct {
 	from, to, steps []float64
 	// distance is that at some place, any greater one where it is beyond a bound.
 	distance func(q []float64, bound float64) (float64, error)
+	// whole is the same, of all ways in which the tube can lie there.
+	whole func(q []float64) (float64, error)
 }
 
 const (
@@ -35,7 +37,7 @@ func (d *descent) least(from []place, best place) (place, error) {
 	from = slices.Clone(from)
 	slices.SortStableFunc(from, func(a, b place) int { return cmp.Compare(a.distance, b.distance) })
 	for _, start := range from[:min(descents, len(from))] {
-		far, err := d.distance(start.q, math.Inf(1))
+		far, err := d.whole(start.q)
 		if err != nil {
 			return best, err
 		}
@@ -43,7 +45,10 @@ func (d *descent) least(from []place, best place) (place, error) {
 		if err != nil {
 			return best, err
 		}
-		if end.distance < best.distance {
+		if far, err = d.whole(end.q); err != nil {
+			return best, err
+		}
+		if end.distance = min(end.distance, far); end.distance < best.distance {
 			best = end
 		}
 	}

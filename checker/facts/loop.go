@@ -170,6 +170,7 @@ func (l *loop) sweep(also [][]float64) (swept, error) {
 // curve is like the one before.
 type solvers struct {
 	rough bool
+	stay  bool // in the way of lying of the curve before
 	of    map[[3]int]*elastica.Solver
 }
 
@@ -221,6 +222,9 @@ func (l *loop) curvesAt(q []float64, with *solvers) ([]elastica.Curve, error) {
 				return nil, fmt.Errorf("with %s: %w", kit.Standing(l.joints, q, units.Metric), err)
 			}
 			curves = append(curves, c)
+			if with.stay {
+				continue
+			}
 			afresh := elastica.Solver{Rough: with.rough}
 			if c, err := afresh.Solve(way); err == nil && !alike(&c, &curves[len(curves)-1], length) {
 				others = append(others, c)

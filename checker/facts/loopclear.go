@@ -76,7 +76,7 @@ func (p *prober) pumpGap(n *value.Need, s *Span, r *kit.Route, i int) (float64, 
 	if m.bound(clips, body) > pumpView+s.loop.reach() {
 		n.Stop("the pump is farther from the loop than is looked at")
 	}
-	c, err := p.loopClearance(s.loop, m, body, pumpView)
+	c, err := p.loopClearance(s.loop, m, body, pumpView, p.options.limit("mounting/loop").V+p.options.limit("mounting/half_width").V)
 	if err == nil && c.Distance > pumpView {
 		n.Stop("the pump is farther from the loop than is looked at")
 	}
@@ -105,14 +105,15 @@ func halfWidth(length, chord float64) float64 {
 const between = 0.03
 
 // loopClearance is the least distance of a loop from a zone over the range of
-// all joints, where that is less than a bound.
-func (p *prober) loopClearance(l *loop, m *movers, z solid, within float64) (routing.Clearance, error) {
+// all joints, where that is less than a bound: to a millimetre where it may be
+// less than what is to be kept, and else to some.
+func (p *prober) loopClearance(l *loop, m *movers, z solid, within, keep float64) (routing.Clearance, error) {
 	key := func() string {
-		return l.key(m.joints, m.start, m.end, m.zone, fmt.Sprintf("%T %v", z.Zone, z.Zone), within)
+		return l.key(m.joints, m.start, m.end, m.zone, fmt.Sprintf("%T %v", z.Zone, z.Zone), within, keep)
 	}
 	return recall(p.memory, key, p.search, func() (routing.Clearance, error) {
 		s := &loopSearch{l: l, w: newSwing(l, m), zone: z, budget: p.search}
-		best, err := s.least(within)
+		best, err := s.least(within, keep)
 		return routing.Clearance{Nearest: routing.Nearest{Distance: max(0, best.distance)}, Joints: best.q}, err
 	})
 }
@@ -129,7 +130,7 @@ type loopSearch struct {
 // least looks at all the positions at which the loop's curve is known, with the
 // other joints spread over their range, guesses halfway between each two, and
 // searches on from the nearest.
-func (s *loopSearch) least(within float64) (place, error) {
+func (s *loopSearch) least(within, keep float64) (place, error) {
 	best, from := place{distance: math.Inf(1)}, []place(nil)
 	poses := s.l.poses
 	for i := range poses {
@@ -146,10 +147,10 @@ func (s *loopSearch) least(within float64) (place, error) {
 			}
 		}
 	}
-	if len(from) == 0 || best.distance == 0 {
+	if len(from) == 0 || best.distance == 0 || best.distance > keep+2*between {
 		return best, nil
 	}
-	d := descent{from: s.w.from(), to: s.w.to(), steps: s.w.steps(), distance: s.at}
+	d := descent{from: s.w.from(), to: s.w.to(), steps: s.w.steps(), distance: s.at, whole: s.whole}
 	return d.least(from, best)
 }
 
@@ -180,7 +181,16 @@ func (s *loopSearch) nearest(pose *loopPose, bound float64) (place, error) {
 	return best, nil
 }
 
-// at is the distance with all joints at q.
+// whole is the distance with all joints at q, in every way in which the tube
+// can lie there.
+func (s *loopSearch) whole(q []float64) (float64, error) {
+	s.with = solvers{}
+	far, err := s.at(q, math.Inf(1))
+	s.with.stay = true
+	return far, err
+}
+
+// at is the distance with all joints at q, from the curve before.
 func (s *loopSearch) at(q []float64, bound float64) (float64, error) {
 	copy(s.w.q, q)
 	curves, err := s.l.curvesAt(s.ownOf(q), &s.with)

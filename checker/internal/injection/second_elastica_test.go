@@ -15,6 +15,7 @@ import (
 	"kitgauge/checker/quantities/elastica"
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/source"
+	"kitgauge/checker/value"
 )
 
 var elasticaOpinions = []opinion{
@@ -330,6 +331,9 @@ func (c *loopCase) each(steps int, do func(q []float64)) {
 	}
 }
 
+// keepAll asks for as much distance as is looked at, so that all is searched.
+func keepAll(string) value.Number { return value.Known(0.2) }
+
 // said is the distance that a check comes to.
 func (c *loopCase) said() (float64, error) {
 	var bodies, joints strings.Builder
@@ -353,7 +357,7 @@ func (c *loopCase) said() (float64, error) {
 	joined, _ := kit.NewCatalogue([]*kit.File{parts})
 	k, faults := kit.Read(read("sweep.kit.yaml", file))
 	k.Resolve(joined)
-	for _, a := range facts.Compute(k, facts.Options{}).Approaches {
+	for _, a := range facts.Compute(k, facts.Options{Limit: keepAll}).Approaches {
 		if strings.Contains(a.Place(), "tail 1 to tail 2") {
 			return a.Distance.V, nil
 		}
