@@ -16,7 +16,7 @@ import (
 )
 
 const (
-	bundleView  = 0.1  // how near another bundle is to a loop that is looked at [m]
+	bundleView  = 0.1  // how near another bundle is to a loop that is looked at, where the limit is not greater [m]
 	leavingClip = 0.15 // how much of a loop, from a clip on a body that the other is held on too, may lie beside it [m]
 )
 
@@ -107,27 +107,28 @@ func (p *prober) bundleGaps(spans []*Span) {
 }
 
 func (p *prober) bundleGap(n *value.Need, s *Span, own *strand, all []*strand) error {
-	least := math.Inf(1)
+	least, keep := math.Inf(1), p.options.limit("routing/bundles").V
+	view := max(bundleView, keep)
 	for _, o := range all {
 		if !own.rubs(o) {
 			continue
 		}
 		m := p.between(own.bodies[0], own.bodies[1], o.bodies[0])
 		ball := solid{centre: o.ends.A, radius: o.reach()}
-		if !m.joined || m.why != "" || m.many || m.bound(own.ends, ball) > bundleView+own.loop.reach() {
+		if !m.joined || m.why != "" || m.many || m.bound(own.ends, ball) > view+own.loop.reach() {
 			continue
 		}
-		d, err := p.beside(own, o)
+		d, err := p.beside(own, o, view, keep)
 		if err != nil {
 			return err
 		}
-		if d.distance < min(least, bundleView) {
+		if d.distance < min(least, view) {
 			least = d.distance
 			s.BundleNear = value.Known(o.route.From(o.stop-1, o.stop))
 			s.BundleWhen = value.Known(kit.Standing(d.of, d.q, p.graph.Kit.Family()))
 		}
 	}
-	if least > bundleView {
+	if least > view {
 		n.Stop("no other bundle that moves against the loop comes as near as is looked at")
 	}
 	s.BundleGap = value.Known(kit.Settled(least))
@@ -141,6 +142,7 @@ type strandPair struct {
 	joints  []motion.Joint
 	paths   [2][2][]int // of the two ends of the two strands
 	with    [2]solvers
+	view    float64 // how near is looked at
 }
 
 // besideAt is the nearest of a pair.
@@ -150,8 +152,8 @@ type besideAt struct {
 }
 
 // beside is the least distance of two strands over the range of all joints.
-func (p *prober) beside(a, b *strand) (besideAt, error) {
-	w := strandPair{strands: [2]*strand{a, b}}
+func (p *prober) beside(a, b *strand, view, keep float64) (besideAt, error) {
+	w := strandPair{strands: [2]*strand{a, b}, view: view}
 	m := &movers{}
 	var chains [4][]*kit.Joint
 	for i := range chains {
@@ -172,7 +174,7 @@ func (p *prober) beside(a, b *strand) (besideAt, error) {
 		return besideAt{place: place{distance: math.Inf(1)}}, nil
 	}
 	key := func() string {
-		s := fmt.Sprint("beside ", w.joints, w.paths)
+		s := fmt.Sprint("beside ", w.joints, w.paths, view, keep)
 		for _, o := range w.strands {
 			s += fmt.Sprint(o.ends, o.radius)
 			if o.loop != nil {
@@ -181,7 +183,7 @@ func (p *prober) beside(a, b *strand) (besideAt, error) {
 		}
 		return s
 	}
-	least, err := recall(p.memory, key, p.search, func() (place, error) { return w.least(p.options.limit("routing/bundles").V) })
+	least, err := recall(p.memory, key, p.search, func() (place, error) { return w.least(keep) })
 	return besideAt{least, w.of}, err
 }
 
@@ -204,11 +206,11 @@ func (w *strandPair) least(keep float64) (place, error) {
 		w.with[k] = solvers{rough: true}
 	}
 	for _, q := range l.positions() {
-		far, err := w.at(q, min(bundleView, best.distance)+between)
+		far, err := w.at(q, min(w.view, best.distance)+between)
 		if err != nil {
 			return best, err
 		}
-		if far <= bundleView+between {
+		if far <= w.view+between {
 			from = append(from, place{q, far})
 		}
 		if far < best.distance {
@@ -240,7 +242,7 @@ func (w *strandPair) at(q []float64, _ float64) (float64, error) {
 	least := math.Inf(1)
 	for i := range curves[0] {
 		for j := range curves[1] {
-			least = min(least, w.apart(&curves[0][i], &curves[1][j], min(least, bundleView+between)))
+			least = min(least, w.apart(&curves[0][i], &curves[1][j], min(least, w.view+between)))
 		}
 	}
 	return max(0, least), nil
@@ -272,6 +274,11 @@ func (w *strandPair) curves(k int, q []float64) ([]elastica.Curve, error) {
 // lies beside each other at clips on one body.
 func (w *strandPair) apart(a, b *elastica.Curve, bound float64) float64 {
 	off := w.strands[0].radius + w.strands[1].radius + a.Margin + b.Margin
+	for _, c := range []*elastica.Curve{a, b} {
+		if c.AnySide {
+			off += c.Sag * (1 - math.Cos(math.Pi/pairSides)) // between two sides
+		}
+	}
 	least := math.Inf(1)
 	if gap := ballGap(a.Points, b.Points) - off; gap > bound {
 		return least
@@ -305,7 +312,7 @@ func ballGap(a, b []r3.Vec) float64 {
 }
 
 // pairSides is to how many sides a loop is bowed beside another.
-const pairSides = 6
+const pairSides = 8
 
 // sided lists the ways of a curve, to every side where it may bow to any,
 // without what leaves a clip on a body that the other strand is held on too.
