@@ -35,6 +35,7 @@ type Approach struct {
 	HeatKeep      value.Number `key:"heat_keep" dim:"length"` // the distance that tubes and conduit ask of something hot, by what they stand
 	HeatSays      value.Text   `key:"heat_says"`              // why so far
 	HeatHelps     value.Text   `key:"heat_helps"`             // what else than moving the route would do
+	LoopHelps     value.Text   `key:"loop_helps"`             // and what brings a loop away, "" where it is none
 }
 
 // How near a segment comes to a zone to be looked at at least: heat reaches
@@ -62,6 +63,7 @@ type zoneShape struct {
 	solid  value.Maybe[solid]
 	hot    value.Maybe[routing.Heat] // of a heat zone
 	keep   float64                   // the distance that it asks for
+	asked  float64                   // the most that it asks for
 	least  float64                   // how near is looked at in any case
 	within float64                   // how near is looked at
 	told   map[string]bool
@@ -89,9 +91,11 @@ func zoneShapes(k *kit.Kit, o *Options) []*zoneShape {
 			z.Body.Of(n, "the body of zone "+s.name)
 			return solidOf(n, z), nil
 		})
+		s.asked = s.keep
 		if s.within = s.least; z.Kind.V == "heat" {
 			s.hot = hotZone(k, s)
-			s.least = max(s.least, s.heat(weakestRating(k), z.Shielded.V, o).keep)
+			s.asked = max(s.asked, s.heat(weakestRating(k), z.Shielded.V, o).keep)
+			s.least = max(s.least, s.asked)
 			s.within = max(s.least, viewOfHeat)
 		}
 		shapes = append(shapes, s)
@@ -126,8 +130,9 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 
 // approaches holds every segment against every zone.
 func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
-	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans)}
+	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans), spans: spansByHop(g, spans)}
 	p.pumpGaps(spans)
+	p.bundleGaps(spans)
 	zones := zoneShapes(g.Kit, o)
 	if len(zones) == 0 {
 		return nil
@@ -206,6 +211,7 @@ type prober struct {
 	movers  map[[3]*kit.Body]*movers
 	joints  map[*kit.Joint]readyJoint
 	loops   map[hop]*loop
+	spans   map[hop]*Span
 }
 
 // approach is the segment that ends at the stop i, where it comes near the
@@ -247,7 +253,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		if far, err := routing.Beyond(moving, within+reach); err == nil && far {
 			return nil
 		}
-		c.Clearance, err = p.loopClearance(l, m, shape, within)
+		c.Clearance, err = p.loopClearance(l, m, shape, within, z.asked)
 	} else {
 		c, err = p.memory.near(moving, within)
 	}
@@ -269,6 +275,9 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		out.asks(z, p.graph.Kit.Family(), p.options)
 		keep = z.Clearance.Or(out.HeatKeep.V)
 	}
+	if err == nil && c.Distance < keep && l != nil && !p.brief {
+		p.loopHelps(out, p.spans[hop{r, i}], m, shape, keep)
+	}
 	if err == nil && c.Distance < keep && l == nil && !p.brief {
 		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, keep, c.Distance == 0)
 	}
@@ -284,7 +293,7 @@ func (z *zoneShape) approach() *Approach {
 		Kind: z.Kind, Zone: value.Known(z.name), Clearance: z.Clearance,
 		Shielded: value.Known(z.Shielded.V), Temperature: z.Temperature, When: value.Known(""),
 		Grommet: value.Known(false), Covered: value.Known(false), Nearest: value.Known(false),
-		HeatKeep: value.Known(z.keep), HeatSays: value.Known(""), HeatHelps: value.Known(""),
+		HeatKeep: value.Known(z.keep), HeatSays: value.Known(""), HeatHelps: value.Known(""), LoopHelps: value.Known(""),
 		spot: spot{"zone " + z.name, z.Node},
 	}
 }

@@ -24,19 +24,32 @@ type SpanLoop struct {
 	LoopClip   value.Text   `key:"loop_clip"`                // the body of the clip at which that is, "" between the clips
 	LoopSag    value.Number `key:"loop_sag" dim:"length"`    // most
 	SagAt      value.Text   `key:"loop_sag_at"`
-	Lowest     value.Number `key:"loop_height" dim:"length"`   // least, of the loop above the ground
-	PumpGap    value.Number `key:"pump_distance" dim:"length"` // least, of the loop from the line between the pump's position and its filler
+	Lowest     value.Number `key:"loop_height" dim:"length"`     // least, of the loop above the ground
+	PumpGap    value.Number `key:"pump_distance" dim:"length"`   // least, of the loop from the line between the pump's position and its filler
+	BundleGap  value.Number `key:"bundle_distance" dim:"length"` // least, of the loop from another bundle that moves against it
+	BundleWhen value.Text   `key:"bundle_when"`                  // how the joints stand there
+	BundleNear value.Text   `key:"bundle_near"`                  // the piece of the other bundle
 	loop       *loop
 }
 
 // loop is a span's curve over the positions of its joints.
 type loop struct {
-	ends   [2]clip
-	chain  motion.Chain
-	joints []*kit.Joint // of both sides
-	length float64      // of the longest tube
-	poses  []loopPose
+	ends    [2]clip
+	chain   motion.Chain
+	joints  []*kit.Joint // of both sides
+	length  float64      // of the longest tube
+	lengths []float64    // of the longest, and of the shortest where that is another
+	swept
 	search *motion.Budget
+}
+
+// swept is what a loop does over the range of its joints: its curves there,
+// and in full where it is tightest and where it sags most.
+type swept struct {
+	poses            []loopPose
+	tight, deep      []float64
+	tightest, lowest []elastica.Curve
+	sag              float64 // most, of the curves of the poses
 }
 
 // clip is an end of a span at rest, with how the tube leaves it.
@@ -82,66 +95,163 @@ func clipAt(r *kit.Route, at, step int) elastica.End {
 // joints move the span.
 var loopSteps = [...]int{1, 9, 5, 3}
 
+func stepsOf(moving int) int {
+	if moving < len(loopSteps) {
+		return loopSteps[moving]
+	}
+	return 2
+}
+
 // curves works out the curve of the span's tubes over the range of its joints.
-func (s *Span) curves(r *kit.Route, i int, search *motion.Budget, family units.Family) {
+func (s *Span) curves(r *kit.Route, i int, search *motion.Budget, memory *Memory, family units.Family) {
 	value.Fill(func(n *value.Need) error {
 		least, most := n.Number("the free length of "+s.place, s.Least), n.Number("the free length of "+s.place, s.Most)
 		n.Number("the shortest distance", s.Shortest)
-		l := &loop{length: most, chain: s.chain.Motion().Of(n), joints: s.chain.All(), search: search}
+		l := &loop{length: most, lengths: []float64{most}, chain: s.chain.Motion().Of(n), joints: s.chain.All(), search: search}
 		for k, stop := range [2]int{i - 1, i} {
 			l.ends[k] = clip{r.Stops[stop].Position.Of(n, "a position of "+s.place), clipAt(r, stop, 2*k-1)}
 		}
-		lengths := []float64{most}
 		if most-least > 1e-6 {
-			lengths = append(lengths, least)
+			l.lengths = append(l.lengths, least)
 		}
-		if err := l.sweep(lengths, s.extremeAt[:]); err != nil {
+		var err error
+		l.swept, err = recall(memory, func() string { return l.key(s.extremeAt) }, search, func() (swept, error) {
+			return l.sweep(s.extremeAt[:])
+		})
+		if err != nil {
 			return err
 		}
 		s.loop = l
-		return s.tightest(l, lengths, family)
+		return s.tightest(l, family)
 	}, &s.LoopRadius, &s.LoopAt, &s.LoopHow, &s.LoopClip, &s.LoopSag, &s.SagAt)
+}
+
+// key is what the curves of a loop depend on, and the words of an error.
+func (l *loop) key(more ...any) string {
+	names := make([]string, len(l.joints))
+	for i, j := range l.joints {
+		names[i] = j.Label()
+	}
+	return fmt.Sprintf("loop %v %v %v %v %q %v", l.ends, l.lengths, l.chain.A, l.chain.B, names, more)
 }
 
 // errStraight is why a tube has no radius.
 var errStraight = errors.New("the tube is straight, so it has no radius")
 
-// sweep works out the curves at positions spread over the range of the joints.
-func (l *loop) sweep(lengths []float64, also [][]float64) error {
+// sweep works out the curves at positions spread over the range of the joints,
+// and in full at the two that matter.
+func (l *loop) sweep(also [][]float64) (swept, error) {
+	var w swept
 	places := l.positions()
 	for _, q := range also {
 		if q != nil {
 			places = append(places, q)
 		}
 	}
-	solvers := map[[3]int]*elastica.Solver{}
+	with := solvers{rough: true}
 	for _, q := range places {
-		pose := loopPose{q: q}
-		for k, length := range lengths {
-			span := l.span(q, length)
-			if r3.Norm(r3.Sub(span.To, span.From)) > length {
-				continue // too short here, which is for slack to say
-			}
-			for _, way := range span.Ways() {
-				key := [3]int{k, int(way.Start.Hold), int(way.Finish.Hold)}
-				if solvers[key] == nil {
-					solvers[key] = &elastica.Solver{Rough: true}
-				}
-				if !l.search.Take(motion.Setup) {
-					return motion.ErrSpent
-				}
-				c, err := solvers[key].Solve(way)
-				if err != nil {
-					return fmt.Errorf("with %s: %w", kit.Standing(l.joints, q, units.Metric), err)
-				}
-				pose.curves = append(pose.curves, c)
-			}
+		curves, err := l.curvesAt(q, &with)
+		if err != nil {
+			return w, err
 		}
-		if len(pose.curves) > 0 {
-			l.poses = append(l.poses, pose)
+		if len(curves) > 0 {
+			w.poses = append(w.poses, loopPose{q, curves})
 		}
 	}
-	return nil
+	w.extremes()
+	var full elastica.Solver
+	if w.tight != nil {
+		w.tightest = l.again(&full, w.tight)
+	}
+	if w.deep != nil {
+		w.lowest = l.again(&full, w.deep)
+	}
+	return w, nil
+}
+
+// solvers are kept apart by length and by how the ends are held, so that one
+// curve is like the one before.
+type solvers struct {
+	rough bool
+	stay  bool // in the way of lying of the curve before
+	of    map[[3]int]*elastica.Solver
+}
+
+func (s *solvers) next(key [3]int, way elastica.Span) (elastica.Curve, error) {
+	if s.of == nil {
+		s.of = map[[3]int]*elastica.Solver{}
+	}
+	if s.of[key] == nil {
+		s.of[key] = &elastica.Solver{Rough: s.rough}
+	}
+	return s.of[key].Solve(way)
+}
+
+// modes is how far apart the places of two curves are that are not the same, as
+// a share of their length.
+const modes = 0.01
+
+// alike reports whether two curves of a length are the same.
+func alike(a, b *elastica.Curve, length float64) bool {
+	if len(a.Points) != len(b.Points) {
+		return false
+	}
+	for i := range a.Points {
+		if r3.Norm(r3.Sub(a.Points[i], b.Points[i])) > modes*length {
+			return false
+		}
+	}
+	return true
+}
+
+// curvesAt are the curves with the joints at q: none where the tube
+// is too short there, which is for slack to say. Where a tube can lie in two
+// ways it stays in that which it comes from, until it snaps over to the one
+// with less bending: both count.
+func (l *loop) curvesAt(q []float64, with *solvers) ([]elastica.Curve, error) {
+	var curves, others []elastica.Curve
+	for k, length := range l.lengths {
+		span := l.span(q, length)
+		if r3.Norm(r3.Sub(span.To, span.From)) > length {
+			continue
+		}
+		for _, way := range span.Ways() {
+			key := [3]int{k, int(way.Start.Hold), int(way.Finish.Hold)}
+			if !l.search.Take(motion.Setup) {
+				return nil, motion.ErrSpent
+			}
+			c, err := with.next(key, way)
+			if err != nil {
+				return nil, fmt.Errorf("with %s: %w", kit.Standing(l.joints, q, units.Metric), err)
+			}
+			curves = append(curves, c)
+			if with.stay {
+				continue
+			}
+			afresh := elastica.Solver{Rough: with.rough}
+			if c, err := afresh.Solve(way); err == nil && !alike(&c, &curves[len(curves)-1], length) {
+				others = append(others, c)
+			}
+		}
+	}
+	return append(curves, others...), nil
+}
+
+// extremes finds the position with the least radius, and that with the most
+// sag.
+func (w *swept) extremes() {
+	radius := math.Inf(1)
+	w.sag = -1
+	for _, p := range w.poses {
+		for _, c := range p.curves {
+			if !c.Straight && c.Radius < radius {
+				w.tight, radius = p.q, c.Radius
+			}
+			if c.Sag > w.sag {
+				w.deep, w.sag = p.q, c.Sag
+			}
+		}
+	}
 }
 
 // positions are spread evenly over the range of the joints, each beside the
@@ -156,11 +266,7 @@ func (l *loop) positions() [][]float64 {
 			moving = append(moving, i)
 		}
 	}
-	steps := 2
-	if len(moving) < len(loopSteps) {
-		steps = loopSteps[len(moving)]
-	}
-	count := 1
+	steps, count := stepsOf(len(moving)), 1
 	for range moving {
 		count = min(count*steps, 64)
 	}
@@ -210,48 +316,34 @@ func carried(joints []motion.Joint, q []float64, at, dir r3.Vec) (r3.Vec, r3.Vec
 	return p, r3.Sub(tip, p)
 }
 
-// tightest finds the position with the least radius, and that with the most
-// sag, and works both out again in full.
-func (s *Span) tightest(l *loop, lengths []float64, family units.Family) error {
-	var tight, deep *loopPose
-	radius, sag := math.Inf(1), -1.0
-	for i := range l.poses {
-		for _, c := range l.poses[i].curves {
-			if !c.Straight && c.Radius < radius {
-				tight, radius = &l.poses[i], c.Radius
-			}
-			if c.Sag > sag {
-				deep, sag = &l.poses[i], c.Sag
-			}
-		}
-	}
-	if deep == nil {
+// tightest says where the tube is bent most, and where it sags most.
+func (s *Span) tightest(l *loop, family units.Family) error {
+	if l.deep == nil {
 		return errors.New("the tube is too short wherever the joints stand")
 	}
 	s.LoopRadius = value.Unknown[float64](errStraight.Error())
 	s.LoopAt, s.LoopHow, s.LoopClip = value.Known(""), value.Known(""), value.Known("")
-	var solver elastica.Solver
-	if tight != nil {
-		if err := s.bend(l, l.again(&solver, tight.q, lengths), tight.q, family); err != nil {
+	if l.tight != nil {
+		if err := s.bend(l, l.swept.tightest, l.tight, family); err != nil {
 			return err
 		}
 	}
 	most := 0.0
-	for _, c := range l.again(&solver, deep.q, lengths) {
+	for _, c := range l.swept.lowest {
 		most = max(most, c.Sag)
 	}
 	if most == 0 {
-		most = sag
+		most = l.sag
 	}
-	s.LoopSag, s.SagAt = value.Known(kit.Settled(most)), value.Known(kit.Standing(l.joints, deep.q, family))
+	s.LoopSag, s.SagAt = value.Known(kit.Settled(most)), value.Known(kit.Standing(l.joints, l.deep, family))
 	return nil
 }
 
 // again works out the curves at one position in full, from those before where
 // they are alike.
-func (l *loop) again(solver *elastica.Solver, q []float64, lengths []float64) []elastica.Curve {
+func (l *loop) again(solver *elastica.Solver, q []float64) []elastica.Curve {
 	var list []elastica.Curve
-	for _, length := range lengths {
+	for _, length := range l.lengths {
 		for _, way := range l.span(q, length).Ways() {
 			if c, err := solver.Solve(way); err == nil {
 				list = append(list, c)
@@ -293,7 +385,9 @@ func (s *Span) Curve(at motion.Extreme, length float64) (elastica.Curve, bool) {
 	if s.loop == nil {
 		return elastica.Curve{}, false
 	}
-	curves := s.loop.again(&elastica.Solver{}, values(at), []float64{length})
+	one := *s.loop
+	one.lengths = []float64{length}
+	curves := one.again(&elastica.Solver{}, values(at))
 	if len(curves) == 0 {
 		return elastica.Curve{}, false
 	}

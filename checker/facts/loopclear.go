@@ -1,6 +1,8 @@
 package facts
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -74,7 +76,7 @@ func (p *prober) pumpGap(n *value.Need, s *Span, r *kit.Route, i int) (float64, 
 	if m.bound(clips, body) > pumpView+s.loop.reach() {
 		n.Stop("the pump is farther from the loop than is looked at")
 	}
-	c, err := p.loopClearance(s.loop, m, body, pumpView)
+	c, err := p.loopClearance(s.loop, m, body, pumpView, p.options.limit("mounting/loop").V+p.options.limit("mounting/half_width").V)
 	if err == nil && c.Distance > pumpView {
 		n.Stop("the pump is farther from the loop than is looked at")
 	}
@@ -98,37 +100,126 @@ func halfWidth(length, chord float64) float64 {
 	return math.Sqrt(max(0, length*length-chord*chord)) / 2
 }
 
-// loopClearance is the least distance of a loop from a zone: at all the
-// positions at which its curve is known and halfway between each two, with the
-// other joints anywhere in their range.
-func (p *prober) loopClearance(l *loop, m *movers, z solid, within float64) (routing.Clearance, error) {
-	w := newSwing(l, m)
-	best := routing.Clearance{Nearest: routing.Nearest{Distance: math.Inf(1)}}
-	for i := range l.poses {
-		for _, pose := range []loopPose{l.poses[i], halfway(l.poses[max(0, i-1)], l.poses[i])} {
-			w.set(pose.q)
-			for _, rest := range w.others() {
-				frame, err := w.frame(rest)
-				if err != nil {
-					return best, err
-				}
-				for _, c := range pose.curves {
-					if !p.search.Take(8) {
-						return best, motion.ErrSpent
-					}
-					near, err := curveDistance(&c, frame, z, min(within, best.Distance))
-					if err != nil {
-						return best, err
-					}
-					if near < best.Distance {
-						best.Distance, best.Joints = near, slices.Clone(w.q)
-					}
-				}
+// between is how much nearer a loop may come between the positions that are
+// looked at than it is at one of them, so that the place is searched [m].
+const between = 0.03
+
+// loopClearance is the least distance of a loop from a zone over the range of
+// all joints, where that is less than a bound: to a millimetre where it may be
+// less than what is to be kept, and else to some.
+func (p *prober) loopClearance(l *loop, m *movers, z solid, within, keep float64) (routing.Clearance, error) {
+	key := func() string {
+		return l.key(m.joints, m.start, m.end, m.zone, fmt.Sprintf("%T %v", z.Zone, z.Zone), within, keep)
+	}
+	return recall(p.memory, key, p.search, func() (routing.Clearance, error) {
+		s := &loopSearch{l: l, w: newSwing(l, m), zone: z, budget: p.search}
+		best, err := s.least(within, keep)
+		return routing.Clearance{Nearest: routing.Nearest{Distance: max(0, best.distance)}, Joints: best.q}, err
+	})
+}
+
+// loopSearch looks for the least distance of a loop from a zone.
+type loopSearch struct {
+	l      *loop
+	w      *swing
+	zone   solid
+	budget *motion.Budget
+	with   solvers // in full: rough curves may be some millimetres off
+}
+
+// least looks at all the positions at which the loop's curve is known, with the
+// other joints spread over their range, guesses halfway between each two, and
+// searches on from the nearest.
+func (s *loopSearch) least(within, keep float64) (place, error) {
+	best, from := place{distance: math.Inf(1)}, []place(nil)
+	poses := s.l.poses
+	for i := range poses {
+		for k, pose := range []loopPose{poses[i], halfway(poses[max(0, i-1)], poses[i])} {
+			near, err := s.nearest(&pose, min(within, best.distance)+between)
+			if err != nil {
+				return best, err
+			}
+			if near.q != nil {
+				from = append(from, near)
+			}
+			if k == 0 && near.distance < best.distance {
+				best = near
 			}
 		}
 	}
-	best.Distance = max(0, best.Distance)
+	if len(from) == 0 || best.distance == 0 || best.distance > keep+2*between {
+		return best, nil
+	}
+	d := descent{from: s.w.from(), to: s.w.to(), steps: s.w.steps(), distance: s.at, whole: s.whole}
+	return d.least(from, best)
+}
+
+// ownOf are the values of the loop's own joints.
+func (s *loopSearch) ownOf(q []float64) []float64 {
+	own := make([]float64, len(s.w.own))
+	for k, i := range s.w.own {
+		own[k] = q[i]
+	}
+	return own
+}
+
+// nearest is the nearest place of a loop in one pose, with the other joints
+// spread over their range.
+func (s *loopSearch) nearest(pose *loopPose, bound float64) (place, error) {
+	best := place{distance: math.Inf(1)}
+	s.w.set(pose.q)
+	for _, rest := range s.w.others() {
+		s.w.setFree(rest)
+		far, err := s.distance(pose.curves, min(bound, best.distance))
+		if err != nil {
+			return best, err
+		}
+		if far < best.distance {
+			best = place{slices.Clone(s.w.q), far}
+		}
+	}
 	return best, nil
+}
+
+// whole is the distance with all joints at q, in every way in which the tube
+// can lie there.
+func (s *loopSearch) whole(q []float64) (float64, error) {
+	s.with = solvers{}
+	far, err := s.at(q, math.Inf(1))
+	s.with.stay = true
+	return far, err
+}
+
+// at is the distance with all joints at q, from the curve before.
+func (s *loopSearch) at(q []float64, bound float64) (float64, error) {
+	copy(s.w.q, q)
+	curves, err := s.l.curvesAt(s.ownOf(q), &s.with)
+	if errors.Is(err, motion.ErrSpent) {
+		return 0, err
+	}
+	if err != nil { // a curve that is not found there is looked for elsewhere
+		return math.Inf(1), nil
+	}
+	return s.distance(curves, bound)
+}
+
+// distance is that of the nearest of some curves.
+func (s *loopSearch) distance(curves []elastica.Curve, bound float64) (float64, error) {
+	frame, err := s.w.frame()
+	least := math.Inf(1)
+	for i := range curves {
+		if !s.budget.Take(8) {
+			return 0, motion.ErrSpent
+		}
+		if err != nil {
+			return 0, err
+		}
+		var near float64
+		if near, err = curveDistance(&curves[i], frame, s.zone, min(bound, least)); err == nil {
+			least = max(0, min(least, near))
+		}
+	}
+	return least, err
 }
 
 // halfway is a pose between two, by the middle between the places of their
@@ -180,13 +271,52 @@ func (w *swing) set(own []float64) {
 	}
 }
 
+func (w *swing) setFree(rest []float64) {
+	for k, i := range w.free {
+		w.q[i] = rest[k]
+	}
+}
+
+// from is the start of the range of every joint.
+func (w *swing) from() []float64 {
+	list := make([]float64, len(w.m.joints))
+	for i, j := range w.m.joints {
+		list[i] = j.From
+	}
+	return list
+}
+
+// to is its end.
+func (w *swing) to() []float64 {
+	list := make([]float64, len(w.m.joints))
+	for i, j := range w.m.joints {
+		list[i] = turn(j)
+	}
+	return list
+}
+
+// steps are how far the positions are apart that are looked at.
+func (w *swing) steps() []float64 {
+	list := make([]float64, len(w.m.joints))
+	own := 0
+	for _, i := range w.own {
+		if j := w.m.joints[i]; j.From < j.To {
+			own++
+		}
+	}
+	for i, j := range w.m.joints {
+		moving := len(w.free)
+		if slices.Contains(w.own, i) {
+			moving = own
+		}
+		list[i] = (turn(j) - j.From) / float64(max(1, stepsOf(moving)-1))
+	}
+	return list
+}
+
 // others lists positions of the joints that do not change the curve.
 func (w *swing) others() [][]float64 {
-	steps := 2
-	if n := len(w.free); n < len(loopSteps) {
-		steps = loopSteps[n]
-	}
-	count := 1
+	steps, count := stepsOf(len(w.free)), 1
 	for range w.free {
 		count = min(count*steps, 64)
 	}
@@ -206,10 +336,7 @@ func (w *swing) others() [][]float64 {
 type rigid [4]r3.Vec
 
 // frame is how the zone sees what is fixed beside the loop's first joint.
-func (w *swing) frame(rest []float64) (rigid, error) {
-	for k, i := range w.free {
-		w.q[i] = rest[k]
-	}
+func (w *swing) frame() (rigid, error) {
 	var row []motion.Joint
 	var q []float64
 	for k := len(w.m.zone) - 1; k >= 0; k-- {

@@ -73,14 +73,14 @@ func spans(g *kit.Graph, search *motion.Budget, o *Options) []*Span {
 		}
 		for i := r.First; i < len(r.Stops); i++ {
 			if r.Spans(i) {
-				found = append(found, span(g, r, i, search))
+				found = append(found, span(g, r, i, search, o))
 			}
 		}
 	}
 	return found
 }
 
-func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget) *Span {
+func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget, o *Options) *Span {
 	a, b := r.Stops[i-1], r.Stops[i]
 	s := &Span{
 		From: value.Known(a.Body.Label()), To: value.Known(b.Body.Label()),
@@ -107,7 +107,7 @@ func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget) *Span {
 	}
 	s.extremes(a, b, search, g.Kit.Family())
 	s.slack()
-	s.curves(r, i, search, g.Kit.Family())
+	s.curves(r, i, search, o.Memory, g.Kit.Family())
 	s.height(g.Kit.Vehicle.Outline.From.Z)
 	return s
 }

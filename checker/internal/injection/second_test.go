@@ -25,7 +25,7 @@ type opinion struct {
 // opinions lists them all.
 func opinions() []opinion {
 	var all []opinion
-	for _, list := range [][]opinion{motionOpinions, packingOpinions, flowOpinions, feedOpinions, dosingOpinions, clearanceOpinions, groundOpinions} {
+	for _, list := range [][]opinion{motionOpinions, packingOpinions, flowOpinions, feedOpinions, dosingOpinions, clearanceOpinions, groundOpinions, elasticaOpinions} {
 		all = append(all, list...)
 	}
 	return all

@@ -1,21 +1,16 @@
 package elastica_test
 
 import (
-	"flag"
 	"math"
 	"strings"
 	"testing"
 
-	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
 	"kitgauge/checker/quantities/elastica"
 	"kitgauge/checker/quantities/motion"
 )
-
-// long makes the comparisons longer.
-var long = flag.Bool("long", false, "compare many more cases")
 
 // symmetric is a tube over a chord of 1 along x that leaves both clips at an
 // angle to it, to the same side.
@@ -75,58 +70,6 @@ func TestTable(t *testing.T) {
 			}
 		}
 	}
-}
-
-// planar is a piece of the planar elastica in closed form, from the amplitude a
-// to b: with k the modulus, lengths over the force's,
-//
-//	s = F(b) - F(a), x = 2 (E(b) - E(a)) - s, y = 2 k (cos a - cos b)
-//
-// angle to x 2 asin(k sin phi), curvature 2 k cos phi.
-// Source: Love, 4th ed., art. 263 (from memory).
-func planar(k, a, b float64) (s elastica.Span, radius, energy float64) {
-	m := k * k
-	odd := func(f func(phi, m float64) float64, phi float64) float64 {
-		return math.Copysign(f(math.Abs(phi), m), phi)
-	}
-	s.Length = odd(mathext.EllipticF, b) - odd(mathext.EllipticF, a)
-	grow := odd(mathext.EllipticE, b) - odd(mathext.EllipticE, a)
-	s.To = r3.Vec{X: 2*grow - s.Length, Y: 2 * k * (math.Cos(a) - math.Cos(b))}
-	end := func(phi float64) elastica.End {
-		sin, cos := math.Sincos(2 * math.Asin(k*math.Sin(phi)))
-		return elastica.End{Hold: elastica.Clamped, Direction: r3.Vec{X: cos, Y: sin}}
-	}
-	s.Start, s.Finish = end(a), end(b)
-	most := max(math.Abs(math.Cos(a)), math.Abs(math.Cos(b)))
-	if a < 0 && b > 0 {
-		most = 1
-	}
-	return s, 1 / (2 * k * most), 2 * (grow - (1-m)*s.Length)
-}
-
-// Pieces of less than half a wave are least values, so the curve is the one in
-// closed form.
-func TestClosedForm(t *testing.T) {
-	off := 0.0
-	rapid.Check(t, func(t *rapid.T) {
-		k := rapid.Float64Range(0.2, 0.98).Draw(t, "k")
-		a := rapid.Float64Range(-1.5, 0.6).Draw(t, "from")
-		b := a + rapid.Float64Range(0.6, 1.5-max(a, 0)).Draw(t, "turn")
-		b = min(b, 1.5)
-		s, radius, energy := planar(k, a, b)
-		c, err := elastica.Solve(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if math.Abs(c.Energy/energy-1) > 0.005 {
-			t.Errorf("energy %.6g, want %.6g", c.Energy, energy)
-		}
-		off = max(off, math.Abs(c.Radius/radius-1))
-		if math.Abs(c.Radius/radius-1) > 0.01 {
-			t.Errorf("radius %.6g, want %.6g", c.Radius, radius)
-		}
-	})
-	t.Logf("radius off by at most %.3f %%", 100*off)
 }
 
 // A half wave, both ends free: end angle 20..120 deg gives P/Pcr and

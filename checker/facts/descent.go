@@ -1,0 +1,88 @@
+package facts
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// place is where joints stand, and a distance there.
+type place struct {
+	q        []float64
+	distance float64
+}
+
+// descent looks for the least distance between the positions of joints at
+// which it is known. Steps are the distances of those positions [rad or m].
+type descent struct {
+	from, to, steps []float64
+	// distance is that at some place, any greater one where it is beyond a bound.
+	distance func(q []float64, bound float64) (float64, error)
+	// whole is the same, of all ways in which the tube can lie there.
+	whole func(q []float64) (float64, error)
+}
+
+const (
+	descents = 2       // from how many places it starts, the nearest ones
+	halvings = 6       // of the steps
+	settled  = 0.00025 // what the last two halvings have to change less than [m]
+)
+
+// least is the nearest place of all that are found from the nearest of some.
+// Those are taken anew, as they may be guesses.
+//
+// Source: compass search (Kolda, Lewis and Torczon, Optimization by Direct
+// Search, SIAM Review 45, 2003; from memory).
+func (d *descent) least(from []place, best place) (place, error) {
+	from = slices.Clone(from)
+	slices.SortStableFunc(from, func(a, b place) int { return cmp.Compare(a.distance, b.distance) })
+	for _, start := range from[:min(descents, len(from))] {
+		far, err := d.whole(start.q)
+		if err != nil {
+			return best, err
+		}
+		end, err := d.down(place{slices.Clone(start.q), far})
+		if err != nil {
+			return best, err
+		}
+		if far, err = d.whole(end.q); err != nil {
+			return best, err
+		}
+		if end.distance = min(end.distance, far); end.distance < best.distance {
+			best = end
+		}
+	}
+	return best, nil
+}
+
+// down goes to whichever side is nearer, and halves its steps where none is.
+func (d *descent) down(at place) (place, error) {
+	idle := 0
+	for share := 0.5; share > math.Pow(0.5, halvings+1) && idle < 2; share /= 2 {
+		was := at.distance
+		for moved := true; moved; {
+			moved = false
+			for i, step := range d.steps {
+				for _, by := range [2]float64{step * share, -step * share} {
+					q := slices.Clone(at.q)
+					q[i] = min(max(q[i]+by, d.from[i]), d.to[i])
+					if q[i] == at.q[i] {
+						continue
+					}
+					far, err := d.distance(q, at.distance)
+					if err != nil {
+						return at, err
+					}
+					if far < at.distance-1e-6 {
+						at, moved = place{q, far}, true
+						break
+					}
+				}
+			}
+		}
+		if idle++; was-at.distance > settled {
+			idle = 0
+		}
+	}
+	return at, nil
+}
