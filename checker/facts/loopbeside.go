@@ -53,12 +53,13 @@ func (p *prober) strands() []*strand {
 	return list
 }
 
-// reach is a ball that holds all of the strand, about its first end.
-func (s *strand) reach() float64 {
+// ball holds all of the strand and moves with the body of its first end: a
+// loop's is about that end, for the other may come to any side of it.
+func (s *strand) ball() solid {
 	if s.loop != nil {
-		return s.loop.length
+		return solid{centre: s.ends.A, radius: s.loop.length}
 	}
-	return r3.Norm(r3.Sub(s.ends.B, s.ends.A))
+	return solid{centre: r3.Scale(0.5, r3.Add(s.ends.A, s.ends.B)), radius: r3.Norm(r3.Sub(s.ends.B, s.ends.A)) / 2}
 }
 
 // rubs reports whether two strands can rub: those of one bundle, or that move
@@ -108,14 +109,13 @@ func (p *prober) bundleGaps(spans []*Span) {
 
 func (p *prober) bundleGap(n *value.Need, s *Span, own *strand, all []*strand) error {
 	least, keep := math.Inf(1), p.options.limit("routing/bundles").V
-	view := max(bundleView, keep)
+	view, reach := max(bundleView, keep), own.loop.reach()
 	for _, o := range all {
 		if !own.rubs(o) {
 			continue
 		}
 		m := p.between(own.bodies[0], own.bodies[1], o.bodies[0])
-		ball := solid{centre: o.ends.A, radius: o.reach()}
-		if !m.joined || m.why != "" || m.many || m.bound(own.ends, ball) > view+own.loop.reach() {
+		if !m.joined || m.why != "" || m.many || m.bound(own.ends, o.ball()) > view+reach {
 			continue
 		}
 		d, err := p.beside(own, o, view, keep)
@@ -142,7 +142,8 @@ type strandPair struct {
 	joints  []motion.Joint
 	paths   [2][2][]int // of the two ends of the two strands
 	with    [2]solvers
-	view    float64 // how near is looked at
+	known   [2]map[string][]elastica.Curve // what the positions spread over the range gave
+	view    float64                        // how near is looked at
 }
 
 // besideAt is the nearest of a pair.
@@ -203,7 +204,7 @@ func (w *strandPair) least(keep float64) (place, error) {
 	best := place{distance: math.Inf(1)}
 	var from []place
 	for k := range w.with {
-		w.with[k] = solvers{rough: true}
+		w.with[k], w.known[k] = solvers{rough: true}, map[string][]elastica.Curve{}
 	}
 	for _, q := range l.positions() {
 		far, err := w.at(q, min(w.view, best.distance)+between)
@@ -224,14 +225,18 @@ func (w *strandPair) least(keep float64) (place, error) {
 }
 
 func (w *strandPair) whole(q []float64) (float64, error) {
-	w.with = [2]solvers{}
+	w.with, w.known = [2]solvers{}, [2]map[string][]elastica.Curve{}
 	far, err := w.at(q, math.Inf(1))
 	w.with[0].stay, w.with[1].stay = true, true
 	return far, err
 }
 
-// at is the distance with the joints at q.
+// at is the distance with the joints at q, or a bound below it where that is
+// farther than is looked at.
 func (w *strandPair) at(q []float64, _ float64) (float64, error) {
+	if far := w.outside(q); far > w.view+between {
+		return far, nil
+	}
 	var curves [2][]elastica.Curve
 	for k := range curves {
 		var err error
@@ -248,26 +253,61 @@ func (w *strandPair) at(q []float64, _ float64) (float64, error) {
 	return max(0, least), nil
 }
 
-// curves are those of a strand, where its bodies are with the joints at q.
-func (w *strandPair) curves(k int, q []float64) ([]elastica.Curve, error) {
-	s := w.strands[k]
-	var chains [2][]motion.Joint
-	var own []float64
+// outside is a distance below which two strands never are with the joints at q:
+// a tube lies within the ellipsoid about its ends, and so in a round of half its
+// width about its chord.
+func (w *strandPair) outside(q []float64) float64 {
+	var chords [2]routing.Segment
+	off := 0.0
+	for k, s := range w.strands {
+		chains, own := w.own(k, q)
+		n := len(chains[0])
+		chords[k].A, _ = carried(chains[0], own[:n], s.ends.A, r3.Vec{})
+		chords[k].B, _ = carried(chains[1], own[n:], s.ends.B, r3.Vec{})
+		off += s.radius
+		if s.loop != nil {
+			off += halfWidth(s.loop.length, r3.Norm(r3.Sub(chords[k].B, chords[k].A)))
+		}
+	}
+	near, err := routing.PathDistance([]r3.Vec{chords[0].A, chords[0].B}, routing.Capsule{Axis: chords[1]})
+	if err != nil {
+		return 0
+	}
+	return near.Distance - off
+}
+
+// own are the joints of a strand's two bodies, and where they stand.
+func (w *strandPair) own(k int, q []float64) (chains [2][]motion.Joint, own []float64) {
 	for end, path := range w.paths[k] {
 		for _, i := range path {
 			chains[end], own = append(chains[end], w.joints[i]), append(own, q[i])
 		}
 	}
+	return chains, own
+}
+
+// curves are those of a strand, where its bodies are with the joints at q.
+func (w *strandPair) curves(k int, q []float64) ([]elastica.Curve, error) {
+	s := w.strands[k]
+	chains, own := w.own(k, q)
 	n := len(chains[0])
 	if s.loop == nil {
 		a, _ := carried(chains[0], own[:n], s.ends.A, r3.Vec{})
 		b, _ := carried(chains[1], own[n:], s.ends.B, r3.Vec{})
 		return []elastica.Curve{{Straight: true, Points: []r3.Vec{a, b}}}, nil
 	}
+	key := fmt.Sprint(own)
+	if c, is := w.known[k][key]; is && !w.with[k].stay {
+		return c, nil
+	}
 	l := *s.loop
 	l.chain = motion.Chain{A: chains[0], B: chains[1]}
 	l.joints = nil
-	return l.curvesAt(own, &w.with[k])
+	c, err := l.curvesAt(own, &w.with[k])
+	if err == nil && w.known[k] != nil && !w.with[k].stay {
+		w.known[k][key] = c
+	}
+	return c, err
 }
 
 // apart is the distance of two curves, less what lies round them; without what
