@@ -36,7 +36,7 @@ type deed struct {
 }
 
 const (
-	figureForm = `(-?[0-9.]*[0-9](?: (?:mm2/s|mm[23]?|cm3/[hd]|cm[23]?|m/s2|gn|deg[CF]?|min|[dhs]|wk|l|k?g/?m?3?|in3?|ft|k?m|US gal|m?A|m?V|m?bar|MPa|Pa|k?psi|ksi|lbf?|oz|k?N|K)\b)?)`
+	figureForm = `(-?[0-9.]*[0-9](?: (?:mm2/s|mm[23]?|cm3/[hd]|cm[23]?|m/s2|gn|deg[CF]?|min|[dhs]|wk|l|k?g/?m?3?|in3?|ft|k?m|US gal|m?A|m?V|m?ohm|m?bar|MPa|Pa|k?psi|ksi|lbf?|oz|k?N|K)\b)?)`
 	coordForm  = `((?:[xyz]: -?[0-9.]+ [a-z]+(?:, )?)+)`
 	vectorForm = `(\[[^\]]+\])`
 )
@@ -116,6 +116,7 @@ var deeds = []deed{
 	says(`set the warning to FIG`, here),
 	says(`refill every FIG`, func(o *order, m []string) []op { return set("/vehicle/refill_interval", m[1]) }),
 	says(`to within FIG of the source`, here),
+	says(`better the earth of the pump until the way back has FIG or less`, func(o *order, m []string) []op { return set("/feed/return_resistance", m[1]) }),
 	says(`a circuit with FIG or more to spare`, func(o *order, m []string) []op {
 		return set("/feed/circuit/load", minus(o.at("/feed/circuit/rating"), m[1]))
 	}),
