@@ -23,10 +23,9 @@ type FittingZone struct {
 	Shield      value.Flag   `key:"shield"`                        // one would do
 }
 
-// viewOfFitting is how near a point is to a heat zone with its joints at rest
-// to be looked at [m]: twice the way at which heat is felt by what stands 70 degC
-// beside a silencer.
-const viewOfFitting = 1.5
+// viewOfFitting is how much nearer to a heat zone than with its joints at rest a
+// point is thought to come [m].
+const viewOfFitting = 0.5
 
 // fittingZones holds the fittings at the points against what is hot. The tube
 // that ends there keeps the usual distance; this is about what the fitting
@@ -77,13 +76,12 @@ func fittingZone(g *kit.Graph, l *kit.Line, z *kit.Zone, hot routing.Heat, searc
 		Fitting: fitting.Number, Zone: value.Known(zoneName(z)), Temperature: z.Temperature, Stands: fitting.Temperature.To,
 		HeatKeep: value.Known(kit.Settled(keep)), When: value.Known(""),
 	}
-	near := true
+	near := false // what keeps it from being known before that is told by joints, points and zones
 	value.Fill(func(n *value.Need) error {
 		at := point.Position.Of(n, "the position of the point of "+l.Label())
 		in, between := placeAndZone(n, g, point.Body.Of(n, "the body of the point of "+l.Label()), routing.Segment{A: at, B: at}, z)
 		rest, err := routing.PathDistance([]r3.Vec{at, at}, in.Zone)
-		if err != nil || rest.Distance > viewOfFitting {
-			near = err != nil
+		if near = err == nil && rest.Distance <= keep+viewOfFitting; !near {
 			return err
 		}
 		in.Budget = search
