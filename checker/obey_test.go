@@ -124,6 +124,7 @@ var deeds = []deed{
 	says(`set the warning (?:above the lower mark and )?to FIG`, here),
 	says(`refill every FIG`, func(o *order, m []string) []op { return set("/vehicle/refill_interval", m[1]) }),
 	says(`to within FIG of the source`, here),
+	says(`better the earth of the pump until the way back has FIG or less`, func(o *order, m []string) []op { return set("/feed/return_resistance", m[1]) }),
 	says(`a circuit with FIG or more to spare`, func(o *order, m []string) []op {
 		return set("/feed/circuit/load", minus(o.at("/feed/circuit/rating"), m[1]))
 	}),

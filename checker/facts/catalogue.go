@@ -12,6 +12,7 @@ import (
 	"kitgauge/checker/quantities/fittings"
 	"kitgauge/checker/quantities/flow"
 	"kitgauge/checker/quantities/mounting"
+	"kitgauge/checker/quantities/power"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -97,7 +98,9 @@ type FusePart struct {
 type CablePart struct {
 	*kit.Cable
 	listing
-	PerArea value.Number `key:"per_mm2" dim:"plain_number"` // amperes to a mm2
+	PerArea   value.Number `key:"per_mm2" dim:"plain_number"` // amperes to a mm2
+	HeatFault value.Text   `key:"heat_fault"`                 // how class, limit and range disagree, "" where they do not
+	HeatOver  value.Flag   `key:"heat_over"`                  // more is promised than the class or the limit stands
 }
 
 // ConnectorPart is a connector of the catalogue.
@@ -458,7 +461,35 @@ func cableEntry(c *kit.Cable, at listing) *CablePart {
 	if c.Rating.Known && c.Area.Known && c.Area.V > 0 {
 		s.PerArea = value.Known(c.Rating.V / (c.Area.V * 1e6))
 	}
+	s.heat()
 	return s
+}
+
+// heat holds class, limit of the insulation and range of a cable against each
+// other: the limit is that of the class, and the range goes no farther.
+func (s *CablePart) heat() {
+	s.HeatFault, s.HeatOver = value.Known(""), value.Known(false)
+	show := func(t float64) string { return units.Format(t, units.Temperature, units.Metric) }
+	limit, most := s.Limit, s.Temperature.To
+	var stands value.Number
+	if s.Class.Known {
+		stands = value.Result(power.InsulationLimit(s.Class.V))
+	}
+	const hair = 0.01 // K, of rounding
+	tell := func(what string, is, may value.Number, of string) bool {
+		if !is.Known || !may.Known || is.V <= may.V+hair {
+			return false
+		}
+		s.HeatFault, s.HeatOver = value.Known(what+" "+show(is.V)+", and "+of+" stands "+show(may.V)), value.Known(true)
+		return true
+	}
+	class := "class " + s.Class.V
+	switch {
+	case tell("the limit of its insulation is said to be", limit, stands, class), tell("it is said to be made for up to", most, stands, class),
+		tell("it is said to be made for up to", most, limit, "its insulation"):
+	case limit.Known && stands.Known && limit.V < stands.V-hair:
+		s.HeatFault = value.Known("the limit of its insulation is said to be " + show(limit.V) + ", and " + class + " stands " + show(stands.V))
+	}
 }
 
 // metricSize is the diameter in a size such as M8; it is not known of others.

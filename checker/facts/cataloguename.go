@@ -178,7 +178,7 @@ func digits(number string) float64 {
 
 // What descriptions say of members that are no measures.
 var (
-	saysThickener = regexp.MustCompile(`\b(?:lithium|calcium|aluminium|barium|sodium)\b(?: (?:sulfonate )?complex\b| sulfonate\b)?|\b(?:polyurea|bentonite|clay|silica)\b`)
+	saysThickener = regexp.MustCompile(`\b(?:lithium|calcium|aluminium|barium|sodium)\b(?: (?:sulfonate )?complex\b| sulfonate\b)?|\b(?:(?:shear-stable )?polyurea|bentonite|clay|silica)\b`)
 	saysStraight  = regexp.MustCompile(`(?i)\bstraight\b`)
 	saysAngled    = regexp.MustCompile(`(?i)\b(?:angled?|elbow|swivel elbow|banjo)\b`)
 	saysGrade     = regexp.MustCompile(`\bNLGI ?(000|00|[0-6])\b`)

@@ -99,26 +99,35 @@ func ampacity(n *value.Need, c *kit.Cable, f *Feed, o *Options) (power.Ampacity,
 	return in, append(taken, "insulation for "+units.Format(in.Limit, units.Temperature, f.family)+" by "+from), nil
 }
 
+// StockCable is a cable of the catalogue with what the feed would lose in it.
+type StockCable struct {
+	*kit.Cable
+	Drop         value.Number `key:"drop" dim:"plain_number"`
+	PumpVoltage  value.Number `key:"pump_voltage" dim:"voltage"`
+	StartVoltage value.Number `key:"start_voltage" dim:"voltage"`
+}
+
+// stocked lists the cables of the catalogue that the next standard fuse
+// protects where the feed is laid.
+func (f *Feed) stocked(k *kit.Kit, o *Options, l wiring) {
+	for _, c := range stockCables(k) {
+		if c.Area.Known && c.Area.V > 0 && f.NextFuse.Known && f.carries(c, f.NextFuse.V, o) {
+			at := l.with(c.Area.V)
+			f.Stock = append(f.Stock, &StockCable{c, at.Drop, at.PumpVoltage, at.StartVoltage})
+		}
+	}
+}
+
 // cableMeant looks for the smallest cable of the catalogue that the next
 // standard fuse protects, in which no more is lost than is allowed, and that
 // leaves the pump its voltage.
 func (f *Feed) cableMeant(k *kit.Kit, o *Options) {
 	most := o.limit("power/drop")
-	if k.Parts == nil || !f.NextFuse.Known || !most.Known {
-		return
-	}
-	var best *kit.Cable
-	for _, e := range k.Parts.OfKind("cable") {
-		c, is := e.(*kit.Cable)
-		if !is || !c.Area.Known || best != nil && c.Area.V >= best.Area.V || !f.carries(c, f.NextFuse.V, o) {
-			continue
+	for _, c := range f.Stock {
+		if most.Known && c.Drop.Known && c.Drop.V <= most.V && leaves(k.Pump.Part.To, c.PumpVoltage, c.StartVoltage) {
+			f.CableMeant = value.Known(fmt.Sprintf("%s (%s)", c.Number.V, units.Format(c.Area.V, units.Area, k.Family())))
+			return
 		}
-		if at := f.nominal(c.Area.V); at != nil && at.Drop.Known && at.Drop.V <= most.V && at.enough(k.Pump.Part.To) {
-			best = c
-		}
-	}
-	if best != nil {
-		f.CableMeant = value.Known(fmt.Sprintf("%s (%s)", best.Number.V, units.Format(best.Area.V, units.Area, k.Family())))
 	}
 }
 
@@ -134,24 +143,12 @@ func (f *Feed) carries(c *kit.Cable, current float64, o *Options) bool {
 	return rating.Known && rating.V >= current
 }
 
-// nominal is the nominal area that is next below or equal to another; nil
-// where there is none.
-func (f *Feed) nominal(area float64) *NominalCable {
-	var at *NominalCable
-	for _, c := range f.Cables {
-		if c.Area.V <= area*(1+1e-9) {
-			at = c
-		}
-	}
-	return at
-}
-
-// enough reports whether a pump has its minimum voltage, running and at its
+// leaves reports whether a pump has its minimum voltage, running and at its
 // start, as far as that is known.
-func (c *NominalCable) enough(pump *kit.Pump) bool {
+func leaves(pump *kit.Pump, running, starting value.Number) bool {
 	if pump == nil || !pump.MinimumVoltage.Known {
 		return true
 	}
 	least := pump.MinimumVoltage.V
-	return (!c.PumpVoltage.Known || c.PumpVoltage.V >= least) && (!c.StartVoltage.Known || c.StartVoltage.V >= least)
+	return (!running.Known || running.V >= least) && (!starting.Known || starting.V >= least)
 }

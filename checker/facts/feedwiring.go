@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"slices"
 	"strings"
 
 	"kitgauge/checker/kit"
@@ -24,7 +25,11 @@ type FeedLoop struct {
 	StartVoltage value.Number    `key:"start_voltage" dim:"voltage"`       // at the least supply, starting
 	NextCable    value.Number    `key:"next_cable" dim:"area"`
 	Cables       []*NominalCable `key:"nominal_cables"`
-	Taken        value.Text      `key:"taken"` // what of it is not stated, and what is taken for it
+	Returns      []*NominalCable `key:"with_return"`                   // the same, with the way back in a core of the cable
+	Stock        []*StockCable   `key:"stock"`                         // of the catalogue, that stand air and fuse, by area; not the one in use
+	Taken        value.Text      `key:"taken"`                         // what of it is not stated, and what is taken for it
+	ChassisMost  value.Number    `key:"chassis_most" dim:"resistance"` // where no cable makes up for the chassis: what it may have
+	ChassisTaken value.Text      `key:"chassis_taken"`                 // the same of the chassis alone
 }
 
 // A wiring is the feed's way there and back. The cable is taken as flexible and
@@ -51,6 +56,7 @@ func (f *Feed) wiring(k *kit.Kit, o *Options) {
 		for _, a := range power.NominalAreas() {
 			f.Cables = append(f.Cables, l.with(a))
 		}
+		f.stocked(k, o, l)
 		return l.conductors.NextCableArea(n.Number("the drop allowed", o.limit("power/drop")))
 	})
 	value.Fill(func(n *value.Need) error {
@@ -61,6 +67,30 @@ func (f *Feed) wiring(k *kit.Kit, o *Options) {
 		f.Resistance, f.WholeOhm = value.Result(l.conductors.Resistance()), value.Result(l.whole.Resistance())
 		return nil
 	}, &f.Resistance, &f.WholeOhm, &f.Drop, &f.WholeDrop, &f.PumpVoltage, &f.StartVoltage)
+	f.chassisMost(k, o)
+}
+
+// chassisMost works out what the chassis may have, where it takes so much that
+// no usual cable makes up for it.
+func (f *Feed) chassisMost(k *kit.Kit, o *Options) {
+	most := o.limit("power/drop")
+	pump := k.Pump.Part.To
+	if f.Return.V != "chassis" || pump == nil || !pump.MinimumVoltage.Known || !most.Known || !f.PumpVoltage.Known || !f.Drop.Known || f.LeastSupply.V <= pump.MinimumVoltage.V {
+		return
+	}
+	does := func(c *NominalCable) bool {
+		return c.Drop.Known && c.Drop.V <= most.V && leaves(pump, c.PumpVoltage, c.StartVoltage)
+	}
+	if slices.ContainsFunc(f.Cables, does) {
+		return
+	}
+	over := max(f.Resistance.V*(1-most.V/f.Drop.V), f.WholeOhm.V-f.WholeOhm.V*(f.LeastSupply.V-pump.MinimumVoltage.V)/(f.LeastSupply.V-f.PumpVoltage.V))
+	if pump.StartCurrent.Known && pump.Voltage.Known { // the motor at rest is a resistance
+		over = max(over, f.WholeOhm.V-pump.Voltage.V/pump.StartCurrent.V*(f.LeastSupply.V/pump.MinimumVoltage.V-1))
+	}
+	if left := f.Chassis.V - over; over > 0 && left > 0 {
+		f.ChassisMost = value.Known(left)
+	}
 }
 
 // way puts the wiring together; the area of the cable is left open.
@@ -196,6 +226,7 @@ func (f *Feed) chassis(o *Options, t *takings) {
 	f.Chassis = value.Compute(func(n *value.Need) (float64, error) {
 		ohm := n.Number("the loss of an earth return", o.limit("power/earth_loss")) / n.Number("the highest draw", f.HighestDraw)
 		t.take("chassis", ohm, units.Resistance)
+		f.ChassisTaken = value.Known(t.words[len(t.words)-1])
 		return ohm, nil
 	})
 }

@@ -1,8 +1,12 @@
 package facts_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
+
+	"kitgauge/checker/facts"
+	"kitgauge/checker/quantities/routing"
 )
 
 func TestHeatKeep(t *testing.T) {
@@ -30,5 +34,30 @@ func TestHeatKeep(t *testing.T) {
 		if !farther && math.Abs(a.HeatKeep.V-tt.keep) > 1e-9 || a.HeatSays.V != tt.says || a.HeatHelps.V != tt.helps {
 			t.Errorf("%s, %s: got %v m, %q, %q; want %v m, %q, %q", tt.more, tt.tube, a.HeatKeep.V, a.HeatSays.V, a.HeatHelps.V, tt.keep, tt.says, tt.helps)
 		}
+	}
+}
+
+// The fitting at a point by the same law as a tube: at the distance that is
+// told a thin tube is as warm as the fitting stands. The ball has its middle
+// 300 mm from the point.
+func TestFittingHeat(t *testing.T) {
+	asked := func(celsius int) []*facts.FittingZone {
+		return laid(t, "radius: 50 mm}\n  - {id: wheel", fmt.Sprintf("radius: 50 mm, temperature: %d degC}\n  - {id: wheel", celsius),
+			"insertion: 8 mm", "insertion: 8 mm, temperature: {to: 60 degC}",
+			"  outline: {", "  ambient: {from: -30 degC, to: 35 degC}\n  outline: {").HotEnds
+	}
+	z := find(t, asked(1050), "line 1, fitting at the point, near exhaust")
+	if !near(z.Distance, 0.25) || z.Stands.V != 333.15 || !z.Shield.Known {
+		t.Errorf("got %v m (%s), a fitting that stands %v K, a shield helps %v (%s)", z.Distance.V, z.Distance.Why, z.Stands.V, z.Shield.V, z.Shield.Why)
+	}
+	warm, err := routing.Heat{Zone: routing.Capsule{Radius: 0.05}, Temperature: 1323.15, Ambient: 308.15}.TubeTemperature(z.HeatKeep.V)
+	if err != nil || math.Abs(warm-333.15) > 0.01 {
+		t.Errorf("at %v m a tube becomes %v K, %v; want 333.15", z.HeatKeep.V, warm, err)
+	}
+	if n := len(asked(55)); n != 0 {
+		t.Errorf("a zone of 55 degC and a fitting for 60: %d distances are asked, want none", n)
+	}
+	if n := len(asked(3500)); n != 0 {
+		t.Errorf("a zone hotter than any: %d distances are asked, want none", n)
 	}
 }

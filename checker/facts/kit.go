@@ -67,6 +67,7 @@ var kinds = []kindOf{
 	of("end", "an end of a line, with its fitting", func(k *Kit) []*LineEnd { return k.Ends }),
 	of("fitting", "a kind of fitting that the kit uses", func(k *Kit) []*FittingKind { return k.Fittings }),
 	of("pump_zone", "a hot, moving or wheel zone, as the pump sees it", func(k *Kit) []*PumpZone { return k.PumpZones }),
+	of("fitting_zone", "a heat zone, as a fitting at a grease point sees it", func(k *Kit) []*FittingZone { return k.HotEnds }),
 	of("part", "a part of the catalogue that the kit uses", func(k *Kit) []*UsedPart { return k.Parts }),
 	of("former_grease", "a grease from greasing by hand", func(k *Kit) []*EarlierGrease { return k.Former }),
 	of("document", "a document that goes with the kit", func(k *Kit) []*IssuedDocument { return k.Papers }),
@@ -239,7 +240,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	}
 	f.Pump.judge(k, f.Points, cycle, o)
 	f.KitFittings = fittingFacts(k, f.Lines, read)
-	f.PumpZones = pumpZones(g, search, o)
+	f.PumpZones, f.HotEnds = pumpZones(g, search, o), fittingZones(g, search, o)
 	f.KitEnvironment = formerGreases(k)
 	inUse := partsInUse(g, f.Pump.FirstNeed)
 	f.Parts = inUse.parts

@@ -52,15 +52,18 @@ type PumpMounting struct {
 // KitMounting is the zones that the pump keeps away from.
 type KitMounting struct {
 	PumpZones []*PumpZone
+	HotEnds   []*FittingZone
 }
 
 // PumpZone is a hot, moving or wheel zone as the pump sees it.
 type PumpZone struct {
 	*kit.Zone
-	Distance value.Number `key:"distance" dim:"length"` // least over all positions of the joints
-	When     value.Text   `key:"when"`                  // how the joints stand there, "" where none moves them
-	WayOut   value.Number `key:"way_out" dim:"length"`  // how far to move the pump so that it keeps its distance
-	WayOutTo value.Text   `key:"way_out_to"`            // and in which direction: up, to the left
+	Distance value.Number `key:"distance" dim:"length"`  // least over all positions of the joints
+	When     value.Text   `key:"when"`                   // how the joints stand there, "" where none moves them
+	HeatKeep value.Number `key:"heat_keep" dim:"length"` // what the pump asks of it, by what it stands
+	HeatSays value.Text   `key:"heat_says"`              // why so far
+	WayOut   value.Number `key:"way_out" dim:"length"`   // how far to move the pump so that it keeps its distance
+	WayOutTo value.Text   `key:"way_out_to"`             // and in which direction: up, to the left
 }
 
 // Place names the zone.
@@ -336,6 +339,7 @@ func pumpZones(g *kit.Graph, search *motion.Budget, o *Options) []*PumpZone {
 // where it is great enough.
 func pumpZone(g *kit.Graph, z *kit.Zone, search *motion.Budget, o *Options) *PumpZone {
 	out := &PumpZone{Zone: z}
+	out.HeatKeep, out.HeatSays = keepOfPump(g.Kit, z, o)
 	value.Fill(func(n *value.Need) error {
 		in, between := pumpAndZone(n, g, z)
 		in.Budget = search
@@ -345,10 +349,7 @@ func pumpZone(g *kit.Graph, z *kit.Zone, search *motion.Budget, o *Options) *Pum
 		}
 		out.Distance = value.Known(c.Distance)
 		out.When = value.Known(kit.Standing(between, c.Joints, g.Kit.Family()))
-		keep := z.Clearance
-		if !keep.Known {
-			keep = o.limit(pumpLimitOf(z))
-		}
+		keep := out.HeatKeep
 		width := o.limit("mounting/half_width")
 		if keep = value.Known(keep.V + width.V); width.Known && c.Distance < keep.V {
 			in.Budget = &motion.Budget{Boxes: mostBoxes / 10}
@@ -376,8 +377,13 @@ func pumpLimitOf(z *kit.Zone) string {
 // the joints between them.
 func pumpAndZone(n *value.Need, g *kit.Graph, z *kit.Zone) (in routing.Moving, joints []*kit.Joint) {
 	position, filler := pumpPlaces(n, g.Kit)
-	in = routing.Moving{Segment: routing.Segment{A: position, B: filler}, Zone: solidOf(n, z).Zone}
-	body := g.Kit.Pump.Body.Of(n, "the body of the pump")
+	return placeAndZone(n, g, g.Kit.Pump.Body.Of(n, "the body of the pump"), routing.Segment{A: position, B: filler}, z)
+}
+
+// placeAndZone is something straight on a body, a zone, and the joints between
+// them.
+func placeAndZone(n *value.Need, g *kit.Graph, body *kit.Body, s routing.Segment, z *kit.Zone) (in routing.Moving, joints []*kit.Joint) {
+	in = routing.Moving{Segment: s, Zone: solidOf(n, z).Zone}
 	between := g.Between(body, z.Body.Of(n, "the body of zone "+zoneName(z)))
 	chain := between.Motion().Of(n)
 	in.Joints = append(append(in.Joints, chain.A...), chain.B...)

@@ -96,37 +96,36 @@ func use[T any](u *inUse, ref *kit.Ref[T], of func(*T) (*kit.Part, *kit.Range)) 
 // instead looks for a part that takes the place of one that is not made for the
 // cold or for the heat where it is.
 func (u *inUse) instead(p *UsedPart) value.Text {
-	stands := func(from, to value.Number) bool {
-		coldest := u.kit.Vehicle.Ambient.From
-		return (!coldest.Known || from.Known && from.V <= coldest.V) && (!p.Hottest.Known || to.Known && to.V >= p.Hottest.V)
-	}
-	if !p.Rated.V || stands(p.Lowest, p.Highest) {
+	coldest := u.kit.Vehicle.Ambient.From
+	if !p.Rated.V || stands(p.Lowest, p.Highest, coldest, p.Hottest) {
 		return value.Text{}
 	}
 	of := u.kit.Parts.Entry(p.Number.V)
 	for _, e := range u.kit.Parts.OfKind(p.Kind.V) {
-		if r := madeFor(e); e != of && stands(r.From, r.To) && replaces(e, of) {
+		if r, _ := madeFor(e); e != of && stands(r.From, r.To, coldest, p.Hottest) && replaces(e, of) {
 			return kit.Common(e).Number
 		}
 	}
 	return value.Text{}
 }
 
-// madeFor is the range of temperatures of an entry; none for a kind without.
-func madeFor(entry any) kit.Range {
+// madeFor is the range of temperatures of an entry; false for a kind without.
+func madeFor(entry any) (kit.Range, bool) {
 	switch e := entry.(type) {
 	case *kit.Tube:
-		return e.Temperature
+		return e.Temperature, true
 	case *kit.Conduit:
-		return e.Temperature
+		return e.Temperature, true
 	case *kit.Fitting:
-		return e.Temperature
+		return e.Temperature, true
 	case *kit.Cable:
-		return e.Temperature
+		return e.Temperature, true
+	case *kit.Pump:
+		return e.Temperature, true
 	case *kit.Tie:
-		return e.Temperature
+		return e.Temperature, true
 	}
-	return kit.Range{}
+	return kit.Range{}, false
 }
 
 // replaces reports whether a part of the same kind fits where another did.
@@ -141,6 +140,8 @@ func replaces(entry, other any) bool {
 	case *kit.Fitting:
 		o := other.(*kit.Fitting)
 		return e.Thread.V == o.Thread.V && e.TubeOuter.V == o.TubeOuter.V && e.Pressure.V >= o.Pressure.V && e.Angle.V == o.Angle.V
+	case *kit.Pump:
+		return false // no pump replaces another by its sizes alone
 	case *kit.Cable:
 		return e.Area.V >= other.(*kit.Cable).Area.V
 	}

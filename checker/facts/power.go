@@ -26,7 +26,7 @@ type Feed struct {
 	NextFuse    value.Number    `key:"next_fuse" dim:"current"`
 	Standard    value.Flag      `key:"fuse_is_standard"`
 	CableMeant  value.Text      `key:"cable_meant"`         // the smallest of the catalogue that stands fuse and drop
-	Spare       value.Number    `key:"spare" dim:"current"` // what the vehicle's circuit has left
+	Spare       value.Number    `key:"spare" dim:"current"` // what the vehicle's circuit has left of what its fuse carries for good
 }
 
 // NominalCable is a nominal area with what the feed would lose in it.
@@ -123,7 +123,7 @@ func (f *Feed) fuse(k *kit.Kit, o *Options) {
 	f.Spare = value.Compute(func(n *value.Need) (float64, error) {
 		draw := n.Number("the highest draw", f.HighestDraw)
 		return power.Circuit{
-			Rating:   n.Number("the rating of the feed's circuit", f.Circuit.Rating),
+			Rating:   n.Number("the rating of the feed's circuit", f.Circuit.Rating) * n.Number("the fuse share", f.FuseShare),
 			Existing: n.Number("the load of the feed's circuit", f.Circuit.Load),
 			Added:    draw,
 		}.Spare()

@@ -108,7 +108,7 @@ func TestFeedByHand(t *testing.T) {
 		{"4 A / 0.75; in air of 20 degC the share is whole", f.FuseNeed, 16.0 / 3, 1e-9},
 		{"the rating above 5.33 A (ISO 8820-3, from memory)", f.NextFuse, 7.5, 0},
 		{"the largest rating within 22 A (ISO 8820-3, from memory)", f.CableFuse, 20, 0},
-		{"15 A - 4 A - 4 A", f.Spare, 7, 1e-9},
+		{"0.75 x 15 A - 4 A - 4 A", f.Spare, 3.25, 1e-9},
 		// IEC 60228 class 5, 20 degC: 2.5 mm2 7.98 ohm/km (from memory); two cores of 5 m
 		{"7.98 ohm/km x 10 m", f.Resistance, 0.0798, 1e-4},
 		{"4 A x 0.0798 ohm / 24 V", f.Drop, 0.0133, 2e-5},

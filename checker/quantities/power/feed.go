@@ -137,7 +137,7 @@ func (f Feed) NextCableArea(limit float64) (float64, error) {
 
 // A Circuit is the vehicle's circuit that the kit is taken from.
 type Circuit struct {
-	Rating   float64 // A, of the circuit: the least of its fuse, cable, switch and relay
+	Rating   float64 // A, that the circuit carries for good: the least of its fuse, cable, switch and relay
 	Existing float64 // A, drawn from it before the kit is fitted
 	Added    float64 // A, the kit's highest draw
 }
