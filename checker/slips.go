@@ -124,17 +124,19 @@ func (t *trials) choices(n *source.Node) []string {
 	return schema.Choices("kit", n)
 }
 
-// usualSize is that of a kit of 34 points, in bytes, and usualFindings are as
-// many as one slip in it may bring.
+// usualSize is that of a kit of 34 points, in bytes, usualSpent what the
+// searches over its joints take, and usualFindings are as many as one slip in
+// it may bring.
 const (
 	usualSize     = 40_000
+	usualSpent    = 30_000
 	usualFindings = 100
 )
 
 // weight is how much dearer a trial is than one of a usual kit: as much less
 // often the kit is checked again.
 func (r *Result) weight() float64 {
-	return max(1, float64(len(r.Text.Text))/usualSize, float64(len(r.Findings))/usualFindings)
+	return max(1, float64(len(r.Text.Text))/usualSize, float64(len(r.Findings))/usualFindings, float64(r.Facts.Spent())/usualSpent)
 }
 
 // many is how many findings make it likely that one slip is behind them:

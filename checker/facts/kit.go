@@ -146,6 +146,7 @@ type Kit struct {
 	KitHours
 
 	graph   *kit.Graph
+	spent   int
 	entries *entries
 }
 
@@ -198,6 +199,7 @@ func Compute(k *kit.Kit, o Options) *Kit { return compute(k, &o, &motion.Budget{
 // compute puts the facts of all disciplines together. What one needs of
 // another it is handed in, so that they cannot be worked out in a wrong order.
 func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
+	budget := search.Boxes
 	g := kit.NewGraph(k)
 	p := joinPorts(k)
 	f := &Kit{
@@ -254,8 +256,13 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 	if o.serves("survey") {
 		surveyed(f, o)
 	}
+	f.spent = budget - search.Boxes
 	return f
 }
+
+// Spent is what the searches over the ranges of joints took, in their own
+// measure: the same for the same kit on every machine.
+func (f *Kit) Spent() int { return f.spent }
 
 // Joint is a joint with what crosses it.
 type Joint struct {

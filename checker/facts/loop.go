@@ -109,6 +109,9 @@ func (s *Span) curves(r *kit.Route, i int, search *motion.Budget, memory *Memory
 		n.Number("the shortest distance", s.Shortest)
 		l := &loop{length: most, lengths: []float64{most}, chain: s.chain.Motion().Of(n), joints: s.chain.All(), search: search}
 		for k, stop := range [2]int{i - 1, i} {
+			if next := stop + 2*k - 1; next >= 0 && next < len(r.Stops) && r.Stops[next].Station != nil {
+				r.Stops[next].Station.Body.Of(n, "the body of "+r.Stops[next].Name) // which way the tube leaves rests on it
+			}
 			l.ends[k] = clip{r.Stops[stop].Position.Of(n, "a position of "+s.place), clipAt(r, stop, 2*k-1)}
 		}
 		if most-least > 1e-6 {

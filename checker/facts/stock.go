@@ -67,7 +67,7 @@ func stock(k *kit.Kit) Stock {
 
 func stockPumps(k *kit.Kit) []*StockPump {
 	var list []*StockPump
-	for _, p := range without(k.Pump.Part.To, stocked(k, "pump", func(a, b *kit.Pump) int {
+	for _, p := range besides(k.Pump.Part.To, stocked(k, "pump", func(a, b *kit.Pump) int {
 		return cmp.Or(cmp.Compare(a.Outlets.V, b.Outlets.V), size(a.Reservoir, b.Reservoir))
 	})) {
 		list = append(list, &StockPump{p, value.Compute(func(n *value.Need) (bool, error) {
@@ -82,7 +82,7 @@ func stockPumps(k *kit.Kit) []*StockPump {
 }
 
 func stockCables(k *kit.Kit) []*kit.Cable {
-	return without(k.Feed.Cable.To, stocked(k, "cable", func(a, b *kit.Cable) int { return size(a.Area, b.Area) }))
+	return besides(k.Feed.Cable.To, stocked(k, "cable", func(a, b *kit.Cable) int { return size(a.Area, b.Area) }))
 }
 
 func stockConduits(k *kit.Kit) []*StockConduit {
@@ -95,7 +95,7 @@ func stockConduits(k *kit.Kit) []*StockConduit {
 
 func stockGreases(k *kit.Kit) []*StockGrease {
 	var list []*StockGrease
-	for _, g := range without(k.Pump.Grease.To, stocked[kit.Grease](k, "grease", nil)) {
+	for _, g := range besides(k.Pump.Grease.To, stocked[kit.Grease](k, "grease", nil)) {
 		d, ambient := designated(g), k.Vehicle.Ambient
 		list = append(list, &StockGrease{
 			Grease:  g,
@@ -114,8 +114,8 @@ func stockGreases(k *kit.Kit) []*StockGrease {
 
 func size(a, b value.Number) int { return cmp.Compare(a.V, b.V) }
 
-// without leaves a part out of a list.
-func without[T any](used *T, list []*T) []*T {
+// besides leaves a part out of a list.
+func besides[T any](used *T, list []*T) []*T {
 	return slices.DeleteFunc(list, func(p *T) bool { return p == used })
 }
 
