@@ -130,7 +130,7 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 
 // approaches holds every segment against every zone.
 func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
-	p := &prober{graph: g, options: o, search: search, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans), spans: spansByHop(g, spans)}
+	p := &prober{graph: g, options: o, search: search, packs: packer{}, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans), spans: spansByHop(g, spans)}
 	p.pumpGaps(spans)
 	p.bundleGaps(spans)
 	zones := zoneShapes(g.Kit, o)
@@ -206,6 +206,7 @@ type prober struct {
 	options *Options
 	search  *motion.Budget
 	memory  *Memory
+	packs   packer
 	brief   bool           // without the ways out, which no rule rests on
 	out     *motion.Budget // of the searches for a way out of a zone
 	movers  map[[3]*kit.Body]*movers
@@ -236,9 +237,10 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	case m.many:
 		return z.untold(motion.ErrTooComplex.Error())
 	}
-	within := z.within // narrower where a joint is taken to turn all the way
+	off := p.radius(r, i)
+	within := z.within + off // narrower where a joint is taken to turn all the way
 	if m.why != "" {
-		within = z.least
+		within = z.least + off
 	}
 	reach, l := 0.0, p.loops[hop{r, i}]
 	if l != nil {
@@ -253,7 +255,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		if far, err := routing.Beyond(moving, within+reach); err == nil && far {
 			return nil
 		}
-		c.Clearance, err = p.loopClearance(l, m, shape, within, z.asked)
+		c.Clearance, err = p.loopClearance(l, m, shape, within, z.asked+off)
 	} else {
 		c, err = p.memory.near(moving, within)
 	}
@@ -268,23 +270,48 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out := z.approach()
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
-	out.Distance = value.Result(kit.Settled(c.Distance), err)
+	gap := max(0, c.Distance-off)
+	out.Distance = value.Result(kit.Settled(gap), err)
 	out.ratings(r, i)
 	keep := z.keep
 	if z.Kind.V == "heat" {
 		out.asks(z, p.graph.Kit.Family(), p.options)
 		keep = z.Clearance.Or(out.HeatKeep.V)
 	}
-	if err == nil && c.Distance < keep && l != nil && !p.brief {
-		p.loopHelps(out, p.spans[hop{r, i}], m, shape, keep)
+	if err == nil && gap < keep && l != nil && !p.brief {
+		p.loopHelps(out, p.spans[hop{r, i}], m, shape, keep+off)
 	}
-	if err == nil && c.Distance < keep && l == nil && !p.brief {
-		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil}, keep, c.Distance == 0)
+	if err == nil && gap < keep && l == nil && !p.brief {
+		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil, off}, keep, c.Distance == 0)
 	}
 	if err == nil {
 		out.When = value.Known(kit.Standing(m.of, c.Joints, p.graph.Kit.Family()))
 	}
 	return out
+}
+
+// radius is how far what lies in a piece of a route reaches from its centre
+// line: the outside of the conduit, or else the circle round the tubes, or the
+// inside of the conduit. What no part states adds nothing.
+func (p *prober) radius(r *kit.Route, i int) float64 {
+	c := r.Conduit(i)
+	if c != nil && c.Outer.Known {
+		return c.Outer.V / 2
+	}
+	var diameters []float64
+	for _, l := range r.Lines(i) {
+		if t := l.Tube.To; t != nil && t.Outer.Known {
+			diameters = append(diameters, t.Outer.V)
+		}
+	}
+	wide := 0.0
+	if len(diameters) > 0 {
+		wide = p.packs.circle(value.Try(func(*value.Need) ([]float64, error) { return diameters, nil })).V
+	}
+	if c != nil {
+		wide = max(wide, c.Inner.Or(0))
+	}
+	return wide / 2
 }
 
 // approach is one without a segment.

@@ -1,6 +1,7 @@
 package facts_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -19,11 +20,11 @@ func TestApproaches(t *testing.T) {
 		source, place, when string
 		want                float64
 	}{
-		{"limit: 300 mm above the ball's centre, radius 50 mm", "bundle B, the pump to b-1, near exhaust", "", 250},
-		{"limit: 300 mm beside it", "line 1, b-2 to point P1, near exhaust", "", 250},
+		{"limit: 300 mm above the ball's centre, radius 50 mm, conduit 5 mm round its centre line", "bundle B, the pump to b-1, near exhaust", "", 245},
+		{"limit: 300 mm beside it, tube 2 mm round", "line 1, b-2 to point P1, near exhaust", "", 248},
 		// the ball's centre goes round the kingpin at 200 mm, so half round it
-		// is 100 mm from the tube
-		{"limit: half a turn", "bundle B, the pump to b-1, near wheel", "kingpin at 180 deg", 40},
+		// is 100 mm from the centre line
+		{"limit: half a turn", "bundle B, the pump to b-1, near wheel", "kingpin at 180 deg", 35},
 	} {
 		a := find(t, f.Approaches, tt.place)
 		if !a.Distance.Known || math.Abs(a.Distance.V-tt.want*millimetre) > routing.ClearanceTolerance || a.When.V != tt.when {
@@ -37,6 +38,32 @@ func TestApproaches(t *testing.T) {
 	a = find(t, f.Approaches, "line 1, b-2 to point P1, near exhaust")
 	if a.Covered.V || a.ConduitRating.Known {
 		t.Error("a tail has no conduit")
+	}
+}
+
+// TestOutside: what is kept is kept by the outside of what lies there. Two
+// tubes side by side are as wide as both; of three equal ones the circle is
+// 1 + 2/sqrt(3) times as wide as one (geometry).
+func TestOutside(t *testing.T) {
+	const place = "bundle B, the pump to b-1, near exhaust"
+	line := func(n int) string {
+		return fmt.Sprintf("  - {number: %d, bundle: B, leaves_at: b-3, point: P2, tube: TUBE}\n", n)
+	}
+	for _, tt := range []struct {
+		name  string
+		pairs []string
+		off   float64
+	}{
+		{"a conduit of 13 mm outside", []string{"CONDUIT, kind: conduit,", "CONDUIT, kind: conduit, outer: 13 mm,"}, 6.5},
+		{"one whose outside is not stated", nil, 5},
+		{"two bare tubes", []string{"{id: b-1,", "{id: b-1, uncovered: true,"}, 4},
+		{"three bare tubes", []string{"{id: b-1,", "{id: b-1, uncovered: true,", "bundles:\n", line(3) + "bundles:\n"}, 2 * (1 + 2/math.Sqrt(3))},
+		{"no part states a diameter", []string{"outer: 4 mm, ", "", "inner: 10 mm, ", ""}, 0},
+	} {
+		a := find(t, laid(t, tt.pairs...).Approaches, place)
+		if want := 250 - tt.off; !a.Distance.Known || math.Abs(a.Distance.V-want*millimetre) > routing.ClearanceTolerance {
+			t.Errorf("%s: got %v (%s), want %v mm", tt.name, a.Distance.V, a.Distance.Why, want)
+		}
 	}
 }
 

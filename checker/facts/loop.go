@@ -22,6 +22,7 @@ type SpanLoop struct {
 	LoopAt     value.Text   `key:"loop_at"`                  // how the joints stand there
 	LoopHow    value.Text   `key:"loop_how"`                 // and how the tube is bent there
 	LoopClip   value.Text   `key:"loop_clip"`                // the body of the clip at which that is, "" between the clips
+	LoopSwivel value.Text   `key:"loop_swivel"`              // where an end is taken as free to swivel, though a clip holds it; "" where none is
 	LoopSag    value.Number `key:"loop_sag" dim:"length"`    // most
 	SagAt      value.Text   `key:"loop_sag_at"`
 	Lowest     value.Number `key:"loop_height" dim:"length"`     // least, of the loop above the ground
@@ -69,11 +70,12 @@ type loopPose struct {
 // side tells: step is -1 at the start of a span and 1 at its end. A clip or a
 // tie holds the tube in the direction of that run. Where nothing holds it, or
 // there is no run, as at a fitting, it is free to swivel; where that is not
-// stated, or the tube leaves its bundle there, it may be either.
+// stated, or the tube leaves its bundle there, it may be either. Where the
+// bundle ends there, the runs of its lines count.
 func clipAt(r *kit.Route, at, step int) elastica.End {
 	s, next := r.Stops[at], at+step
 	if s.Station == nil || next < 0 || next >= len(r.Stops) {
-		return elastica.End{}
+		return bundleEnd(r, at)
 	}
 	beside, run := r.Stops[next], max(at, next)
 	if beside.Body != s.Body || !beside.Position.Known() || !s.Position.Known() || r.Astray(run) || len(r.Lines(run)) == 0 {
@@ -89,6 +91,70 @@ func clipAt(r *kit.Route, at, step int) elastica.End {
 		e.Hold = elastica.Clamped
 	}
 	return e
+}
+
+// parting is by how much the lines of a bundle may differ in the direction in
+// which they go on from its last clip for that to hold the bundle in it [rad].
+// Common practice, no source.
+const parting = 30 * math.Pi / 180
+
+// bundleEnd is how the last clip of a bundle holds it: in the direction in
+// which its lines go on on the body of the clip. Where they part, or go on to
+// another body, nothing says in which direction, and it is free to swivel.
+func bundleEnd(r *kit.Route, at int) elastica.End {
+	s := r.Stops[at]
+	if !endsHeld(r, at) || !s.Position.Known() || len(r.Lines(at)) == 0 {
+		return elastica.End{}
+	}
+	var ways []r3.Vec
+	var mean r3.Vec
+	for _, l := range r.Lines(at) {
+		body, position := onward(l)
+		if body == nil || body != s.Body || !position.Known() {
+			return elastica.End{}
+		}
+		way := r3.Sub(position.Vec(), s.Position.Vec())
+		if r3.Norm(way) < 1e-6 {
+			return elastica.End{}
+		}
+		way = r3.Unit(way)
+		for _, w := range ways {
+			if r3.Dot(w, way) < math.Cos(parting)-1e-9 {
+				return elastica.End{}
+			}
+		}
+		ways, mean = append(ways, way), r3.Add(mean, way)
+	}
+	if !s.Station.Hold.Known {
+		return elastica.End{Direction: mean, Hold: elastica.Unsure}
+	}
+	return elastica.End{Direction: mean, Hold: elastica.Clamped}
+}
+
+// endsHeld reports whether a bundle ends at a stop, with something or perhaps
+// something that holds it.
+func endsHeld(r *kit.Route, at int) bool {
+	s := r.Stops[at]
+	return r.Bundle != nil && at == len(r.Stops)-1 && s.Station != nil && (s.Held || !s.Station.Hold.Known)
+}
+
+// onward is where a line goes first when it has left its bundle.
+func onward(l *kit.Line) (*kit.Body, kit.Vector) {
+	if len(l.Tail) > 0 {
+		return l.Tail[0].Body.To, l.Tail[0].Position
+	}
+	if p := l.Point.To; p != nil {
+		return p.Body.To, p.Position
+	}
+	return nil, kit.Vector{}
+}
+
+// swivels says at which end a clip is taken to hold no direction.
+func swivels(r *kit.Route, i int, l *loop) string {
+	if !endsHeld(r, i) || !r.Stops[i].Held || l.ends[1].end.Hold != elastica.Swivels {
+		return ""
+	}
+	return "; taken as free to swivel at its end, " + r.Names[i] + ", where its lines go on in no one direction"
 }
 
 // loopSteps is how many positions are looked at along one joint, by how many
@@ -124,9 +190,9 @@ func (s *Span) curves(r *kit.Route, i int, search *motion.Budget, memory *Memory
 		if err != nil {
 			return err
 		}
-		s.loop = l
+		s.loop, s.LoopSwivel = l, value.Known(swivels(r, i, l))
 		return s.tightest(l, family)
-	}, &s.LoopRadius, &s.LoopAt, &s.LoopHow, &s.LoopClip, &s.LoopSag, &s.SagAt)
+	}, &s.LoopRadius, &s.LoopAt, &s.LoopHow, &s.LoopClip, &s.LoopSwivel, &s.LoopSag, &s.SagAt)
 }
 
 // key is what the curves of a loop depend on, and the words of an error.

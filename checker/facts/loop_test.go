@@ -106,3 +106,51 @@ func TestShortLoop(t *testing.T) {
 		t.Errorf("got %v (%s), slack %v", s.LoopRadius.V, s.LoopRadius.Why, s.Slack.V)
 	}
 }
+
+// bundleKit is the span of loopKit in a bundle that ends behind it, with two
+// lines that go on along x and to a place to be filled in.
+const bundleKit = `
+vehicle: {outline: {from: [-1 m, -1 m, 0 m], to: [2 m, 1 m, 2 m]}}
+bodies: [{id: frame}, {id: axle}]
+joints: [{id: j, role: suspension, kind: prismatic, parent: frame, child: axle, axis: [1, 0, 0], range: {from: 0 mm, to: 1 mm}}]
+pump: {part: PUMP, body: frame, position: [-300 mm, 0 mm, 1 m]}
+points: [{id: P, body: axle, position: [300 mm, 0 mm, 1 m]}, {id: Q, body: axle, position: [QX, QY, 1 m]}]
+lines:
+  - {number: 1, bundle: B, leaves_at: b-3, point: P, tube: TUBE}
+  - {number: 2, bundle: B, leaves_at: b-3, point: Q, tube: TUBE}
+bundles:
+  - {id: B, route: [
+      {id: b-1, body: frame, position: [-100 mm, 0 mm, 1 m], hold: clip},
+      {id: b-2, body: frame, position: [0 mm, 0 mm, 1 m], hold: clip},
+      {id: b-3, body: axle, position: [181.4 mm, 0 mm, 1 m], hold: LAST, free_length: 330 mm}]}
+`
+
+// TestBundleEnd: the last clip of a bundle holds it in the direction in which
+// all its lines go on from there, within 30 deg of each other, and else in
+// none. The radii are those of TestClips: in clips along the chord, and with
+// the second free to swivel.
+func TestBundleEnd(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		pairs    []string
+		held     bool
+		from, to float64
+	}{
+		{"both along x", []string{"QX", "310 mm", "QY", "0 mm", "LAST", "clip"}, true, 0.0345, 0.0375},
+		{"29 deg apart, which turns the clip by 14.5", []string{"QX", "281.4 mm", "QY", "55.4 mm", "LAST", "clip"}, true, 0.03, 0.042},
+		{"31 deg apart", []string{"QX", "281.4 mm", "QY", "60.1 mm", "LAST", "clip"}, false, 0.045, 0.06},
+		{"one goes back", []string{"QX", "100 mm", "QY", "0 mm", "LAST", "clip"}, false, 0.045, 0.06},
+		{"one goes to another body", []string{"Q, body: axle", "Q, body: frame", "QX", "310 mm", "QY", "0 mm", "LAST", "clip"}, false, 0.045, 0.06},
+		{"first along x in a tail", []string{"QX", "281.4 mm", "QY", "300 mm", "LAST", "clip",
+			"point: Q, tube: TUBE", "point: Q, tube: TUBE, tail: [{body: axle, position: [250 mm, 0 mm, 1 m], hold: clip}]"}, true, 0.0345, 0.0375},
+		{"nothing holds it there", []string{"QX", "310 mm", "QY", "0 mm", "LAST", "none"}, true, 0.045, 0.06},
+	} {
+		s := fromText(t, bundleKit, spanParts, tt.pairs...).Spans[0]
+		if !s.LoopRadius.Known || s.LoopRadius.V < tt.from || s.LoopRadius.V > tt.to {
+			t.Errorf("%s: got %v (%s), want %v to %v", tt.name, s.LoopRadius.V, s.LoopRadius.Why, tt.from, tt.to)
+		}
+		if said := strings.Contains(s.LoopSwivel.V, "free to swivel at its end, b-3"); !s.LoopSwivel.Known || said == tt.held {
+			t.Errorf("%s: got %q", tt.name, s.LoopSwivel.V)
+		}
+	}
+}

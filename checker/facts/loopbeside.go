@@ -38,16 +38,7 @@ func (p *prober) strands() []*strand {
 			if _, known := r.Hop(i); !known || r.Astray(i) || len(r.Lines(i)) == 0 || l == nil && a.Body != b.Body {
 				continue
 			}
-			s := &strand{hop{r, i}, [2]*kit.Body{a.Body, b.Body}, routing.Segment{A: a.Position.Vec(), B: b.Position.Vec()}, l, 0}
-			for _, line := range r.Lines(i) {
-				if t := line.Tube.To; t != nil {
-					s.radius = max(s.radius, t.Outer.Or(0)/2)
-				}
-			}
-			if c := r.Conduit(i); c != nil {
-				s.radius = max(s.radius, c.Outer.Or(0)/2)
-			}
-			list = append(list, s)
+			list = append(list, &strand{hop{r, i}, [2]*kit.Body{a.Body, b.Body}, routing.Segment{A: a.Position.Vec(), B: b.Position.Vec()}, l, p.radius(r, i)})
 		}
 	}
 	return list

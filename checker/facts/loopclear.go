@@ -73,14 +73,15 @@ func (p *prober) pumpGap(n *value.Need, s *Span, r *kit.Route, i int) (float64, 
 	line := routing.Segment{A: position, B: filler}
 	body := solid{routing.Capsule{Axis: line}, r3.Scale(0.5, r3.Add(position, filler)), r3.Norm(r3.Sub(filler, position)) / 2}
 	clips := routing.Segment{A: s.loop.ends[0].at, B: s.loop.ends[1].at}
-	if m.bound(clips, body) > pumpView+s.loop.reach() {
+	off := p.radius(r, i)
+	if m.bound(clips, body) > pumpView+off+s.loop.reach() {
 		n.Stop("the pump is farther from the loop than is looked at")
 	}
-	c, err := p.loopClearance(s.loop, m, body, pumpView, p.options.limit("mounting/loop").V+p.options.limit("mounting/half_width").V)
-	if err == nil && c.Distance > pumpView {
+	c, err := p.loopClearance(s.loop, m, body, pumpView+off, off+p.options.limit("mounting/loop").V+p.options.limit("mounting/half_width").V)
+	if err == nil && c.Distance > pumpView+off {
 		n.Stop("the pump is farther from the loop than is looked at")
 	}
-	return kit.Settled(c.Distance), err
+	return kit.Settled(max(0, c.Distance-off)), err
 }
 
 // reach is how far the loop gets from the line between its clips at most,

@@ -353,7 +353,7 @@ func pumpZone(g *kit.Graph, z *kit.Zone, search *motion.Budget, o *Options) *Pum
 		width := o.limit("mounting/half_width")
 		if keep = value.Known(keep.V + width.V); width.Known && c.Distance < keep.V {
 			in.Budget = &motion.Budget{Boxes: mostBoxes / 10}
-			if far, to := nearestWay(piece{in, true, true}, keep.V); to != "" {
+			if far, to := nearestWay(piece{in, true, true, 0}, keep.V); to != "" {
 				out.WayOut, out.WayOutTo = value.Known(far), value.Known(to)
 			}
 		}

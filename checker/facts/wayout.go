@@ -44,6 +44,7 @@ func (p *prober) wayOut(a *Approach, in piece, keep float64, through bool) {
 type piece struct {
 	routing.Moving
 	start, end bool
+	off        float64 // from its centre line to its outside
 }
 
 // nearestWay is the direction in which the least has to be moved until the
@@ -73,7 +74,7 @@ func moved(in piece, dir r3.Vec, keep float64) (out float64, ok bool) {
 			m.Segment.B = r3.Add(m.Segment.B, by)
 		}
 		c, err := routing.MovingClearance(m)
-		return err == nil && c.Distance > 0 && c.Distance >= keep
+		return err == nil && c.Distance > in.off && c.Distance-in.off >= keep
 	}
 	far := 64
 	for !clear(far) {

@@ -2,6 +2,7 @@ package kit
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -177,15 +178,26 @@ func (j *Joint) motion(n *value.Need) motion.Joint {
 	return m
 }
 
+// slideAtRest and turnAtRest are how far from rest a joint is still told to be
+// at rest [m], [rad]:
+// what a search leaves, and nobody can set. Common practice, no source.
+const (
+	slideAtRest = 0.05e-3
+	turnAtRest  = 0.05 * math.Pi / 180
+)
+
 // Standing tells how joints stand: "left kingpin at 38 deg".
 func Standing(joints []*Joint, q []float64, family units.Family) string {
 	parts := make([]string, len(joints))
 	for i, j := range joints {
-		dim := units.Angle
+		dim, rest, at := units.Angle, turnAtRest, q[i]
 		if j.Kind.V == "prismatic" {
-			dim = units.Length
+			dim, rest = units.Length, slideAtRest
 		}
-		parts[i] = fmt.Sprintf("%s at %s", j.Label(), units.Format(q[i], dim, family))
+		if math.Abs(at) < rest {
+			at = 0
+		}
+		parts[i] = fmt.Sprintf("%s at %s", j.Label(), units.Format(at, dim, family))
 	}
 	return strings.Join(parts, ", ")
 }
