@@ -22,7 +22,7 @@ func (w *writer) feed() object {
 	}
 	return object{
 		{"take_off", "ignition"},
-		{"circuit", object{{"rating", "15 A"}, {"load", strconv.Itoa(1+w.rand.IntN(6)) + " A"}}},
+		{"circuit", object{{"rating", "20 A"}, {"load", strconv.Itoa(1+w.rand.IntN(6)) + " A"}}},
 		{"fuse", w.service.pump.fuse}, {"fuse_distance", w.length(w.snap(80 + 20*float64(w.rand.IntN(5))))},
 		{"cable", "FG-W25"}, {"length", length}, {"return", "cable"}, {"temperature", w.temperature(w.warmth + 5)},
 		{"passages", list{object{{"name", "cab floor"}, {"grommet", flag(true)}}}},
