@@ -72,6 +72,7 @@ parts:
     voltage: 24 V
     minimum_voltage: 18 V
     draw: 4 A
+    start_current: 8 A
     outlets: 2000
     element_series: [E]
     reservoir: 200 l

@@ -414,6 +414,7 @@ func groups(all []*played) [][]*played {
 	var list [][]*played
 	taken := make([]bool, len(all))
 	for i, a := range all {
+		taken[i] = taken[i] || strings.HasPrefix(a.card.Rule, "ports/line-number") // the number of a line is its name, which others' places rest on
 		if taken[i] {
 			continue
 		}

@@ -26,7 +26,7 @@ var elasticaOpinions = []opinion{
 	},
 	{
 		quantity: "least radius of a loop in space", against: "a chain of 128 straight pieces and springs, its energy made least with gonum's L-BFGS from up to 8 starts",
-		measure: "relative", bound: 0.02, inputs: [2]int{6, 200},
+		measure: "relative", bound: 0.05, inputs: [2]int{6, 200},
 		deviation: chainApart,
 	},
 	{
