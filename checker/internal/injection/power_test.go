@@ -88,9 +88,9 @@ var powerFaults = []fault{
 		t.at("vehicle")["least_supply"] = fmt.Sprintf("%.1f V", t.between(24.5, 29))
 		return find("power/least-supply", "the kit")
 	}},
-	{name: "a battery too low for the pump", class: "power 3", rules: []string{"power/voltage-at-pump"}, put: func(t *tree) *effect {
-		t.at("vehicle")["least_supply"] = fmt.Sprintf("%.2f V", t.between(15, 18.1))
-		return find("power/voltage-at-pump", "the feed")
+	{name: "a battery too low for the pump", class: "power 3", rules: []string{"power/source-feeds-pump"}, put: func(t *tree) *effect {
+		t.at("vehicle")["least_supply"] = fmt.Sprintf("%.2f V", t.between(15, 17.9))
+		return find("power/source-feeds-pump", "the feed").with("power/voltage-at-pump", "the feed")
 	}},
 	{name: "a corroded fuse holder", class: "power 3", rules: []string{"power/voltage-at-start"}, put: func(t *tree) *effect {
 		if f := text(t.at("feed"), "fuse"); f == "FG-S75" || f == "FG-S10" {
