@@ -323,7 +323,7 @@ func untouched(a, b *played) bool {
 	if a.card.Kit != b.card.Kit || len(a.card.Limits)+len(b.card.Limits) > 0 || pack(a) == pack(b) {
 		return false
 	}
-	if spreads(a) || spreads(b) {
+	if spreads(a) || spreads(b) || renumbers(a) && onLines(b) || renumbers(b) && onLines(a) {
 		return false
 	}
 	for _, s := range a.sections() {
@@ -355,6 +355,19 @@ func spreads(p *played) bool {
 		return true // its steps name the lines, whose numbers others change
 	}
 	return pack(p) == "survey" && slices.ContainsFunc(p.result.Findings, func(f finding.Finding) bool { return !strings.HasPrefix(f.Rule, "survey/") })
+}
+
+// renumbers reports whether a fault changes the number of a line, which is its
+// name.
+func renumbers(p *played) bool {
+	return slices.ContainsFunc(p.card.Patch, func(o faultcard.Operation) bool {
+		return strings.HasPrefix(o.Path, "/lines/") && strings.HasSuffix(o.Path, "/number")
+	})
+}
+
+// onLines reports whether something is found at a line.
+func onLines(p *played) bool {
+	return slices.ContainsFunc(p.result.Findings, func(f finding.Finding) bool { return strings.HasPrefix(f.Place, "line ") })
 }
 
 func pack(p *played) string { name, _, _ := strings.Cut(p.card.Rule, "/"); return name }
@@ -414,7 +427,6 @@ func groups(all []*played) [][]*played {
 	var list [][]*played
 	taken := make([]bool, len(all))
 	for i, a := range all {
-		taken[i] = taken[i] || strings.HasPrefix(a.card.Rule, "ports/line-number") // the number of a line is its name, which others' places rest on
 		if taken[i] {
 			continue
 		}

@@ -88,6 +88,10 @@ var powerFaults = []fault{
 		t.at("vehicle")["least_supply"] = fmt.Sprintf("%.1f V", t.between(24.5, 29))
 		return find("power/least-supply", "the kit")
 	}},
+	{name: "a source with nothing to lose on the way", class: "power 3", rules: []string{"power/voltage-at-pump"}, put: func(t *tree) *effect {
+		t.at("vehicle")["least_supply"] = "18.05 V"
+		return find("power/voltage-at-pump", "the feed")
+	}},
 	{name: "a battery too low for the pump", class: "power 3", rules: []string{"power/source-feeds-pump"}, put: func(t *tree) *effect {
 		t.at("vehicle")["least_supply"] = fmt.Sprintf("%.2f V", t.between(15, 17.9))
 		return find("power/source-feeds-pump", "the feed").with("power/voltage-at-pump", "the feed")

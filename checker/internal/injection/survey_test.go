@@ -45,7 +45,10 @@ var surveyFaults = []fault{
 		p.Z = -p.Z
 		t.at("pump")["position"] = t.place(p)
 	}),
-	ofKit("air along the feed at 450 degC", "survey/feed-air", "the feed", func(t *tree) { t.at("feed")["temperature"] = "450 degC" }),
+	{name: "air along the feed at 450 degC", class: "survey 2", rules: []string{"survey/feed-air"}, put: func(t *tree) *effect {
+		t.at("feed")["temperature"] = "450 degC"
+		return everything(find("survey/feed-air", "the feed")).with("power/circuit-carries-draw", "the feed") // no fuse is made for that
+	}},
 	ofKit("a feed of a hand's breadth", "survey/feed-length", "the feed", func(t *tree) { t.at("feed")["length"] = "90 mm" }),
 }
 
