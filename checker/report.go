@@ -152,7 +152,7 @@ func KnownFindings(results []*Result) []byte {
 	for _, r := range results {
 		for i := range r.Findings {
 			if f := &r.Findings[i]; f.Recordable() {
-				entries = append(entries, finding.Entry{Fingerprint: f.Fingerprint, Rule: f.Rule, Kit: r.Number, Place: f.Place})
+				entries = append(entries, finding.EntryOf(f, r.Number))
 			}
 		}
 	}

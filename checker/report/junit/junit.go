@@ -123,11 +123,11 @@ func kit(k *report.Kit, run report.Run) suite {
 	return out
 }
 
-// beside tells the rules that are no test of a pack: the file's own faults and
-// those of concessions. They have a case only where something is found.
+// beside tells the rules that are no test of a pack: the file's own faults, and
+// those of concessions and of the gate itself. They have a case only where something is found.
 func beside(rule string) bool {
 	pack := report.Pack(rule)
-	return pack == "file" || pack == "concession"
+	return pack == "file" || pack == "concession" || pack == "gate"
 }
 
 // title names the kit, and its file, so that two suites differ.
