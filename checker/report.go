@@ -73,6 +73,9 @@ func (c *Checker) unreadable(why *files.Error) *Result {
 // of the program that the reports are to name.
 func (c *Checker) Report(version string, results ...*Result) (report.Run, error) {
 	run := report.Run{Gate: Gate(results...), Version: version}
+	if c.options.Policy != nil {
+		run.Policy = c.options.Policy.Name
+	}
 	if c.options.Gate != nil {
 		run.Gate = *c.options.Gate
 	}

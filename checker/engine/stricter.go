@@ -111,6 +111,9 @@ func (m mover) of(x celast.Expr) Way {
 			}
 			return Still
 		}
+		if g := m.group(s.Operand()); g != nil {
+			return m.entry(g, s.FieldName())
+		}
 		return m.of(s.Operand())
 	case celast.CallKind:
 		return m.call(x.AsCall())
@@ -124,6 +127,33 @@ func (m mover) of(x celast.Expr) Way {
 		return m.unlessStill(x.AsList().Elements()...)
 	}
 	return Unclear
+}
+
+// group is the group of limits that an expression names; nil where it names
+// none.
+func (m mover) group(x celast.Expr) *limitGroup {
+	if x.Kind() != celast.SelectKind {
+		return nil
+	}
+	s := x.AsSelect()
+	if s.Operand().Kind() != celast.IdentKind || s.Operand().AsIdent() != "limit" {
+		return nil
+	}
+	for _, g := range m.in.rule.pack.groups {
+		if g.name == s.FieldName() {
+			return g
+		}
+	}
+	return nil
+}
+
+// entry is the way of one limit of a group.
+func (m mover) entry(g *limitGroup, key string) Way {
+	i := slices.Index(g.keys, key)
+	if i >= 0 && m.in.rule.pack.Limits[g.of[i]] == m.limit {
+		return Rises
+	}
+	return Still
 }
 
 // ident is the way of a name: that of a value which the rule names.
@@ -165,6 +195,10 @@ func (m mover) call(c celast.CallExpr) Way {
 			return m.unlessStill(args...)
 		}
 		return m.of(args[0])
+	case operators.In:
+		if m.group(args[1]) != nil {
+			return m.of(args[0]) // its keys are the pack's
+		}
 	case "double", "int", operators.NotStrictlyFalse:
 		return m.of(args[0])
 	}

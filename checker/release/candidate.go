@@ -19,9 +19,10 @@ import (
 
 // Options says how kits are looked at for a sign-off.
 type Options struct {
-	Version string // of the program
-	On      string // the day for which concessions are judged
-	Known   string // a record of known findings; "" where none is used
+	Version string          // of the program
+	On      string          // the day for which concessions are judged
+	Known   string          // a record of known findings; "" where none is used
+	Policy  *checker.Policy // by which the kit is judged; nil reads it from the tree of the kit
 }
 
 // Candidate is a kit that was checked, and may be signed off.
@@ -40,7 +41,7 @@ func Check(with *checker.Checker, file string, o Options) ([]*Candidate, error) 
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	in := checker.Options{Dir: filepath.Dir(file), On: o.On}
+	in := checker.Options{Dir: filepath.Dir(file), On: o.On, Policy: o.Policy}
 	if o.Known != "" {
 		if in.Known, err = readKnown(with.With(in), file, o.Known); err != nil {
 			return nil, err
@@ -115,6 +116,11 @@ func (c *Candidate) Record(signer string) (*Record, error) {
 			Conceded: counts.Conceded, Known: counts.Known, Rules: counts.Rules, Checks: counts.Checks,
 		},
 		Result: result, Inputs: c.inputs(), Concessions: []Concession{}, Findings: []Finding{},
+	}
+	if kit.Weakened != nil {
+		for _, says := range kit.Weakened.Says {
+			r.Weakened = append(r.Weakened, report.Visible(says))
+		}
 	}
 	for i := range kit.Findings {
 		r.add(&kit.Findings[i])

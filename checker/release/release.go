@@ -43,6 +43,7 @@ type Record struct {
 	On            string       `json:"on"`     // the day: 2026-11-25
 	Gate          string       `json:"gate"`
 	Verdict       string       `json:"verdict"`
+	Weakened      []string     `json:"weakened,omitempty"` // what the settings take from the rules
 	Counts        Counts       `json:"counts"`
 	Result        string       `json:"result_sha256"`
 	Inputs        []Input      `json:"inputs"`

@@ -81,6 +81,7 @@ type Verifier struct {
 	Signers *Signers         // nil where nobody vouches for any key
 	Version string           // of the program
 	On      string           // the day as of which keys and concessions are judged
+	Policy  *checker.Policy  // by which kits are judged; nil reads it from their tree
 }
 
 // Verify verifies the sign-off of every kit of a file. The error says that the
@@ -137,6 +138,9 @@ func (v *Verifier) verify(one *Verification, kit []byte) error {
 	one.Signed = r
 	if err := v.signer(one, s); err != nil {
 		return err
+	}
+	for _, w := range r.Weakened {
+		one.note("weakened by settings: %s", w)
 	}
 	if r.ToolVersion != v.Version {
 		one.note("signed with kitgauge %s; this is %s", r.ToolVersion, v.Version)
@@ -224,7 +228,7 @@ func (v *Verifier) contents(one *Verification, s *Signature, kit, stored []byte)
 func (v *Verifier) again(one *Verification, kit []byte) (*Candidate, []current) {
 	r := one.Signed
 	o := Options{Version: r.ToolVersion, On: r.On}
-	in := checker.Options{Dir: filepath.Dir(one.File), On: r.On}
+	in := checker.Options{Dir: filepath.Dir(one.File), On: r.On, Policy: v.Policy}
 	reader := v.Checker.With(in)
 	now := v.reread(reader, one, kit)
 	for _, c := range now {

@@ -163,6 +163,15 @@ type Rule struct {
 	Basis    string
 }
 
+// JudgedBy says of where that is by which the kits were judged, where it is not
+// from the tree that holds them; "" where it is.
+func (r Run) JudgedBy() string {
+	if r.Policy == "" {
+		return ""
+	}
+	return "settings, packs, concessions and known findings are those of " + r.Policy
+}
+
 // The exit statuses.
 const (
 	ExitWithin   = 0 // every kit is within the gate

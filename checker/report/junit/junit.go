@@ -143,6 +143,7 @@ func properties(k *report.Kit, run report.Run) []property {
 	for _, p := range []property{
 		{"kit", k.Number}, {"revision", k.Revision}, {"title", k.Title}, {"status", k.Status},
 		{"gate", run.Gate.String()}, {"verdict", k.Counts(run.Gate).Verdict(run.Gate)},
+		{"weakened by settings", k.Weakened.Where()}, {"judged by", run.Policy}, {"not checked", strings.Join(run.Passed, "; ")},
 		{"concessions as of", run.On}, {"kitgauge", run.Version}, {"caution", report.Caution},
 	} {
 		if p.Value != "" {

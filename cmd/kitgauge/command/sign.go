@@ -20,6 +20,7 @@ type signOptions struct {
 	signers string
 	on      string
 	known   string
+	policy  string
 }
 
 func signCommand(s Streams) *cobra.Command {
@@ -40,7 +41,7 @@ holds. The signature has the SSHSIG format with the namespace
 ` + release.Namespace + `, so that ssh-keygen -Y verify takes it as well.
 
 A kit is not signed off when it is outside the gate, was not checked in full,
-is a draft, when the key is not among the allowed signers (where they are
+is a draft, when its settings leave out a rule pack without a reason, when the key is not among the allowed signers (where they are
 given), or when the signer may be the one who drew it. The header names who
 drew it, --as and the allowed_signers file name the signer: texts, names before
 the @, initials and surnames are compared, the comment behind a key counts as a
@@ -69,6 +70,7 @@ Exit status:
 	f.StringVar(&o.as, "as", "", "who signs, as the allowed_signers file names him or her (default the only name that it has for the key)")
 	f.StringVar(&o.signers, "signers", "", "an allowed_signers file, which has to have the key")
 	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today)")
+	policyFlag(c, &o.policy)
 	f.StringVar(&o.known, "known", "", "a record of known findings, in the tree of the kit")
 	return c
 }
@@ -87,11 +89,15 @@ func signOff(s Streams, o signOptions, file string) error {
 	if err != nil {
 		return err
 	}
-	signers, err := readSigners(o.signers)
+	policy, err := policyOf(o.policy)
 	if err != nil {
 		return err
 	}
-	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, Known: o.known})
+	signers, err := readSigners(s, o.signers, policy)
+	if err != nil {
+		return err
+	}
+	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, Known: o.known, Policy: policy})
 	if err != nil {
 		return failed(err)
 	}
@@ -133,6 +139,9 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	p.line("signed off by %s on %s", r.Signer, r.On)
 	p.entry("key", key.Fingerprint())
 	p.entry("verdict", r.Verdict)
+	for _, w := range r.Weakened {
+		p.entry("weakened", w)
+	}
 	for _, c := range r.Concessions {
 		p.entry("conceded", fmt.Sprintf("%s at %s (%s), granted by %s until %s", c.Rule, c.Place, c.Severity, c.GrantedBy, c.Until))
 	}
@@ -148,9 +157,19 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 }
 
 // readSigners reads the file that --signers names, if it names one.
-func readSigners(file string) (*release.Signers, error) {
+func readSigners(s Streams, file string, policy *checker.Policy) (*release.Signers, error) {
 	if file == "" {
 		return nil, nil
+	}
+	if policy != nil {
+		signers, same, err := release.ReadSignersOf(policy, file)
+		if err == nil && !same {
+			fmt.Fprintf(s.Err, "kitgauge: this change would weaken the gate: %s here is not that of %s, which counts\n", report.Visible(file), report.Visible(policy.Name))
+		}
+		if err != nil {
+			err = faulty("--signers", err)
+		}
+		return signers, err
 	}
 	signers, err := release.ReadSigners(file)
 	if err != nil {
