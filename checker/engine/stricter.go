@@ -41,37 +41,33 @@ func (w Way) and(v Way) Way {
 
 // Strictness tells how strict the rules of the pack are when one of its limits
 // grows: Rises where a larger limit finds more, Falls where it finds less. It
-// is told from the conditions alone, as they are written: what a figure makes
-// of the limit before a rule looks at it is not known here.
+// is told from what has to hold; where no such condition names the limit, from
+// those that tell where a rule applies and when it is graver. What a figure
+// makes of the limit before a rule looks at it is not known here.
 func (p *Pack) Strictness(l *Limit) Way {
-	all := Still
+	hold, others := Still, Still
 	for _, r := range p.Rules {
 		if !slices.Contains(r.UsedLimits(), l) {
 			continue
 		}
-		for _, part := range []struct {
-			e      *expression
-			grants bool // it is more lenient where the condition is true
-		}{{r.given, false}, {r.must, true}, {r.raiseOn, false}, {r.waits, true}} {
-			if part.e == nil {
-				continue
-			}
-			way := part.e.way(l)
-			if part.grants {
-				way = way.turned()
-			}
-			all = all.and(way)
-		}
+		hold = hold.and(r.must.way(l).turned())
+		others = others.and(r.given.way(l)).and(r.raiseOn.way(l)).and(r.waits.way(l).turned())
 	}
-	if all == Still {
-		return Unclear // no condition names it, so that something else uses it
+	switch {
+	case hold != Still:
+		return hold
+	case others != Still:
+		return others
 	}
-	return all
+	return Unclear // no condition names it, so that something else uses it
 }
 
 // way is how the value of an expression moves with a limit; of a condition,
 // rising is becoming true.
 func (e *expression) way(l *Limit) Way {
+	if e == nil {
+		return Still
+	}
 	root := e.parsed()
 	if root == nil {
 		return Unclear

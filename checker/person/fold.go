@@ -16,6 +16,7 @@ func spellings(text string) []string {
 	list := []string{fold(text)}
 	for _, other := range []string{
 		fold(lookalike.Replace(bare(text))),
+		fold(strokes(lookalike.Replace(bare(text)))),
 		fold(umlauts.Replace(cases.Fold().String(text))),
 		strings.ReplaceAll(passport.Replace(list[0]), "ь", ""),
 	} {
@@ -69,13 +70,37 @@ var passport = strings.NewReplacer(strings.Fields(`
 
 // lookalike writes letters of other scripts as the Latin ones that they cannot
 // be told from: Unicode Technical Standard 39, confusables.txt, those of
-// Cyrillic and Greek that stand for a single letter of a to z. The capital І
+// Cyrillic, Greek, Cherokee and Armenian that stand for a single letter of a to
+// z; from memory. The capital І
 // and Ӏ, there a small l as the capital I is, are an I here, and the small к
 // and κ, there a ĸ, a k.
 var lookalike = strings.NewReplacer(pairs(
 	"аеҽһіјкорԛгсԁѕѵԝѡхуүӏАВСЕԌНІЈКМОРԚЅТѴԜХУҮӀЬ", "aeehijkopqrcdsvwwxyyiABCEGHIJKMOPQSTVWXYYIb",
 	"αγικνορσυϳΑΒΕϜΖΗΙͿΚΜϺΝΟΡΤΥΧ", "ayikvopoujABEFZHIJKMMNOPTYX",
+	"ᎪᏴᏟᎠᎬᏀᎻᎫᏦᏞᎷᏢᏒᏚᎢᏙᏔᏃ", "ABCDEGHJKLMPRSTVWZ", // Cherokee
+	"օոսհցզ", "onuhgq", // Armenian
 )...)
+
+// strokes writes what is one stroke or one ring in many hands and fonts alike:
+// the capital I and the digit 1 as the small l that they are in Unicode
+// Technical Standard 39, and in words the digits 0, 5 and 8 as O, S and B.
+func strokes(text string) string {
+	runes := []rune(text)
+	for i, r := range runes {
+		beside := i > 0 && unicode.IsLetter(runes[i-1]) || i+1 < len(runes) && unicode.IsLetter(runes[i+1])
+		switch {
+		case r == 'I' || r == '|', r == '1' && (beside || i+1 < len(runes) && runes[i+1] == '.'):
+			runes[i] = 'l'
+		case r == '0' && beside:
+			runes[i] = 'O'
+		case r == '5' && beside:
+			runes[i] = 'S'
+		case r == '8' && beside:
+			runes[i] = 'B'
+		}
+	}
+	return string(runes)
+}
 
 // pairs puts the letters of one text beside those of the next.
 func pairs(texts ...string) []string {
