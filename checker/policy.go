@@ -184,10 +184,24 @@ func (c *Checker) againstTree(judged *Config, file string, p *Policy) []weakenin
 		}
 		list = append(list, w)
 	}
+	for _, n := range own.lets() {
+		if !slices.ContainsFunc(judged.lets(), func(o *source.Node) bool { return o.Scalar == n.Scalar }) {
+			list = append(list, weakening{at: n, place: "settings", says: "it lets settings below loosen " + n.Scalar, remedy: remedy})
+		}
+	}
 	for _, pack := range own.Packs {
 		if packNamed(judged.Packs, pack.Name) != nil && own.texts[pack.Name] != judged.texts[pack.Name] {
 			list = append(list, weakening{pos: source.Pos{File: c.options.relative(pack.File)}, place: "rule pack " + pack.Name, says: "it changes the rule pack " + pack.Name, remedy: remedy})
 		}
+	}
+	return list
+}
+
+// lets lists what settings let those below them loosen.
+func (p *Config) lets() []*source.Node {
+	var list []*source.Node
+	for _, l := range p.layers {
+		list = append(list, l.settings.Loosen...)
 	}
 	return list
 }
