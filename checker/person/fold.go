@@ -16,7 +16,8 @@ func spellings(text string) []string {
 	list := []string{fold(text)}
 	for _, other := range []string{
 		fold(lookalike.Replace(bare(text))),
-		fold(strokes(lookalike.Replace(bare(text)))),
+		fold(strokes(lookalike.Replace(bare(text)), 'l')),
+		fold(strokes(lookalike.Replace(bare(text)), 'i')),
 		fold(umlauts.Replace(cases.Fold().String(text))),
 		strings.ReplaceAll(passport.Replace(list[0]), "ь", ""),
 	} {
@@ -81,16 +82,18 @@ var lookalike = strings.NewReplacer(pairs(
 	"օոսհցզ", "onuhgq", // Armenian
 )...)
 
-// strokes writes what is one stroke or one ring in many hands and fonts alike:
-// the capital I and the digit 1 as the small l that they are in Unicode
-// Technical Standard 39, and in words the digits 0, 5 and 8 as O, S and B.
-func strokes(text string) string {
+// strokes writes what is one stroke, one ring or one bow in many fonts alike: the
+// capital I and the digit 1 as the given letter, and the digits 0, 5 and 8 in
+// words as O, S and B. In Unicode Technical Standard 39 the stroke is a small l,
+// which is what it is read as within a word; where a word begins, it is an I.
+func strokes(text string, stroke rune) string {
 	runes := []rune(text)
 	for i, r := range runes {
-		beside := i > 0 && unicode.IsLetter(runes[i-1]) || i+1 < len(runes) && unicode.IsLetter(runes[i+1])
+		before := i > 0 && unicode.IsLetter(runes[i-1])
+		beside := before || i+1 < len(runes) && (unicode.IsLetter(runes[i+1]) || runes[i+1] == '.')
 		switch {
-		case r == 'I' || r == '|', r == '1' && (beside || i+1 < len(runes) && runes[i+1] == '.'):
-			runes[i] = 'l'
+		case r == 'I' || r == '|', r == '1' && beside, r == 'l' && !before && stroke == 'i':
+			runes[i] = stroke
 		case r == '0' && beside:
 			runes[i] = 'O'
 		case r == '5' && beside:

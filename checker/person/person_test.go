@@ -74,6 +74,8 @@ func TestSame(t *testing.T) {
 		{"a stroke for a letter (Unicode TS 39)", "l. Sandvik", "I. Sandvik", true},
 		{"a one for a letter (Unicode TS 39)", "1ngrid Sandvik", "Ingrid Sandvik", true},
 		{"a Cherokee letter that looks Latin (Unicode TS 39)", "I. \u13daandvik", "I. Sandvik", true},
+		{"a stroke for an initial, and a mailbox", "l. Sandv\u03b9k", "i.sandvik@nordhang.example", true},
+		{"a digit for a letter, and a mailbox", "I. 5andvik", "i.sandvik@nordhang.example", true},
 		{"a form of address", "Hr. Sandvik", "Ingrid Sandvik", true},
 		{"two people, one letter apart", "Kari Berg", "Karl Berg", false},
 		{"Greek letters that look Latin (Unicode TS 39)", "Ιngrid Sαndνiκ", "I. Sandvik", true},
