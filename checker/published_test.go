@@ -126,6 +126,7 @@ func TestLimitsAgainstPublishedFigures(t *testing.T) {
 		{"survey/feed_warmest", celsius + 125, celsius + 130, "seen: Encyclopedia of Automotive Engineering, p. 77; salitronic.com"},
 		{"survey/winter", celsius - 9.5, celsius - 6.6, "seen: cargill.com, 15 to 20 degF"},
 		{"survey/hot_pipe", 0, 1.75 * inch, "seen: dnamufflers.com, cars, 1.75 in"},
+		{"survey/slide_most", 4, 10, "seen: dredgingsystem.com, strokes of 4 m and of more than 10 m"},
 		{"survey/slender", 0.250, 0.500, "seen: title of ISO 6020-3, bores of 250 to 500 mm"},
 		{"survey/wheel_least", 0, 14 * inch, "seen: forkliftaction.com, 14 in on hubs of 8 in"},
 		{"survey/wheel_most", 2.32, 4, "seen: agriland.co.uk, 900/65 R46, 2.32 m"},
