@@ -135,12 +135,6 @@ func (g *Given) void(covers bool, on string) *Finding {
 	case g.Nobody:
 		return g.finding(ConcessionByNobody, Major,
 			fmt.Sprintf("the concession for %s at %s is granted by nobody whose name can be seen", g.Rule, g.Place), "have somebody grant it under a name in letters")
-	case covers && g.ByDrawer && !g.Told:
-		says := fmt.Sprintf("%s grants the concession for %s at %s, and may have drawn the kit", g.GrantedBy, g.Rule, g.Place)
-		if g.Drawer == "" {
-			says = fmt.Sprintf("the kit does not say who drew it, so that it cannot be told whether %s granted the concession for %s at %s to himself or herself", g.GrantedBy, g.Rule, g.Place)
-		}
-		return g.finding(ConcessionByDrawer, Major, says, "state drawn_by in the header, and have somebody else grant it, or correct the kit")
 	case covers && g.tooLong(on):
 		return g.finding(ConcessionTooLong, Major,
 			fmt.Sprintf("the concession for %s at %s runs until %s, longer than %.0f days", g.Rule, g.Place, g.Until, g.Longest.Hours()/24),
@@ -148,6 +142,12 @@ func (g *Given) void(covers bool, on string) *Finding {
 	case covers && g.Until < on: // days in this form compare as text
 		return g.finding(ConcessionExpired, Major,
 			fmt.Sprintf("the concession for %s at %s ended on %s", g.Rule, g.Place, g.Until), "correct the kit, or have the concession granted anew")
+	case covers && g.ByDrawer && !g.Told:
+		says := fmt.Sprintf("%s grants the concession for %s at %s, and may have drawn the kit", g.GrantedBy, g.Rule, g.Place)
+		if g.Drawer == "" {
+			says = fmt.Sprintf("the kit does not say who drew it, so that it cannot be told whether %s granted the concession for %s at %s to himself or herself", g.GrantedBy, g.Rule, g.Place)
+		}
+		return g.finding(ConcessionByDrawer, Major, says, "state drawn_by in the header, and have somebody else grant it, or correct the kit")
 	}
 	return nil
 }

@@ -39,7 +39,7 @@ const knownHead = "# kitgauge known findings, one a line: fingerprint, rule, kit
 func WriteKnown(entries []Entry) []byte {
 	lines := make([]string, 0, len(entries))
 	for _, e := range entries {
-		lines = append(lines, strings.Join([]string{e.Fingerprint, e.Rule, OneLine(e.Kit), OneLine(e.Place), e.Severity, OneLine(e.Value)}, "\t"))
+		lines = append(lines, strings.Join([]string{e.Fingerprint, e.Rule, OneLine(e.Kit), OneLine(e.Place), stated(e.Severity), stated(OneLine(e.Value))}, "\t"))
 	}
 	slices.SortFunc(lines, func(a, b string) int { return strings.Compare(lineKey(a), lineKey(b)) })
 	lines = slices.Compact(lines)
@@ -91,10 +91,20 @@ const (
 
 // column is one of a line, "" where the line ends before it.
 func column(parts []string, i int) string {
-	if i < len(parts) {
-		return strings.TrimSpace(parts[i])
+	if i < len(parts) && parts[i] != nothing {
+		return parts[i]
 	}
 	return ""
+}
+
+// nothing stands in a column that is empty, so that no line ends in a tab.
+const nothing = "-"
+
+func stated(text string) string {
+	if text == "" {
+		return nothing
+	}
+	return text
 }
 
 func isFingerprint(text string) bool {
