@@ -36,7 +36,7 @@ type Candidate struct {
 // settings of the kit say, and so is the gate; a sign-off cannot choose. The
 // Checker lends its built-in packs.
 func Check(with *checker.Checker, file string, o Options) ([]*Candidate, error) {
-	text, err := files.ReadFile(file)
+	text, _, err := files.ReadNamed(file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}

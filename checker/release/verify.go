@@ -86,7 +86,7 @@ type Verifier struct {
 // Verify verifies the sign-off of every kit of a file. The error says that the
 // kit file, or a record that is there, cannot be read.
 func (v *Verifier) Verify(file string) ([]*Verification, error) {
-	text, err := files.ReadFile(file)
+	text, _, err := files.ReadNamed(file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}

@@ -109,7 +109,7 @@ func signOff(s Streams, o signOptions, file string) error {
 		return &failure{exitUnread, err}
 	}
 	for _, why := range refused {
-		fmt.Fprintf(s.Err, "kitgauge: %s\n", why)
+		say(s.Err, "%s", why)
 	}
 	if len(refused) > 0 {
 		return exit(exitOutside)
@@ -143,7 +143,7 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	p.entry("record", report.Visible(signed.File()))
 	p.entry("signature", report.Visible(release.SignatureName(signed.File())))
 	p.line("")
-	p.line("%s", caution)
+	p.text(caution)
 	return p.err
 }
 
