@@ -60,8 +60,15 @@ type gitError struct {
 	said   string
 }
 
+// lacking are the words of git where a partial clone lacks an object that it
+// would fetch: as it is told not to, and as every protocol is forbidden.
+var lacking = []string{"lazy fetching disabled", "could not fetch", "promisor remote", "transport '"}
+
 // Error is what git said, on one line.
 func (e *gitError) Error() string {
+	if slices.ContainsFunc(lacking, func(words string) bool { return strings.Contains(e.said, words) }) {
+		return "this clone is a partial one and lacks what has to be compared, and nothing is fetched here: fetch it with git first"
+	}
 	line, _, _ := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(strings.TrimSpace(e.said), "fatal: "), "error: "), "\n")
 	if line == "" {
 		return fmt.Sprintf("git ended with status %d", e.status)

@@ -3,7 +3,6 @@ package files
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -18,7 +17,7 @@ var causes = []struct {
 	words string
 }{
 	{ErrLeads, ErrLeads.Error()},
-	{ErrNotStaged, "git's index does not hold it: git add it, or take out what names it"},
+	{ErrNotStaged, ErrNotStaged.Error()},
 	{fs.ErrNotExist, "there is no such file"},
 	{fs.ErrPermission, "access is not permitted"},
 	{syscall.ENOSPC, "no space is left on the disk"},
@@ -59,8 +58,19 @@ func PlainError(err error) string {
 // has and does not export.
 var ErrLeads = errors.New("a link leads out of the tree that holds it")
 
-// ErrNotStaged is the error of a file that a commit will not have.
-var ErrNotStaged = fmt.Errorf("not staged: %w", fs.ErrNotExist)
+// ErrNotStaged is the error of a file that a commit will not have. It is an
+// fs.ErrNotExist.
+var ErrNotStaged error = notStaged{}
+
+type notStaged struct{}
+
+// Error says what to do.
+func (notStaged) Error() string {
+	return "git's index does not hold it: git add it, or take out what names it"
+}
+
+// Unwrap returns fs.ErrNotExist.
+func (notStaged) Unwrap() error { return fs.ErrNotExist }
 
 // escapes is what package os says of such a link.
 const escapes = "path escapes from parent"

@@ -35,6 +35,13 @@ func TestGoldenScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		RequireExplicitExec: true,
 		Setup: func(e *testscript.Env) error {
+			readme, err := os.ReadFile(filepath.Join(top, "README.md"))
+			if err != nil {
+				return err
+			}
+			if err := os.WriteFile(filepath.Join(e.WorkDir, "README.md"), readme, 0o666); err != nil {
+				return err
+			}
 			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(filepath.Join(top, "examples")))
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "shows": written.shows, "kitlines": kitLines, "repeat": repeat},
