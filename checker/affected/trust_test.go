@@ -2,6 +2,7 @@ package affected_test
 
 import (
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -171,5 +172,53 @@ func TestUnborn(t *testing.T) {
 		if _, err := affected.Find(t.Context(), affected.Query{Files: []string{"a.kit.yaml"}, Revision: revision}); err == nil || !strings.Contains(err.Error(), "there is no revision") {
 			t.Errorf("%s: got %v", revision, err)
 		}
+	}
+}
+
+// TestIndexLinks: links of the index lead where it leads them, and a conflict is
+// told.
+func TestIndexLinks(t *testing.T) {
+	p, _ := fleet(t)
+	for link, to := range map[string]string{
+		"kits/near.kit.yaml": "loader.kit.yaml", "way": "kits", "kits/far.kit.yaml": "../../x.kit.yaml", "kits/abs.kit.yaml": "/x.kit.yaml",
+		"kits/circle.kit.yaml": "circle.kit.yaml", "kits/other.kit.yaml": "../parts/winter.parts.yaml", "kits/dir.kit.yaml": "../parts",
+	} {
+		if err := os.Symlink(to, link); err != nil {
+			t.Skip(err)
+		}
+	}
+	p.write("tree.kit.yaml", kit("WS-5", ""))
+	p.commit()
+	p.git("checkout", "-q", "-b", "side")
+	p.write("tree.kit.yaml", kit("WS-6", ""))
+	p.commit()
+	p.git("checkout", "-q", "main")
+	p.write("tree.kit.yaml", kit("WS-7", ""))
+	p.commit()
+	if exec.Command("git", "merge", "-q", "side").Run() == nil {
+		t.Fatal("there is no conflict")
+	}
+	os.RemoveAll("kits") // the working tree has no say
+	x, err := affected.Staged(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]string{
+		"kits/near.kit.yaml": "", "way/loader.kit.yaml": "", "way/near.kit.yaml": "",
+		"kits/far.kit.yaml": "leads out", "kits/abs.kit.yaml": "leads out", "kits/circle.kit.yaml": "lead in a circle",
+		"kits/other.kit.yaml": "a link to winter.parts.yaml", "kits/dir.kit.yaml": "it is a directory", "kits/none.kit.yaml": "git's index does not hold it",
+		"tree.kit.yaml": "several versions", "../x.parts.yaml": "outside",
+	} {
+		text, err := x.Read("kits/gritter.kit.yaml", name)
+		said := ""
+		if err != nil {
+			said = files.PlainError(err)
+		}
+		if (want == "") != (err == nil) || !strings.Contains(said, want) || want == "" && !strings.Contains(string(text), "WS-2") {
+			t.Errorf("%s: got %q, %q, want %q", name, text, said, want)
+		}
+	}
+	if found, _, faults := x.Find([]string{"kits", "kits/loader.kit.yaml", "."}); len(found) != 10 || len(faults) != 0 {
+		t.Errorf("got %q, %v", found, faults)
 	}
 }
