@@ -48,6 +48,9 @@ func Staged(ctx context.Context) (*Index, error) {
 		if !filepath.IsAbs(name) {
 			name = filepath.Join(here, name)
 		}
+		if !files.There(name) { // git would take it for an empty one
+			return nil, fmt.Errorf("GIT_INDEX_FILE names %s, and there is no such file", name)
+		}
 		r.extra = []string{"GIT_INDEX_FILE=" + name}
 	}
 	x := &Index{ctx: ctx, repository: r, here: here, entries: map[string]entry{}, dirs: map[string]bool{".": true}}

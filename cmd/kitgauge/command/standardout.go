@@ -34,7 +34,7 @@ func (o *standardOut) Write(p []byte) (int, error) {
 
 // errClosed is the error of a standard output that was closed before the
 // program began, in the place of which the runtime of Go opens the null device.
-var errClosed = errors.New("it is closed; send it to a file, or with > /dev/null nowhere")
+var errClosed = errors.New("it is closed, or the null device opened to be read as well; send it to a file, or with > /dev/null nowhere")
 
 // close closes the file, as far as it is one: some disks say only then that
 // they are full.
