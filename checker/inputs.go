@@ -56,12 +56,16 @@ type Known struct {
 	beyond []finding.Entry // that the tree has and the policy has not
 }
 
-// ReadKnown reads a record of known findings. The error is a *files.Error
-// where it cannot be read.
-func ReadKnown(file string) (*Known, error) {
-	text, err := files.ReadFile(file)
+// ReadKnown reads a record of known findings from the disk, or from a store.
+// The error is a *files.Error where it cannot be read.
+func ReadKnown(file string, from files.Store) (*Known, error) {
+	read := files.ReadFile
+	if from != nil {
+		read = func(file string) ([]byte, error) { return from.Read(file, file) }
+	}
+	text, err := read(file)
 	if err != nil {
-		return nil, &files.Error{File: file, Err: err}
+		return nil, &files.Error{File: file, Err: errors.New(files.PlainError(err))}
 	}
 	return ParseKnown(file, text)
 }
@@ -282,11 +286,15 @@ func (c *Checker) settingsFor(file string) []string {
 		return []string{c.options.Policy.File}
 	}
 	dir := filepath.Join(c.options.Dir, filepath.Dir(file))
+	there := files.There
+	if c.options.Files != nil {
+		there = c.options.Files.There
+	}
 	return c.settings.Get(dir, func() []string {
 		if c.options.Policy != nil {
 			return c.options.Policy.upwards(dir)
 		}
-		return files.AllUpwards(dir, settings.FileName)
+		return files.AllUpwards(dir, settings.FileName, there)
 	})
 }
 
@@ -296,8 +304,11 @@ func (c *Checker) readConfig(names []string) (*Config, []*source.Problem) {
 		Files: names, Packs: packs, offered: packs, ofCard: c.options.limits, texts: map[string]string{}, read: files.ReadInTree,
 		options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits},
 	}
-	if c.options.Policy != nil {
+	switch {
+	case c.options.Policy != nil:
 		p.read = c.options.Policy.readFor
+	case c.options.Files != nil:
+		p.read = c.options.Files.Read
 	}
 	p.inForce = sync.OnceValue(p.valuesInForce)
 	defer func() {
@@ -310,21 +321,22 @@ func (c *Checker) readConfig(names []string) (*Config, []*source.Problem) {
 		return p, problems
 	}
 	for _, name := range names {
-		problems = append(problems, c.readSettings(p, name)...)
+		problems = append(problems, c.addSettings(p, name)...)
 	}
 	return p, problems
 }
 
-// readSettings adds the settings of one file.
-func (c *Checker) readSettings(p *Config, name string) []*source.Problem {
-	read := files.ReadFile
-	if c.options.Policy != nil {
-		read = c.options.Policy.Read
-	}
-	text, err := read(name)
+// addSettings reads the settings of one file, and adds them to those above.
+func (c *Checker) addSettings(p *Config, name string) (problems []*source.Problem) {
+	text, plain, err := c.readSettings(name)
 	if err != nil {
-		return []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + files.PlainError(err)}}
+		return []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + files.PlainError(err), Remedy: "see that it is a file of this tree that can be read"}}
 	}
+	defer func() {
+		if !plain {
+			problems = withoutNodes(problems)
+		}
+	}()
 	p.inputs = append(p.inputs, Input{Role: RoleSettings, Name: name, Text: text})
 	docs, problems := source.Parse(name, text)
 	if len(docs) == 0 {
@@ -334,6 +346,28 @@ func (c *Checker) readSettings(p *Config, name string) []*source.Problem {
 	problems = append(problems, schema.Validate("settings", docs[0].Root)...)
 	s, more := settings.Read(docs[0])
 	return append(source.Unsaid(problems, more), p.add(name, s, c.options.Packs == nil)...)
+}
+
+// readSettings reads the settings that were named, or were found.
+func (c *Checker) readSettings(name string) (text []byte, plain bool, err error) {
+	if c.options.Policy != nil {
+		text, err = c.options.Policy.Read(name)
+		return text, true, err
+	}
+	if name == c.options.Settings || c.options.Files != nil {
+		return c.options.readNamed(name)
+	}
+	text, err = files.ReadHeld(name)
+	return text, true, err
+}
+
+// withoutNodes leaves of problems what is said, and not where a line of the
+// file could be shown.
+func withoutNodes(problems []*source.Problem) []*source.Problem {
+	for _, p := range problems {
+		p.Node = nil
+	}
+	return problems
 }
 
 // choose leaves packs out and adds those of the organisation, as the settings
@@ -477,7 +511,22 @@ func (o *Options) inDir(file string) string {
 
 // readInTree reads a file for the file that names it, both relative to Dir.
 func (o *Options) readInTree(from, file string) ([]byte, error) {
+	if o.Files != nil {
+		return o.Files.Read(o.inDir(from), o.inDir(file))
+	}
 	return files.ReadInTree(o.inDir(from), o.inDir(file))
+}
+
+// readNamed reads a file that somebody named; plain is false for one of which
+// nothing is to be shown.
+func (o *Options) readNamed(name string) (text []byte, plain bool, err error) {
+	if o.Files == nil {
+		return files.ReadNamed(name)
+	}
+	if text, err = o.Files.Read(name, name); err != nil {
+		return nil, false, errors.New(files.PlainError(err))
+	}
+	return text, true, nil
 }
 
 // beneath is the name of a file that is named relative to Dir, in the one

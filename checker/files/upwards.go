@@ -7,10 +7,10 @@ import (
 
 // AllUpwards lists the files of a name from a directory upwards to the top of
 // its tree, the outermost first.
-func AllUpwards(dir, name string) []string {
+func AllUpwards(dir, name string, there func(file string) bool) []string {
 	var list []string
 	for _, file := range Upwards(dir, name) {
-		if FindUpwards(filepath.Dir(filepath.FromSlash(file)), name) == file {
+		if there(filepath.FromSlash(file)) {
 			list = append(list, file)
 		}
 	}

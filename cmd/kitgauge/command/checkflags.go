@@ -95,11 +95,12 @@ func (j *checkFlags) options(s Streams, o checker.Options) (_ checker.Options, e
 		return o, wrong("--policy and --settings both name a settings file: one is enough")
 	}
 	if j.known != "" {
-		read := checker.ReadKnown
 		if o.Policy != nil {
-			read = o.Policy.ReadKnown
+			o.Known, err = o.Policy.ReadKnown(j.known)
+		} else {
+			o.Known, err = checker.ReadKnown(j.known, o.Files)
 		}
-		if o.Known, err = read(j.known); err != nil {
+		if err != nil {
 			return o, faulty("--known", err)
 		}
 	}
