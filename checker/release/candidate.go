@@ -22,6 +22,8 @@ type Options struct {
 	Version string // of the program
 	On      string // the day for which concessions are judged
 	Known   string // a record of known findings; "" where none is used
+	// OnReason is why the day is far from that of signing; "" where it is not.
+	OnReason string
 }
 
 // Candidate is a kit that was checked, and may be signed off.
@@ -88,9 +90,14 @@ func digest(text []byte) string {
 func (c *Candidate) gate() finding.Severity { return checker.Gate(c.Result) }
 
 // DrawnBy is who drew the kit, as its header says.
-func (c *Candidate) DrawnBy() string {
+func (c *Candidate) DrawnBy() string { return c.header("drawn_by") }
+
+// CheckedBy is who checked the kit, as its header says.
+func (c *Candidate) CheckedBy() string { return c.header("checked_by") }
+
+func (c *Candidate) header(key string) string {
 	if text := c.Result.Text; text != nil && text.Root != nil {
-		return header(text, "drawn_by")
+		return header(text, key)
 	}
 	return ""
 }
@@ -108,8 +115,9 @@ func (c *Candidate) Record(signer string) (*Record, error) {
 		Kit: Kit{
 			Document: kit.Document, Number: report.Visible(kit.Number), Revision: report.Visible(kit.Revision), Title: report.Visible(kit.Title),
 			Status: report.Visible(kit.Status), DrawnBy: c.DrawnBy(),
+			CheckedBy: c.CheckedBy(),
 		},
-		Signer: signer, On: c.options.On, Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
+		Signer: signer, On: c.options.On, OnReason: c.options.OnReason, Remarks: c.remarks(signer), Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
 		Counts: Counts{
 			Critical: counts.Critical, Major: counts.Major, Minor: counts.Minor, NotEvaluated: counts.NotEvaluated,
 			Conceded: counts.Conceded, Known: counts.Known, Rules: counts.Rules, Checks: counts.Checks,

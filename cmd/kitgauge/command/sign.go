@@ -4,22 +4,25 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"time"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
 	"kitgauge/checker"
 	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/release"
 	"kitgauge/checker/report"
 )
 
 type signOptions struct {
-	key     string
-	as      string
-	signers string
-	on      string
-	known   string
+	key      string
+	as       string
+	trust    trustOptions
+	on       string
+	onReason string
+	known    string
 }
 
 func signCommand(s Streams) *cobra.Command {
@@ -40,11 +43,16 @@ holds. The signature has the SSHSIG format with the namespace
 ` + release.Namespace + `, so that ssh-keygen -Y verify takes it as well.
 
 A kit is not signed off when it is outside the gate, was not checked in full,
-is a draft, when the key is not among the allowed signers (where they are
-given), or when the signer may be the one who drew it. The header names who
-drew it, --as and the allowed_signers file name the signer: texts, names before
-the @, initials and surnames are compared, the comment behind a key counts as a
-name, and in doubt two names are one person.
+is a draft, when the key is revoked or not among the allowed signers (where
+they are given), or when the signer may be the one who drew it. The header names
+who drew it, --as and the allowed_signers file name the signer: texts, names
+before the @, initials and surnames are compared, the comment behind a key counts
+as a name, and in doubt two names are one person. A signer who is not the one
+whom the title block names as checker is noted in the record.
+
+The record names the digest of the one that it replaces, or else of the latest
+in the directory about the same kit, so that verify can tell when an older
+sign-off is put back.
 
 ` + caution + `
 
@@ -67,8 +75,10 @@ Exit status:
 	f := c.Flags()
 	f.StringVar(&o.key, "key", "", "the signer's private key, or the public key of one that the SSH agent holds")
 	f.StringVar(&o.as, "as", "", "who signs, as the allowed_signers file names him or her (default the only name that it has for the key)")
-	f.StringVar(&o.signers, "signers", "", "an allowed_signers file, which has to have the key")
-	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today)")
+	f.StringVar(&o.trust.signers, "signers", "", "an allowed_signers file, which has to have the key")
+	o.trust.flags(c)
+	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today); one far from today needs --on-reason")
+	f.StringVar(&o.onReason, "on-reason", "", "why the day is far from today: it goes into the record")
 	f.StringVar(&o.known, "known", "", "a record of known findings, in the tree of the kit")
 	return c
 }
@@ -80,18 +90,21 @@ func signOff(s Streams, o signOptions, file string) error {
 	if o.key == "" {
 		return wrong("sign needs --key: the signer's SSH key")
 	}
-	if o.as == "" && o.signers == "" {
+	if o.as == "" && o.trust.signers == "" {
 		return wrong("sign needs to know who signs: --as, or --signers with one name for the key")
 	}
 	on, err := day(o.on)
 	if err != nil {
 		return err
 	}
-	signers, err := readSigners(o.signers)
+	if err := release.CheckDay(on, time.Now().Format(finding.Day), o.onReason); err != nil {
+		return wrong("--on: %s", err)
+	}
+	trust, err := o.trust.read()
 	if err != nil {
 		return err
 	}
-	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, Known: o.known})
+	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, OnReason: o.onReason, Known: o.known})
 	if err != nil {
 		return failed(err)
 	}
@@ -100,11 +113,11 @@ func signOff(s Streams, o signOptions, file string) error {
 		return &failure{exitUnread, fmt.Errorf("--key: %w", err)}
 	}
 	defer key.Close()
-	signer, err := release.Principal(o.as, key, signers)
+	signer, err := release.Principal(o.as, key, trust.Signers)
 	if err != nil {
 		return wrong("--as: %s", err)
 	}
-	signed, refused, err := release.SignAll(list, key, signer, signers)
+	signed, refused, err := release.SignAll(list, key, signer, trust)
 	if err != nil {
 		return &failure{exitUnread, err}
 	}
@@ -133,6 +146,9 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	p.line("signed off by %s on %s", r.Signer, r.On)
 	p.entry("key", key.Fingerprint())
 	p.entry("verdict", r.Verdict)
+	for _, remark := range r.Remarks {
+		p.entry("note", remark)
+	}
 	for _, c := range r.Concessions {
 		p.entry("conceded", fmt.Sprintf("%s at %s (%s), granted by %s until %s", c.Rule, c.Place, c.Severity, c.GrantedBy, c.Until))
 	}
@@ -147,16 +163,33 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	return p.err
 }
 
-// readSigners reads the file that --signers names, if it names one.
-func readSigners(file string) (*release.Signers, error) {
-	if file == "" {
-		return nil, nil
+// trustOptions name the files that tell who may sign with which key.
+type trustOptions struct {
+	signers  string
+	revoked  string
+	patterns bool
+}
+
+func (o *trustOptions) flags(c *cobra.Command) {
+	f := c.Flags()
+	f.StringVar(&o.revoked, "revoked", "", "keys that vouch for nobody any more: public keys, one a line, or a KRL, as ssh-keygen -Y verify -r takes them")
+	f.BoolVar(&o.patterns, "patterns", false, "take a signer whom the allowed_signers file has by a pattern alone (*@nordhang.example)")
+}
+
+func (o *trustOptions) read() (release.Trust, error) {
+	t := release.Trust{Patterns: o.patterns}
+	var err error
+	if o.signers != "" {
+		if t.Signers, err = release.ReadSigners(o.signers); err != nil {
+			return t, faulty("--signers", err)
+		}
 	}
-	signers, err := release.ReadSigners(file)
-	if err != nil {
-		return nil, faulty("--signers", err)
+	if o.revoked != "" {
+		if t.Revoked, err = release.ReadRevoked(o.revoked); err != nil {
+			return t, faulty("--revoked", err)
+		}
 	}
-	return signers, nil
+	return t, nil
 }
 
 // passphrase asks for one at the terminal; nil where there is none.
