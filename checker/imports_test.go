@@ -64,7 +64,7 @@ var imports = map[string][]string{
 	"checker/quantities/survey":      {"checker/quantities/mistyped"},
 
 	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source"},
-	"checker/report/annotations":  {"checker/finding", "checker/report"},
+	"checker/report/annotations":  {"checker/finding", "checker/report", "checker/source"},
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
 	"checker/report/sarif":        {"checker/finding", "checker/report", "checker/source"},
