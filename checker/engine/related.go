@@ -20,7 +20,7 @@ type related struct {
 	says   *message
 }
 
-// mostRelated bounds how many places of one kind a finding names.
+// mostRelated bounds how many places a finding names.
 const mostRelated = 10
 
 // located is a thing that is written somewhere.
@@ -61,7 +61,7 @@ func (r *Rule) places(s *scope, own source.Pos) []finding.Place {
 					n = m
 				}
 			}
-			if at := n.Pos(); at != own && at.Line > 0 {
+			if at := n.Pos(); at != own && at.Line > 0 && len(list) < mostRelated {
 				list = append(list, finding.Place{Pos: at, Pointer: n.Pointer(), Says: one.says.fill(s)})
 			}
 		}
