@@ -107,7 +107,7 @@ func recordsBeside(kit string) []string {
 // is at hand.
 func (v *Verifier) newer(one *Verification, stored []byte) *link {
 	near := v.near.Get(filepath.Dir(one.File), func() []*link { return v.linksBeside(one.File) })
-	list := append(slices.Clone(near), v.linksBefore(one.RecordFile)...)
+	list := append(slices.Clone(near), v.linksBefore(one.RecordFile, stored)...)
 	next := map[string]*link{}
 	for _, l := range list {
 		if by := l.record.Follows; by != "" && next[by] == nil && v.vouched(l) {
@@ -149,11 +149,11 @@ func (v *Verifier) linksBeside(kit string) []*link {
 
 // linksBefore are the records that stood under a name before, as far as the
 // history knows; whichever signature of them it has.
-func (v *Verifier) linksBefore(name string) []*link {
+func (v *Verifier) linksBefore(name string, stored []byte) []*link {
 	if v.History == nil {
 		return nil
 	}
-	texts := v.History(name)
+	texts := slices.DeleteFunc(v.History(name), func(text []byte) bool { return bytes.Equal(text, stored) })
 	if len(texts) == 0 {
 		return nil
 	}
