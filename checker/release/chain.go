@@ -60,7 +60,7 @@ func (c *Candidate) follow(r *Record) error {
 // before is the record that the next one follows; nil where there is none.
 func (c *Candidate) before() *link {
 	kit := &c.Result.Kit
-	if own := readLink(RecordName(c.File, kit.Document)); own != nil && own.record.Kit.Number == report.Visible(kit.Number) {
+	if own := readLink(recordFile(c.File, kit.Document)); own != nil && own.record.Kit.Number == report.Visible(kit.Number) {
 		return own
 	}
 	var latest *link

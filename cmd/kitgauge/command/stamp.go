@@ -65,7 +65,7 @@ func stamp(s Streams, o stampOptions, kit string) error {
 	if o.reply != "" && o.authorities == "" {
 		return wrong("--reply needs --authorities: the certificates of the authorities that are trusted")
 	}
-	record := release.RecordName(kit, o.document-1)
+	record := release.RecordThere(kit, o.document-1)
 	signature, err := files.ReadRegular(release.SignatureName(record))
 	if err == nil {
 		_, err = release.ParseSignature(signature)
