@@ -42,8 +42,9 @@ func sound(file string, text, signature []byte) *link {
 }
 
 // follow makes the record that is to be signed follow the one that it replaces,
-// or else the latest in the directory that is about the same kit. Where nothing
-// changed, the chain does not grow: the record is the one that is there.
+// or else the latest in the directory that is about another revision of the
+// kit: copies of one revision do not follow each other. Where nothing changed,
+// the chain does not grow: the record is the one that is there.
 func (c *Candidate) follow(r *Record) error {
 	before := c.before()
 	if before == nil {
@@ -66,7 +67,7 @@ func (c *Candidate) before() *link {
 	var latest *link
 	for _, name := range recordsBeside(c.File) {
 		l := readLink(name)
-		if l != nil && l.record.Kit.Number == report.Visible(kit.Number) && (latest == nil || l.record.On > latest.record.On) {
+		if l != nil && l.record.Kit.Number == report.Visible(kit.Number) && l.record.Kit.Revision != report.Visible(kit.Revision) && (latest == nil || l.record.On > latest.record.On) {
 			latest = l
 		}
 	}

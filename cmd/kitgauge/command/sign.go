@@ -53,8 +53,8 @@ as a name, and in doubt two names are one person. A signer who is not the one
 whom the title block names as checker is noted in the record.
 
 The record names the digest of the one that it replaces, or else of the latest
-in the directory about the same kit, so that verify can tell when an older
-sign-off is put back.
+in the directory about another revision of the kit, so that verify can tell when
+an older sign-off is put back.
 
 ` + caution + `
 
