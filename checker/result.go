@@ -39,6 +39,8 @@ func (c *Checker) result(doc *source.Document, texts ...Input) *Result {
 		r.Inputs = append(r.Inputs, c.options.Known.Input)
 	}
 	r.Line = func(pos source.Pos) string { return c.line(r, pos) }
+	r.End = func(pos source.Pos, pointer string) source.Pos { return c.end(r, pos, pointer) }
+	r.Mend = func(f *finding.Finding) *finding.Edit { return c.mend(r, f) }
 	return r
 }
 

@@ -424,5 +424,6 @@ func (r *Rule) violated(s *scope, it Subject) finding.Finding {
 		}
 	}
 	f.Working = r.must.working(s)
+	f.Related = r.places(s, f.Pos)
 	return f
 }

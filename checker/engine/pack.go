@@ -57,6 +57,7 @@ type Rule struct {
 	waits   *expression // while it is true, what does not hold waits and is only counted
 	says    *message
 	remedy  *message
+	related []related
 	compare *comparison
 	derived bool // must says no more than compare
 	pack    *Pack
@@ -115,7 +116,12 @@ func (r *Rule) expressions() []*expression {
 		add(r.compare.value)
 		add(r.compare.limit)
 	}
-	for _, m := range []*message{r.says, r.remedy} {
+	messages := []*message{r.says, r.remedy}
+	for _, one := range r.related {
+		add(one.things)
+		messages = append(messages, one.says)
+	}
+	for _, m := range messages {
 		if m != nil {
 			for _, p := range m.parts {
 				add(p.expr)
@@ -197,9 +203,7 @@ func (r *packReader) rule(rule *Rule) {
 	n := rule.Node
 	rule.ID, rule.pack = r.pack.Name+"/"+rule.ID, r.pack
 	rule.Never = r.never || r.text(n, "conceded") == "never"
-	if at := r.text(n, "at"); at != "" {
-		rule.At = strings.Split(at, ".")
-	}
+	rule.At = keys(r.text(n, "at"))
 	if _, known := r.types.kinds[rule.Of]; !known && rule.Of != "" {
 		r.Fail(n.Get("of"), fmt.Sprintf("a rule cannot look at %q", rule.Of), "it can look at "+strings.Join(r.types.names, ", "))
 	}
@@ -227,9 +231,18 @@ func (r *packReader) rule(rule *Rule) {
 		rule.must = &expression{text: "true", node: n, want: wantBool, rule: rule}
 	}
 	rule.says, rule.remedy = r.message(n, "says", rule), r.message(n, "remedy", rule)
+	rule.related = r.related(n, rule)
 	if n.Get("says") == nil {
 		r.Fail(n, "says is missing", "write says: and its text")
 	}
+}
+
+// keys are those of a path with dots between them.
+func keys(path string) []string {
+	if path == "" {
+		return nil
+	}
+	return strings.Split(path, ".")
 }
 
 func (r *packReader) severity(n *source.Node, key string) finding.Severity {

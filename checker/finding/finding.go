@@ -98,6 +98,14 @@ type Finding struct {
 	LastCause   bool        // only where nothing else is
 	Follows     string      // the fingerprint of the finding from which it follows, "" where it stands for itself
 	Edit        *Edit       // a change of the file that removes it; nil where none is certain
+	Related     []Place     // what else belongs to it: the line that has the outlet already
+}
+
+// Place is a place of a file that belongs to a finding.
+type Place struct {
+	Pos     source.Pos
+	Pointer string // JSON Pointer of the value
+	Says    string // what it has to do with the finding
 }
 
 // Edit is a change within one line of a file.

@@ -43,6 +43,29 @@ type Kit struct {
 	// Line gives the text of a line of the kit or of one of its catalogues,
 	// without its end; "" where it is not known. Nil knows no line.
 	Line func(pos source.Pos) string
+	// End gives the place behind the value, or the key, that begins at a place
+	// and has a JSON Pointer; no place where it is not known. Nil knows none.
+	End func(pos source.Pos, pointer string) source.Pos
+	// Mend gives the one edit that a finding asks for; nil where it asks for
+	// more, or leaves a choice. Nil knows none.
+	Mend func(f *finding.Finding) *finding.Edit
+}
+
+// EndOf is the place behind what begins at a place; no place where it is not
+// known.
+func (k *Kit) EndOf(pos source.Pos, pointer string) source.Pos {
+	if k.End == nil || pos.Line == 0 {
+		return source.Pos{}
+	}
+	return k.End(pos, pointer)
+}
+
+// EditFor is the one edit that a finding asks for, nil where there is none.
+func (k *Kit) EditFor(f *finding.Finding) *finding.Edit {
+	if f.Edit != nil || k.Mend == nil {
+		return f.Edit
+	}
+	return k.Mend(f)
 }
 
 // Weakened is what settings take from the rule packs as they are, and from the

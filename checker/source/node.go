@@ -53,11 +53,13 @@ type Node struct {
 	Line    int
 	Column  int
 
-	quoted bool // written in quotes
-	block  bool // written as a block, below its key
-	doc    *Document
-	parent *Node
-	index  int // in parent.Items
+	quoted   bool // written in quotes
+	block    bool // written as a block, below its key
+	alias    bool // written as *name
+	borrowed bool // written elsewhere, below an alias or taken over by <<
+	doc      *Document
+	parent   *Node
+	index    int // in parent.Items
 }
 
 // Member is a key of a Map with its place.

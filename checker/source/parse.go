@@ -187,7 +187,7 @@ func (r *reader) newNode() *Node {
 
 func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, depth int) *Node {
 	n := r.newNode()
-	n.Line, n.Column, n.doc, n.parent, n.index = y.Line, y.Column, doc, parent, index
+	n.Line, n.Column, n.doc, n.parent, n.index, n.borrowed = y.Line, y.Column, doc, parent, index, len(r.open) > 0
 	if r.nodes++; r.nodes > MaxNodes {
 		r.abort(y, tooMany, fewer)
 	}
@@ -224,7 +224,7 @@ func (r *reader) alias(doc *Document, parent *Node, index int, y *yaml.Node, dep
 	r.nodes-- // what it stands for counts, not itself
 	n := r.convert(doc, parent, index, y.Alias, depth)
 	delete(r.open, y.Alias)
-	n.Line, n.Column = y.Line, y.Column
+	n.Line, n.Column, n.alias, n.borrowed = y.Line, y.Column, true, len(r.open) > 0
 	return n
 }
 

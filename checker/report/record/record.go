@@ -156,7 +156,15 @@ type findingRecord struct {
 	Basis       string            `json:"basis"`
 	Fingerprint string            `json:"fingerprint"`
 	Follows     string            `json:"follows,omitempty"`
+	Related     []placeRecord     `json:"related,omitempty"`
 	Concession  *concessionRecord `json:"concession,omitempty"`
+}
+
+// placeRecord is another place that belongs to a finding.
+type placeRecord struct {
+	source.Pos
+	Pointer string `json:"pointer"`
+	Says    string `json:"says"`
 }
 
 type concessionRecord struct {
@@ -268,6 +276,9 @@ func findingOf(f *finding.Finding) findingRecord {
 		Place: f.Place, Message: f.Message, Remedy: f.Remedy,
 		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
 		Working: append([]finding.Term{}, f.Working...), Basis: f.Basis, Fingerprint: f.Fingerprint, Follows: f.Follows,
+	}
+	for _, p := range f.Related {
+		out.Related = append(out.Related, placeRecord{p.Pos, p.Pointer, p.Says})
 	}
 	if c := f.Concession; c != nil {
 		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Severity, c.Value, c.Pos}
