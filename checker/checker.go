@@ -341,9 +341,23 @@ func evaluate(k *facts.Kit, config *Config, w *watch) (engine.Outcome, error) {
 	input := &engine.Input{Kit: k, Family: k.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }, Stop: w.over}
 	outcomes := make([]engine.Outcome, len(config.Packs))
 	problems := make([][]*source.Problem, len(config.Packs))
-	Parallel(len(config.Packs), func(i int) {
-		outcomes[i], problems[i] = config.Packs[i].Evaluate(input, config.options)
+	var own []int
+	var shares []func()
+	for i, p := range config.Packs {
+		if !p.Unbudgeted {
+			own = append(own, i)
+			continue
+		}
+		shares = append(shares, func() { outcomes[i], problems[i] = p.Evaluate(input, config.options) })
+	}
+	shares = append(shares, func() { // one after the other: they share their steps
+		options := config.options
+		for _, i := range own {
+			outcomes[i], problems[i] = config.Packs[i].Evaluate(input, options)
+			options.Spent += outcomes[i].Steps
+		}
 	})
+	Parallel(len(shares), func(i int) { shares[i]() })
 	if broken := slices.Concat(problems...); len(broken) > 0 {
 		return engine.Outcome{}, &BrokenPacks{broken}
 	}

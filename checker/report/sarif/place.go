@@ -65,13 +65,30 @@ func (b *builder) physical(k *report.Kit, at place) *physical {
 		r.StartColumn = at.column
 		// The end of a value is not known: the region runs to the end of the
 		// line, as it does where no end is given (3.30.7, 3.30.8).
-		line := strings.TrimRight(k.Excerpt(at.pos), " \t\r\n")
-		if end := utf8.RuneCountInString(line) + 1; end > at.column {
+		if end := b.lineEnd(k, at.pos); end > at.column {
 			r.EndLine, r.EndColumn = at.line, end
 		}
 	}
 	out.Region = r
 	return out
+}
+
+// lineEnd is the column behind the last character of a line. Many findings may
+// stand on one: that of the last is kept.
+func (b *builder) lineEnd(k *report.Kit, pos source.Pos) int {
+	at := source.Pos{File: pos.File, Line: pos.Line}
+	if b.ended.kit != k || b.ended.at != at {
+		line := strings.TrimRight(k.Excerpt(pos), " \t\r\n")
+		b.ended = ended{k, at, utf8.RuneCountInString(line) + 1}
+	}
+	return b.ended.column
+}
+
+// ended is where a line ends.
+type ended struct {
+	kit    *report.Kit
+	at     source.Pos
+	column int
 }
 
 // file gives the index of a file among the artifacts.

@@ -54,6 +54,7 @@ type builder struct {
 	relative  bool                        // a file is given relative to the root
 	causes    map[string]*finding.Finding // of the kit at hand, by fingerprint
 	conceded  bool                        // a result is suppressed, so that every one says whether it is (3.27.23)
+	ended     ended                       // the line that was looked at last
 	compared  bool                        // there is a baseline, so that every result says how it stands to it (3.27.24)
 }
 

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -79,8 +77,8 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if found, err = o.limit(s, command, names, found); err != nil {
 		return err
 	}
-	if len(found) == 1 && small(found[0]) {
-		debug.SetGCPercent(1000) // one kit is done before a collection pays
+	if len(found) == 1 {
+		collectLate()
 	}
 	options := checker.Options{Margins: o.margins, Figures: o.figures}
 	switch {
@@ -101,12 +99,6 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 		return err
 	}
 	return exit(run.Exit())
-}
-
-// small reports whether a file is known to be of the size of a kit.
-func small(file string) bool {
-	info, err := os.Stat(file)
-	return err == nil && info.Mode().IsRegular() && info.Size() < 2<<20
 }
 
 // checkRun checks every kit for a report.
