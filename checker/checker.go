@@ -206,13 +206,15 @@ func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 // CheckAt is Check for text that begins at a line of the file: a kit of a
 // stream that holds one on each line.
 func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error) {
+	began := time.Now() // what reading takes counts
 	docs, syntax := source.ParseAt(file, line, text)
 	if len(docs) == 0 {
 		return []*Result{c.Unread(file, text, syntax...)}, nil
 	}
 	var results []*Result
 	for _, doc := range docs {
-		r, err := c.document(doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs))
+		r, err := c.document(doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs), began)
+		began = time.Now()
 		if err != nil {
 			return nil, err
 		}
@@ -248,8 +250,8 @@ func inDocument(problems []*source.Problem, doc *source.Document, docs []*source
 }
 
 // document takes one kit through the stages, unless that takes too long.
-func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Problem) (*Result, error) {
-	w := newWatch(c.options.Time)
+func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Problem, began time.Time) (*Result, error) {
+	w := newWatch(c.options.Time, began)
 	defer w.stop()
 	r := c.result(doc, text)
 	if why := notAKit(doc.Root); why != nil {

@@ -192,7 +192,9 @@ type Config struct {
 
 	options engine.Options
 	inputs  []Input // settings and packs
-	inForce func() map[string]float64
+
+	packBytes int // of the packs that were added
+	inForce   func() map[string]float64
 }
 
 // configRead is a Config with what is wrong with it.
@@ -277,6 +279,10 @@ func (p *Config) choose(free bool) []*source.Problem {
 	return problems
 }
 
+// mostPackBytes is how large the packs that the settings add may be together:
+// each expression in them is compiled for every run.
+const mostPackBytes = 2 << 20
+
 // own reads a pack of the organisation, and checks all of it.
 func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 	fail := func(message, remedy string) (*engine.Pack, []*source.Problem) {
@@ -291,6 +297,9 @@ func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, files.PlainError(err)), "correct the name, relative to the settings")
 	}
 	p.inputs = append(p.inputs, Input{Role: RolePack, Name: file, Text: text})
+	if p.packBytes += len(text); p.packBytes > mostPackBytes {
+		return fail(fmt.Sprintf("with %s the rule packs that are added have more than %d MiB", file, mostPackBytes>>20), "leave out what is not needed")
+	}
 	pack, problems := ReadPack(file, text)
 	if pack == nil || len(problems) > 0 {
 		return nil, problems

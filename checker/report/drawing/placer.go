@@ -92,7 +92,7 @@ func (p *placer) over(s stroke, r float64) float64 {
 // putClear is put for labels that may be left out: they cover nothing.
 func (p *placer) putClear(near spot, w, h, from, to float64) (box, bool) {
 	b, ok := p.find(near, w, h, from, to)
-	if !ok || p.cover(b, math.Inf(1)) > mindStroke {
+	if !ok || p.cover(b, 2*mindStroke) > mindStroke {
 		return b, false
 	}
 	p.taken = append(p.taken, b)

@@ -25,6 +25,7 @@ type checkOptions struct {
 	slips   string
 	margins bool
 	figures bool
+	screen  io.Writer // that the text is for; nil for a file
 }
 
 func checkCommand(s Streams) *cobra.Command {
@@ -140,7 +141,7 @@ func checkAll(s Streams, c *checker.Checker, names []string, faults []*files.Err
 }
 
 func writeText(w io.Writer, o checkOptions, run report.Run) error {
-	options := look(w, o.colour)
+	options := look(o.screen, o.colour)
 	options.Working, options.Unfold = !o.brief, o.unfold
 	if err := terminal.Write(w, run, options); err != nil {
 		return err
