@@ -43,7 +43,7 @@ func (j *checkFlags) flags(c *cobra.Command) {
 
 // timeFlag adds the option to a command.
 func timeFlag(c *cobra.Command, limit *time.Duration) {
-	c.Flags().DurationVar(limit, "time-limit", usualTime, "how long the check of one kit, and what is written of it, may each take before it is given up, as in 90s or 5m; 0 sets no limit")
+	c.Flags().DurationVar(limit, "time-limit", usualTime, "how long the check of one kit may take before it is given up, as in 90s or 5m, and again what is written of it, or 10s; 0 sets no limit")
 	words(c, "time-limit", "30s", "1m", "5m", "0")
 }
 

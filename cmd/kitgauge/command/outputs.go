@@ -132,7 +132,7 @@ func writeAll(s Streams, o checkOptions, list []output, run report.Run) error {
 
 // text is the whole report.
 func (out *output) text(o checkOptions, run report.Run) ([]byte, error) {
-	return whole(o.time, len(run.Kits), func(w io.Writer) error { return out.write(w, o, run) })
+	return whole(toWrite(o.time), len(run.Kits), func(w io.Writer) error { return out.write(w, o, run) })
 }
 
 // writeWhole writes what was asked for: to standard output where no file is
@@ -143,7 +143,7 @@ func writeWhole(s Streams, limit time.Duration, file string, write func(io.Write
 			return err
 		}
 	}
-	text, err := whole(limit, 1, write)
+	text, err := whole(toWrite(limit), 1, write)
 	switch {
 	case err != nil:
 	case file == "":

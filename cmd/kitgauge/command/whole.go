@@ -14,6 +14,15 @@ const (
 	mostOfKit  = 1 << 20  // more, for each kit beside the first
 )
 
+// toWrite is how long a report may take for each kit where its check may take
+// so long: enough to say that the check was given up.
+func toWrite(limit time.Duration) time.Duration {
+	if limit <= 0 {
+		return 0
+	}
+	return max(limit, 10*time.Second)
+}
+
 // whole returns what a report writes, unless it takes longer than the limit for
 // each kit, 0 for none, or becomes too long. A writer that is late is left to
 // itself: the program is about to end, and it has nothing of ours in hand.
