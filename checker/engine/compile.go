@@ -19,7 +19,7 @@ import (
 // that would multiply lists with each other.
 const (
 	costLimit       = 1_000_000  // of one expression at one place
-	packCostLimit   = 20_000_000 // of all packs of one's own over one kit
+	packCostLimit   = 10_000_000 // of all packs of one's own over one kit
 	expressionNodes = 2_000
 	expressionBytes = 8_000
 )

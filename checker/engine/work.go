@@ -26,7 +26,7 @@ const (
 // What a place and a finding cost beside the steps of the expressions: the
 // evaluation of a rule that says no more than false is not free.
 const (
-	placeSteps   = 10
+	placeSteps   = 5
 	findingSteps = 200 // and one for each byte of its texts
 )
 

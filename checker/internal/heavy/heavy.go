@@ -151,3 +151,24 @@ func Remarks(n int) []byte {
 func Kits(n int, one []byte) []byte {
 	return bytes.Repeat(append([]byte("---\n"), one...), n)
 }
+
+// Pack is a rule pack of so many rules alike, each about every line.
+func Pack(name string, rules int, must, says string) []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "pack: %s\ntitle: Made to take long\nrules:\n", name)
+	for i := range rules {
+		fmt.Fprintf(&b, "- {id: r%d, title: R, of: line, severity: minor, must: '%s', says: '%s', basis: b, why: w}\n", i, must, says)
+	}
+	return b.Bytes()
+}
+
+// Settings add packs by their names.
+func Settings(packs ...string) []byte {
+	return []byte("packs: {add: [" + strings.Join(packs, ".pack.yaml, ") + ".pack.yaml]}\n")
+}
+
+// Tens is an expression that makes a text ten times as long with join, so many
+// times.
+func Tens(times int) string {
+	return "[string(kit.lines.size())]" + strings.Repeat(".map(s, [s,s,s,s,s,s,s,s,s,s].join())", times) + "[0]"
+}
