@@ -124,6 +124,7 @@ func faulty(option string, err error) error {
 func Run(args []string, s Streams) int {
 	out := &standardOut{w: s.Out}
 	s.Out = out
+	boundMemory()
 	s.during = watch(s.Err)
 	root := rootCommand(s)
 	root.SetArgs(args)
