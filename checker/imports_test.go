@@ -29,6 +29,7 @@ var imports = map[string][]string{
 	"checker/finding":           {"checker/source", "checker/spelling", "checker/units", "checker/visible"},
 	"checker/affected":          {"checker", "checker/files", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/source", "checker/spelling", "schema"},
 	"checker/internal/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/source", "checker/units", "examples"},
+	"checker/internal/heavy":    {},
 	"checker/internal/generate": {"checker", "checker/engine", "checker/golden", "checker/internal/fleet", "rules"},
 	"checker/internal/mutation": {},
 	"checker/kit":               {"checker/decode", "checker/quantities/motion", "checker/source", "checker/spelling", "checker/units", "checker/value"},

@@ -49,6 +49,9 @@ type Kit struct {
 	// Mend gives the one edit that a finding asks for; nil where it asks for
 	// more, or leaves a choice. Nil knows none.
 	Mend func(f *finding.Finding) *finding.Edit
+	// Around gives no more of a line than so many characters on either side of
+	// a place, and the column of the place in that. Nil cuts what Line gives.
+	Around func(pos source.Pos, reach int) (text string, column int)
 }
 
 // EndOf is the place behind what begins at a place; no place where it is not
@@ -148,6 +151,34 @@ func (k *Kit) Excerpt(pos source.Pos) string {
 		return ""
 	}
 	return k.Line(pos)
+}
+
+// reach is how many characters on either side of a place an excerpt is made
+// from: a kit in JSON may stand on one line.
+const reach = 1000
+
+// Near is the excerpt at pos without what is far from it, and the column of
+// pos in that.
+func (k *Kit) Near(pos source.Pos) (text string, column int) {
+	if k.Around != nil && pos.Line > 0 {
+		return k.Around(pos, reach)
+	}
+	line := k.Excerpt(pos)
+	if len(line) <= reach {
+		return line, pos.Column
+	}
+	from, to, first, at := 0, len(line), 1, 1
+	for i := range line { // at is the column of the code point at i
+		if at == pos.Column-reach {
+			from, first = i, at
+		}
+		if at == pos.Column+reach {
+			to = i
+			break
+		}
+		at++
+	}
+	return line[from:to], pos.Column - first + 1
 }
 
 // Label is the kit's file, with the document where the file holds several.

@@ -61,14 +61,14 @@ func (b *builder) physical(k *report.Kit, at place) *physical {
 	if at.line < 1 {
 		return out
 	}
-	out.Region = regionOf(k, at)
+	out.Region = b.region(k, at)
 	return out
 }
 
-// regionOf ends where the value ends. Where that is not known, as with what
+// region ends where the value ends. Where that is not known, as with what
 // cannot be read, it runs to the end of the line, as it does where no end is
 // given (3.30.7, 3.30.8).
-func regionOf(k *report.Kit, at place) *region {
+func (b *builder) region(k *report.Kit, at place) *region {
 	r := &region{StartLine: at.line}
 	if at.column < 1 {
 		return r
@@ -78,11 +78,28 @@ func regionOf(k *report.Kit, at place) *region {
 		r.EndLine, r.EndColumn = end.Line, end.Column
 		return r
 	}
-	line := strings.TrimRight(k.Excerpt(at.pos), " \t\r\n")
-	if end := utf8.RuneCountInString(line) + 1; end > at.column {
+	if end := b.lineEnd(k, at.pos); end > at.column {
 		r.EndLine, r.EndColumn = at.line, end
 	}
 	return r
+}
+
+// lineEnd is the column behind the last character of a line. Many findings may
+// stand on one: that of the last is kept.
+func (b *builder) lineEnd(k *report.Kit, pos source.Pos) int {
+	at := source.Pos{File: pos.File, Line: pos.Line}
+	if b.ended.kit != k || b.ended.at != at {
+		line := strings.TrimRight(k.Excerpt(pos), " \t\r\n")
+		b.ended = ended{k, at, utf8.RuneCountInString(line) + 1}
+	}
+	return b.ended.column
+}
+
+// ended is where a line ends.
+type ended struct {
+	kit    *report.Kit
+	at     source.Pos
+	column int
 }
 
 // file gives the index of a file among the artifacts.

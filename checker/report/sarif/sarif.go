@@ -59,6 +59,7 @@ type builder struct {
 	causes    map[string]*finding.Finding // of the kit at hand, by fingerprint
 	seen      map[string]int              // how often a rule and a place came, of the kit at hand
 	conceded  bool                        // a result is suppressed, so that every one says whether it is (3.27.23)
+	ended     ended                       // the line that was looked at last
 	compared  bool                        // there is a baseline, so that every result says how it stands to it (3.27.24)
 }
 

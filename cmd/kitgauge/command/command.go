@@ -119,6 +119,7 @@ func faulty(option string, err error) error {
 // standard output is closed, because only then it is known to be whole. Where a
 // signal ends the command, the program ends with it, and Run does not return.
 func Run(args []string, s Streams) int {
+	boundMemory()
 	out := &standardOut{w: s.Out, lost: wasClosed(file(s.Out), file(s.Err))}
 	s.Out, s.Err = out, &standardErr{w: s.Err}
 	s.during = watch(s.Err)
