@@ -4,36 +4,24 @@ import (
 	"bytes"
 	"encoding/binary"
 	"unicode/utf16"
-
-	"kitgauge/checker/source"
 )
 
-// decode gives a text as UTF-8, and the way back to how it is written.
-func decode(text []byte) ([]byte, func([]byte) []byte, error) {
-	docs, problems := source.Parse("", text)
-	if len(docs) == 0 {
-		if len(problems) > 0 {
-			return nil, nil, problems[0]
-		}
-		return nil, nil, &source.Problem{Message: "the file is empty"}
-	}
+// encode gives a text in the encoding of the file that it comes from.
+func encode(file, text []byte) []byte {
 	var order binary.AppendByteOrder
 	switch {
-	case bytes.HasPrefix(text, []byte{0xff, 0xfe}):
+	case bytes.HasPrefix(file, []byte{0xff, 0xfe}):
 		order = binary.LittleEndian
-	case bytes.HasPrefix(text, []byte{0xfe, 0xff}):
+	case bytes.HasPrefix(file, []byte{0xfe, 0xff}):
 		order = binary.BigEndian
 	default:
-		return text, func(out []byte) []byte { return out }, nil
+		return text
 	}
-	mark := text[:2:2]
-	return docs[0].Text, func(out []byte) []byte {
-		back := bytes.Clone(mark)
-		for _, unit := range utf16.Encode([]rune(string(out))) {
-			back = order.AppendUint16(back, unit)
-		}
-		return back
-	}, nil
+	out := bytes.Clone(file[:2])
+	for _, unit := range utf16.Encode([]rune(string(text))) {
+		out = order.AppendUint16(out, unit)
+	}
+	return out
 }
 
 // lineStart is the first byte of the line that a byte stands in.

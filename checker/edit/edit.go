@@ -46,27 +46,25 @@ func Text(text string) string {
 // places of the text as it is given, and are made in their order: what one of
 // them moves, the others follow; what one has removed, the others leave.
 func Apply(text []byte, document int, changes ...Change) ([]byte, error) {
-	plain, back, err := decode(text)
-	if err != nil {
-		return nil, err
+	docs, problems := source.Parse("", text)
+	if document < 0 || document >= len(docs) {
+		return nil, fmt.Errorf("the file has no document %d that can be read", document+1)
 	}
+	now := &state{docs, len(problems), document}
 	changes = slices.Clone(changes)
 	for i, c := range changes {
 		if c.Do == "" { // it was in what another removed
 			continue
 		}
-		next, done, err := one(plain, document, c)
+		done, err := now.make(c)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", place(c.At), err)
 		}
-		if done.Do != "" {
-			plain = next
-			for j := i + 1; j < len(changes); j++ {
-				changes[j] = follow(changes[j], done)
-			}
+		for j := i + 1; j < len(changes) && done.Do != ""; j++ {
+			changes[j] = follow(changes[j], done)
 		}
 	}
-	return back(plain), nil
+	return encode(text, now.docs[document].Text), nil
 }
 
 func place(pointer string) string {
@@ -76,46 +74,45 @@ func place(pointer string) string {
 	return pointer
 }
 
-// one makes one change, and proves it. What was done has its index in the place
-// of -; it is none where the outcome stood already.
-func one(text []byte, document int, c Change) ([]byte, Change, error) {
-	docs, problems := source.Parse("", text)
-	if document < 0 || document >= len(docs) {
-		return nil, Change{}, fmt.Errorf("there is no document %d", document+1)
-	}
-	doc := docs[document]
+// state is a file as it was read last.
+type state struct {
+	docs     []*source.Document
+	problems int
+	document int // that is changed
+}
+
+// make makes one change, and proves it. What was done has its index in the
+// place of -; it is none where the outcome stood already.
+func (s *state) make(c Change) (Change, error) {
+	doc := s.docs[s.document]
 	c, v, err := settle(doc.Root, c)
 	if err != nil || c.Do == "" {
-		return text, Change{}, err
+		return Change{}, err
 	}
 	w := newWriter(doc)
 	if err := w.change(c, v); err != nil {
-		return nil, Change{}, err
+		return Change{}, err
 	}
-	after := w.text()
-	if err := prove(docs, problems, document, expect(doc.Root, c, v, w.index), after); err != nil {
-		return nil, Change{}, err
-	}
-	return after, c, nil
+	return c, s.prove(w.text(), expect(doc.Root, c, v, w.index))
 }
 
-// prove reads the new text: it holds what is expected, and the other documents
-// as they were.
-func prove(docs []*source.Document, problems []*source.Problem, document int, want *source.Node, after []byte) error {
-	now, more := source.Parse("", after)
-	cannot := fmt.Errorf("this cannot be changed in place: change it by hand")
-	if len(now) != len(docs) || len(more) > len(problems) {
-		return cannot
+// prove reads the new text, which becomes the state: it holds what is wanted,
+// and the other documents as they were.
+func (s *state) prove(text []byte, want *source.Node) error {
+	docs, problems := source.Parse("", text)
+	if len(docs) != len(s.docs) || len(problems) > s.problems {
+		return errNoPlace
 	}
-	for i := range docs {
-		is := docs[i].Root
-		if i == document {
+	for i, was := range s.docs {
+		is := was.Root
+		if i == s.document {
 			is = want
 		}
-		if !Equal(now[i].Root, is) {
-			return cannot
+		if !Equal(docs[i].Root, is) {
+			return errNoPlace
 		}
 	}
+	s.docs, s.problems = docs, len(problems)
 	return nil
 }
 
