@@ -424,5 +424,6 @@ func (r *Rule) violated(s *scope, it Subject) finding.Finding {
 		}
 	}
 	f.Working = r.must.working(s)
+	r.mends(&f, s, it)
 	return f
 }
