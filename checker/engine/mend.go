@@ -23,6 +23,7 @@ type change struct {
 	do    edit.Verb
 	path  []string // from the thing that the rule looks at, or from the kit
 	ofKit bool
+	as    string       // the kind of thing that is meant in the file, "" where it is what the rule looks at
 	node  *source.Node // where the path stands in the pack
 	when  *expression  // nil where it is always made
 	value part         // what is set, or inserted; one without an expression where members are
@@ -77,6 +78,8 @@ func (r *packReader) change(n *source.Node, rule *Rule) *change {
 	c.path = strings.Split(strings.TrimSpace(c.node.Scalar), ".")
 	if c.ofKit = c.path[0] == "kit"; c.ofKit {
 		c.path = c.path[1:]
+	} else if r.isAnother(c.path, rule.Of) {
+		c.as, c.path = c.path[0], c.path[1:]
 	}
 	to := n.Get("to")
 	switch {
@@ -98,6 +101,14 @@ func (r *packReader) change(n *source.Node, rule *Rule) *change {
 	return c
 }
 
+// isAnother reports whether a path begins with another kind of thing than the
+// rule looks at, and not with a member of that.
+func (r *packReader) isAnother(path []string, of string) bool {
+	kind, known := r.types.kinds[of]
+	_, other := r.types.kinds[path[0]]
+	return known && other && len(path) > 1 && r.types.byType[kind.Type].fields[path[0]] == nil
+}
+
 // expressions are those of the change.
 func (c *change) expressions() []*expression {
 	var list []*expression
@@ -115,12 +126,8 @@ func (c *change) expressions() []*expression {
 // check says what does not fit: a path that leads nowhere, or a value that is
 // of another kind or dimension than what stands there.
 func (c *change) check(r *Rule) []*source.Problem {
-	of := r.Of
-	if c.ofKit {
-		of = "kit"
-	}
 	v := r.pack.vocabulary
-	f, problem := c.follow(v, v.byType[v.kinds[of].Type])
+	f, problem := c.follow(v, c.from(r))
 	switch {
 	case problem != nil:
 		return []*source.Problem{problem}
@@ -141,6 +148,20 @@ func (c *change) check(r *Rule) []*source.Problem {
 		out = append(out, c.fits(m.part, member, false)...)
 	}
 	return out
+}
+
+// from is what the path starts at: the kit, the thing that the rule looks at,
+// or what that is in the file, as a span is a station or a line.
+func (c *change) from(r *Rule) *object {
+	v := r.pack.vocabulary
+	of := v.byType[v.kinds[r.Of].Type]
+	if c.ofKit {
+		return v.byType[v.kinds["kit"].Type]
+	}
+	if c.as != "" {
+		return v.byType[v.kinds[c.as].Type]
+	}
+	return of
 }
 
 func (c *change) problem(message, remedy string) *source.Problem {

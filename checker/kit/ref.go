@@ -100,3 +100,18 @@ func (s *speller) nearest(word string, names []string) (hint, meant string) {
 // Meant is what is meant by a name that leads nowhere; "" where that is not
 // certain.
 func (r *Ref[T]) Meant() string { return r.meant }
+
+// StationMeant is the station of its bundle that is meant by a misspelt one, where
+// one alone is nearest.
+func (l *Line) StationMeant() string {
+	if l.Bundle.To == nil || !l.LeavesAt.Known {
+		return ""
+	}
+	var ids []string
+	for _, s := range l.Bundle.To.Route {
+		if s.ID.Known {
+			ids = append(ids, s.ID.V)
+		}
+	}
+	return spelling.Only(l.LeavesAt.V, ids)
+}
