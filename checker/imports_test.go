@@ -18,7 +18,7 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/engine", "checker/files", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/units", "rules", "schema"},
+	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/units", "rules", "schema"},
 
 	"checker":                   {"checker/compare", "checker/edit", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/decode":            {"checker/source", "checker/units", "checker/value"},
@@ -98,6 +98,7 @@ var only = map[string]string{
 	"golang.org/x/sync/errgroup":                 "checker",
 	"github.com/xuri/excelize/v2":                "checker/report/sheet",
 	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
+	"github.com/rogpeppe/go-internal/diff":       "cmd/kitgauge/command",
 	"github.com/rogpeppe/go-internal/testscript": "",
 }
 
