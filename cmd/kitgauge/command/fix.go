@@ -157,7 +157,7 @@ func tellFix(w io.Writer, f *checker.Fix, would string) {
 	was, is := open(f.Before), open(f.After)
 	fmt.Fprintf(w, "%s %smended; of %s %s left\n", amounts(len(f.Made), "finding", "findings"), would, amounts(was, "finding", "findings"), amounts(is, "is", "are"))
 	if choices, follow := remaining(f.After); choices > 0 || follow > 0 {
-		fmt.Fprintf(w, "with an edit that is not made unasked (--rule, --place): %d to be decided, %d that follow from another finding\n", choices, follow)
+		fmt.Fprintf(w, "%d of them have an edit that somebody has to decide on, %d one that waits for another finding; --rule or --place makes it\n", choices, follow)
 	}
 }
 
