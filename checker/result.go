@@ -24,8 +24,10 @@ type Result struct {
 	Gone    []finding.Entry   // known findings of this kit that were not found again
 	Given   int               // concessions that the kit states
 	Gate    *finding.Severity // of the settings; nil where they set none
-	Text    *source.Document  // without a Root where nothing could be read
-	Facts   *facts.Kit        // nil where nothing could be read
+	// Unexplained are the packs that the settings leave out without a reason.
+	Unexplained []string
+	Text        *source.Document // without a Root where nothing could be read
+	Facts       *facts.Kit       // nil where nothing could be read
 	// Inputs are the texts that went into the check, the kit first.
 	Inputs []Input
 	// Unread is why the file could not be read; nil where it could.
@@ -38,6 +40,8 @@ func (c *Checker) result(doc *source.Document, texts ...Input) *Result {
 		r.Inputs = append(r.Inputs, c.options.Known.Input)
 	}
 	r.Line = func(pos source.Pos) string { return c.line(r, pos) }
+	r.End = func(pos source.Pos, pointer string) source.Pos { return c.end(r, pos, pointer) }
+	r.Mend = func(f *finding.Finding) *finding.Edit { return c.mend(r, f) }
 	return r
 }
 
@@ -83,11 +87,13 @@ func sorted(list []finding.Finding) []finding.Finding {
 
 // judge says which findings are permitted and which are known, and keeps to
 // those that are listed.
-func (r *Result) judge(o *Options, given []finding.Given) {
-	r.Given = len(given)
-	r.concede(o.On, given)
+func (r *Result) judge(o *Options, given []finding.Given, share float64) {
+	if !o.NoConcessions {
+		r.Given = len(given)
+		r.concede(o.On, given)
+	}
 	if o.Known != nil {
-		r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, o.Known.Entries)
+		r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, o.Known.Entries, share)
 	}
 	r.cut()
 }
@@ -146,8 +152,13 @@ var fileRules = map[string]string{
 	"file/reference":   "Every name leads to something",
 	"file/concessions": "The concessions beside the kit can be read",
 	"file/time":        "The check comes to its end in time",
+	ruleJudged:         "Rules are looked at",
 	ruleListed:         "All that is found is listed",
+	RuleWeakened:       "The change leaves the gate as strict as it is",
 }
+
+// ruleJudged is the finding of a kit at which no rule could be looked at.
+const ruleJudged = "file/judged"
 
 // ruleListed is the finding that counts those that are not listed.
 const ruleListed = "file/listed"

@@ -43,6 +43,7 @@ const (
 	wantAny wanted = iota
 	wantBool
 	wantNumber
+	wantThings // of the kit, or a list of them
 )
 
 // expression is one CEL expression with its place in the pack.
@@ -145,6 +146,8 @@ func (e *expression) options() []cel.ProgramOption {
 func (e *expression) wrongType(t *types.Type) (message, remedy string) {
 	needed := ""
 	switch {
+	case e.want == wantThings:
+		return e.noThings(t)
 	case e.want == wantBool && !t.IsExactType(types.BoolType):
 		needed, remedy = "a condition", "compare it with something, as in x > 0"
 	case e.want == wantNumber && !t.IsExactType(types.DoubleType) && !t.IsExactType(types.IntType):

@@ -42,14 +42,16 @@ what would be right.
 
 KIT is a kit file, a directory (every *.kit.yaml, *.kit.yml and *.kit.json
 below it) or - for standard input. A file may hold several kits as YAML
-documents. The catalogues that a kit names are read from beside it.
+documents. The catalogues that a kit names are read from beside it. What nearly
+looks like a kit and is not checked (.kit.YAML, a hidden or linked directory) is
+named.
 
-` + sinceHelp + exitHelp,
+` + policyHelp + sinceHelp + exitHelp,
 		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
   kitgauge check --gate critical kits/
   kitgauge check --report json kits/ > result.json
   kitgauge check --report annotations --report sarif=kits.sarif --report markdown=summary.md kits/
-  kitgauge check --since origin/main kits/
+  kitgauge check --since origin/main --policy origin/main kits/
   kitgauge check --staged --since HEAD kits/
   kitgauge check - < draft.kit.yaml`,
 		Args:              needs(1, math.MaxInt, "check needs a kit file, a directory or -"),
@@ -104,14 +106,26 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if err != nil {
 		return err
 	}
+	passed := passedOver(s, names)
 	run, err := checkRun(s, c, found, faults)
 	if err != nil {
 		return err
 	}
+	run.Passed = passed
 	if err := writeAll(s, o, reports, run); err != nil {
 		return err
 	}
 	return exit(run.Exit())
+}
+
+// passedOver names on standard error what nearly looks like a kit and is not
+// checked.
+func passedOver(s Streams, names []string) []string {
+	list := files.PassedOver(names)
+	for _, passed := range list {
+		fmt.Fprintf(s.Err, "kitgauge: not checked: %s\n", report.Visible(passed))
+	}
+	return list
 }
 
 // small reports whether a file is known to be of the size of a kit.

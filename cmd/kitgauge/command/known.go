@@ -45,6 +45,7 @@ func writeKnown(s Streams, j *checkFlags, out string, names []string) error {
 		return err
 	}
 	found, faults := files.Find(names)
+	passedOver(s, names)
 	results, err := checkAll(s, c, found, faults)
 	if err != nil {
 		return err
