@@ -18,15 +18,16 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/engine", "checker/files", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/units", "checker/visible", "rules", "schema"},
+	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/units", "checker/visible", "rules", "schema"},
 
-	"checker":                   {"checker/compare", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/person", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
+	"checker":                   {"checker/compare", "checker/edit", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/person", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/decode":            {"checker/source", "checker/units", "checker/value"},
 	"checker/faultcard":         {"checker/decode", "checker/finding", "checker/source", "checker/value"},
 	"checker/files":             {"checker/source"},
-	"checker/engine":            {"checker/decode", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/edit":              {"checker/source"},
+	"checker/engine":            {"checker/decode", "checker/edit", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
-	"checker/finding":           {"checker/source", "checker/spelling", "checker/units", "checker/visible"},
+	"checker/finding":           {"checker/edit", "checker/source", "checker/spelling", "checker/units", "checker/visible"},
 	"checker/affected":          {"checker", "checker/files", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/source", "checker/spelling", "schema"},
 	"checker/internal/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/source", "checker/units", "examples"},
 	"checker/internal/heavy":    {},
@@ -72,7 +73,7 @@ var imports = map[string][]string{
 	"checker/report/sarif":        {"checker/finding", "checker/report", "checker/source"},
 	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/source", "rules"},
 	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/elastica", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
-	"checker/report/record":       {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
+	"checker/report/record":       {"checker/compare", "checker/edit", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
 	"checker/report/sheet":        {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/units", "checker/value"},
@@ -100,6 +101,7 @@ var only = map[string]string{
 	"golang.org/x/sync/errgroup":                 "checker",
 	"github.com/xuri/excelize/v2":                "checker/report/sheet",
 	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
+	"github.com/rogpeppe/go-internal/diff":       "cmd/kitgauge/command",
 	"github.com/rogpeppe/go-internal/testscript": "",
 }
 

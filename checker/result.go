@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"kitgauge/checker/compare"
+	"kitgauge/checker/edit"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
@@ -202,11 +203,22 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
-			f.Edit = respelt(p)
+			f.Edit, f.Edits = respelt(p), spelt(p)
 		}
 		l.findings = append(l.findings, f)
 		l.partly = l.partly || rule != "file/reference"
 	}
+}
+
+// spelt are the edits that write a misspelt key or value right.
+func spelt(p *source.Problem) []edit.Change {
+	switch {
+	case p.Key != "":
+		return []edit.Change{{Do: edit.Rename, At: p.Node.Pointer(), Key: p.Key}}
+	case p.Meant != "":
+		return []edit.Change{{Do: edit.Set, At: p.Node.Pointer(), Value: edit.Text(p.Meant)}}
+	}
+	return nil
 }
 
 // respelt is the edit that puts the key that is meant in the place of a

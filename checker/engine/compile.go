@@ -190,6 +190,9 @@ func (r *Rule) compile() []*source.Problem {
 	if c := r.compare; c != nil && len(problems) == 0 && c.value.dim.known && c.limit.dim.known && !c.value.dim.fits(c.limit.dim) {
 		problems = append(problems, c.limit.problemAt(1, 0, fmt.Sprintf("%s is compared with %s", units.Article(c.value.dim.String()), units.Article(c.limit.dim.String())), "give both the same dimension"))
 	}
+	for _, c := range append(slices.Clone(r.mend), r.choice...) {
+		problems = append(problems, c.check(r)...)
+	}
 	if len(problems) == 0 && r.derived {
 		r.must.compile()
 		problems = r.must.problems

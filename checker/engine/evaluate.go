@@ -472,6 +472,7 @@ func (r *Rule) violated(s *scope, it Subject) finding.Finding {
 		}
 	}
 	f.Working = r.must.working(s)
+	r.mends(&f, s, it)
 	f.Related = r.places(s, f.Pos)
 	return f
 }

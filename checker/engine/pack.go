@@ -2,6 +2,7 @@ package engine
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/decode"
@@ -57,6 +58,8 @@ type Rule struct {
 	waits   *expression // while it is true, what does not hold waits and is only counted
 	says    *message
 	remedy  *message
+	mend    []*change // what brings the file in line with itself, or with arithmetic
+	choice  []*change // what somebody has to decide on
 	related []related
 	compare *comparison
 	derived bool // must says no more than compare
@@ -127,6 +130,9 @@ func (r *Rule) expressions() []*expression {
 				add(p.expr)
 			}
 		}
+	}
+	for _, c := range append(slices.Clone(r.mend), r.choice...) {
+		list = append(list, c.expressions()...)
 	}
 	return list
 }
@@ -231,6 +237,10 @@ func (r *packReader) rule(rule *Rule) {
 		rule.must = &expression{text: "true", node: n, want: wantBool, rule: rule}
 	}
 	rule.says, rule.remedy = r.message(n, "says", rule), r.message(n, "remedy", rule)
+	rule.mend, rule.choice = r.changes(n, "mend", rule), r.changes(n, "choice", rule)
+	if len(rule.mend) > 0 && len(rule.choice) > 0 {
+		r.Fail(n.Get("choice"), "mend and choice stand together", "keep one of them: what follows from the file is mended, what somebody decides is a choice")
+	}
 	rule.related = r.related(n, rule)
 	if n.Get("says") == nil {
 		r.Fail(n, "says is missing", "write says: and its text")

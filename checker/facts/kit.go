@@ -362,6 +362,8 @@ type Line struct {
 	OutletExists value.Flag      `key:"outlet_exists"`  // the pump has an outlet of that number
 	PointProblem value.Text      `key:"point_problem"`  // why the line's point is not known
 	BundleLost   value.Text      `key:"bundle_problem"` // why the bundle that it names is not known
+	PointSpelt   value.Text      `key:"point_spelt"`    // the point that is meant by a misspelt one, where one alone is nearest
+	BundleSpelt  value.Text      `key:"bundle_spelt"`   // the same of its bundle
 	SharesOutlet []string        `key:"shares_outlet"`  // earlier lines on the outlet
 	SameNumber   value.Count     `key:"same_number"`    // how many lines have had the number so far
 	LineRouting

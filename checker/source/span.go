@@ -252,3 +252,24 @@ func (n *Node) parentIndent(at int) int {
 	}
 	return at - 1 - strings.LastIndexByte(string(text[:at]), '\n')
 }
+
+// Mark returns the byte of what a value stands behind: the dash of an item of a
+// list that is no flow, or the colon behind a key.
+func (n *Node) Mark() (at int, ok bool) {
+	if n.doc == nil || n.parent == nil {
+		return 0, false
+	}
+	text, mark := n.doc.Text, byte(':')
+	_, at, ok = n.KeySpan()
+	if n.parent.Kind == List {
+		mark = '-'
+		if at, ok = properties(text, n.doc.offset(n.parent.Line, n.parent.Column)), true; n.index > 0 {
+			_, at, ok = n.parent.Items[n.index-1].Span()
+		}
+	}
+	at = blanks(text, at)
+	return at, ok && at < len(text) && text[at] == mark
+}
+
+// Index is the place of a value in the list or the group that holds it.
+func (n *Node) Index() int { return n.index }

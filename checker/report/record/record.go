@@ -11,6 +11,7 @@ import (
 	"math"
 	"unicode/utf16"
 
+	"kitgauge/checker/edit"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
@@ -158,6 +159,15 @@ type findingRecord struct {
 	Follows     string            `json:"follows,omitempty"`
 	Related     []placeRecord     `json:"related,omitempty"`
 	Concession  *concessionRecord `json:"concession,omitempty"`
+	Edits       []changeRecord    `json:"edits,omitempty"`
+	Choice      bool              `json:"choice,omitempty"`
+}
+
+type changeRecord struct {
+	Do    edit.Verb       `json:"do"`
+	At    string          `json:"at"`
+	Value json.RawMessage `json:"value,omitempty"`
+	Key   string          `json:"key,omitempty"`
 }
 
 // placeRecord is another place that belongs to a finding.
@@ -283,6 +293,10 @@ func findingOf(f *finding.Finding) findingRecord {
 	if c := f.Concession; c != nil {
 		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Severity, c.Value, c.Pos}
 	}
+	for _, c := range f.Edits {
+		out.Edits = append(out.Edits, changeRecord{c.Do, c.At, json.RawMessage(c.Value), c.Key})
+	}
+	out.Choice = f.Choice
 	return out
 }
 
