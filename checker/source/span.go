@@ -263,7 +263,7 @@ func (n *Node) Mark() (at int, ok bool) {
 	_, at, ok = n.KeySpan()
 	if n.parent.Kind == List {
 		mark = '-'
-		if at, ok = properties(text, n.doc.offset(n.parent.Line, n.parent.Column)), true; n.index > 0 {
+		if at, ok = properties(text, n.doc.byteAt(n.parent.Line, n.parent.Column)), true; n.index > 0 {
 			_, at, ok = n.parent.Items[n.index-1].Span()
 		}
 	}
