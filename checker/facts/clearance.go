@@ -243,7 +243,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	}
 	reach, l := 0.0, p.loops[hop{r, i}]
 	if l != nil {
-		reach = l.reach()
+		reach = l.widest
 	}
 	if m.bound(s, shape) > within+reach {
 		return nil

@@ -10,16 +10,19 @@ import (
 type place struct {
 	q        []float64
 	distance float64
+	pose     int // of those that it was found from
 }
 
 // descent looks for the least distance between the positions of joints at
 // which it is known. Steps are the distances of those positions [rad or m].
 type descent struct {
 	from, to, steps []float64
+	// begin makes a start at a place, and is the distance there.
+	begin func(place) (float64, error)
 	// distance is that at some place, any greater one where it is beyond a bound.
 	distance func(q []float64, bound float64) (float64, error)
-	// whole is the same, of all ways in which the tube can lie there.
-	whole func(q []float64) (float64, error)
+	// finish is the same in full.
+	finish func(place) (float64, error)
 }
 
 const (
@@ -36,23 +39,27 @@ const (
 func (d *descent) least(from []place, best place) (place, error) {
 	from = slices.Clone(from)
 	slices.SortStableFunc(from, func(a, b place) int { return cmp.Compare(a.distance, b.distance) })
+	found := place{distance: math.Inf(1)}
 	for _, start := range from[:min(descents, len(from))] {
-		far, err := d.whole(start.q)
+		far, err := d.begin(start)
 		if err != nil {
 			return best, err
 		}
-		end, err := d.down(place{slices.Clone(start.q), far})
+		end, err := d.down(place{q: slices.Clone(start.q), distance: far})
 		if err != nil {
 			return best, err
 		}
-		if far, err = d.whole(end.q); err != nil {
+		if end.distance, err = d.finish(end); err != nil {
 			return best, err
 		}
-		if end.distance = min(end.distance, far); end.distance < best.distance {
-			best = end
+		if end.distance < found.distance {
+			found = end
 		}
 	}
-	return best, nil
+	if found.q == nil {
+		return best, nil
+	}
+	return found, nil
 }
 
 // down goes to whichever side is nearer, and halves its steps where none is.
@@ -74,7 +81,7 @@ func (d *descent) down(at place) (place, error) {
 						return at, err
 					}
 					if far < at.distance-1e-6 {
-						at, moved = place{q, far}, true
+						at, moved = place{q: q, distance: far}, true
 						break
 					}
 				}
