@@ -25,8 +25,11 @@ type SpanLoop struct {
 	LoopSwivel value.Text   `key:"loop_swivel"`              // where an end is taken as free to swivel, though a clip holds it; "" where none is
 	LoopSag    value.Number `key:"loop_sag" dim:"length"`    // most
 	SagAt      value.Text   `key:"loop_sag_at"`
-	Lowest     value.Number `key:"loop_height" dim:"length"`   // least, of the loop above the ground
-	PumpGap    value.Number `key:"pump_distance" dim:"length"` // least, of the loop from the line between the pump's position and its filler
+	Lowest     value.Number `key:"loop_height" dim:"length"`     // least, of the loop above the ground
+	PumpGap    value.Number `key:"pump_distance" dim:"length"`   // least, of the loop from the line between the pump's position and its filler
+	BundleGap  value.Number `key:"bundle_distance" dim:"length"` // least, of the loop from another bundle that moves against it
+	BundleWhen value.Text   `key:"bundle_when"`                  // how the joints stand there
+	BundleNear value.Text   `key:"bundle_near"`                  // the piece of the other bundle
 	loop       *loop
 }
 

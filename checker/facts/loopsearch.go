@@ -17,7 +17,8 @@ type loopSearch struct {
 	w      *swing
 	zone   solid
 	budget *motion.Budget
-	tails  []tail // the curves that are followed
+	rest   [][]float64 // positions of the joints that do not change the curve
+	tails  []tail      // the curves that are followed
 }
 
 // tail is a curve that is followed from place to place.
@@ -32,6 +33,7 @@ type tail struct {
 func (s *loopSearch) least(within, keep float64) (place, error) {
 	best, from := place{distance: math.Inf(1)}, []place(nil)
 	poses := s.l.poses
+	s.rest = s.w.others()
 	for i := range poses {
 		for k, pose := range []loopPose{poses[i], halfway(&poses[max(0, i-1)], &poses[i])} {
 			near, err := s.nearest(&pose, min(within, best.distance)+between)
@@ -50,6 +52,11 @@ func (s *loopSearch) least(within, keep float64) (place, error) {
 	if len(from) == 0 || best.distance == 0 || best.distance > keep+2*between {
 		return best, nil
 	}
+	return s.descend(from, best)
+}
+
+// descend searches on from the nearest of some places.
+func (s *loopSearch) descend(from []place, best place) (place, error) {
 	d := descent{from: s.w.from(), to: s.w.to(), steps: s.w.steps(), begin: s.begin, distance: s.at, finish: s.finish}
 	return d.least(from, best)
 }
@@ -71,7 +78,7 @@ func (s *loopSearch) nearest(pose *loopPose, bound float64) (place, error) {
 		return best, nil
 	}
 	s.w.set(pose.q)
-	for _, rest := range s.w.others() {
+	for _, rest := range s.rest {
 		s.w.setFree(rest)
 		frame, err := s.w.frame()
 		if err != nil {
@@ -90,14 +97,33 @@ func (s *loopSearch) nearest(pose *loopPose, bound float64) (place, error) {
 	return best, nil
 }
 
-// begin takes up the curves of a pose, those that may be the nearest, and is
-// the distance there.
-func (s *loopSearch) begin(from place) (float64, error) {
-	s.tails = s.tails[:0]
-	for i, b := range s.l.poses[from.pose].bows {
-		s.tails = append(s.tails, tail{b, elastica.Solver{Rough: true}})
-		s.tails[i].solver.Follow(&b.Curve)
+// tailsOf takes up the curves of a pose.
+func tailsOf(p *loopPose) []tail {
+	tails := make([]tail, len(p.bows))
+	for i, b := range p.bows {
+		tails[i] = tail{b, elastica.Solver{Rough: true}}
+		tails[i].solver.Follow(&b.Curve)
 	}
+	return tails
+}
+
+// follow moves the curve to where the loop's own joints stand at q. A curve that
+// is not found there is looked for elsewhere.
+func (t *tail) follow(l *loop, q []float64, budget *motion.Budget) (found bool, err error) {
+	if !budget.Take(motion.Setup) {
+		return false, motion.ErrSpent
+	}
+	c, fault := t.solver.Solve(l.way(q, t.tube, t.way))
+	if fault != nil {
+		return false, nil
+	}
+	t.bow = newBow(c, t.tube, t.way, t.track)
+	return true, nil
+}
+
+// begin takes up the curves of a pose, and is the distance there.
+func (s *loopSearch) begin(from place) (float64, error) {
+	s.tails = tailsOf(&s.l.poses[from.pose])
 	return s.at(from.q, math.Inf(1))
 }
 
@@ -108,18 +134,17 @@ func (s *loopSearch) at(q []float64, bound float64) (float64, error) {
 	frame, err := s.w.frame()
 	least := math.Inf(1)
 	for i := range s.tails {
-		t := &s.tails[i]
 		if err != nil {
 			return least, err
 		}
-		if !s.budget.Take(motion.Setup) {
-			return least, motion.ErrSpent
+		t := &s.tails[i]
+		found, fault := t.follow(s.l, s.ownOf(q), s.budget)
+		if fault != nil {
+			return least, fault
 		}
-		c, fault := t.solver.Solve(s.l.way(s.ownOf(q), t.tube, t.way))
-		if fault != nil { // a curve that is not found there is looked for elsewhere
+		if !found {
 			continue
 		}
-		t.bow = newBow(c, t.tube, t.way, t.track)
 		var far float64
 		if far, err = s.distance(&t.bow, frame, min(bound, least)); err == nil {
 			least = min(least, far)
@@ -219,9 +244,7 @@ type swing struct {
 	free   []int // those of neither, and the first
 	q      []float64
 
-	rigid       motion.Rigid // the last
-	known       bool
-	at, scratch []float64 // where those joints stood
+	carrier carrier
 }
 
 func newSwing(l *loop, m *movers) *swing {
@@ -232,6 +255,12 @@ func newSwing(l *loop, m *movers) *swing {
 		if !slices.Contains(w.own, i) && j.From < j.To {
 			w.free = append(w.free, i)
 		}
+	}
+	for k := len(m.zone) - 1; k >= 0; k-- {
+		w.carrier.add(m.zone[k], m.joints[m.zone[k]].Inverse())
+	}
+	for _, i := range w.before {
+		w.carrier.add(i, m.joints[i])
 	}
 	return w
 }
@@ -286,16 +315,19 @@ func (w *swing) steps() []float64 {
 }
 
 // others lists positions of the joints that do not change the curve.
-func (w *swing) others() [][]float64 {
-	steps, count := stepsOf(len(w.free)), 1
-	for range w.free {
+func (w *swing) others() [][]float64 { return spaced(w.m.joints, w.free) }
+
+// spaced lists positions of some joints, spread evenly over their range.
+func spaced(joints []motion.Joint, list []int) [][]float64 {
+	steps, count := stepsOf(len(list)), 1
+	for range list {
 		count = min(count*steps, 64)
 	}
 	places := make([][]float64, count)
 	for n := range places {
 		rest := n
-		for _, i := range w.free {
-			j := w.m.joints[i]
+		for _, i := range list {
+			j := joints[i]
 			places[n] = append(places[n], j.From+(turn(j)-j.From)*float64(rest%steps)/float64(max(1, steps-1)))
 			rest /= steps
 		}
@@ -304,21 +336,33 @@ func (w *swing) others() [][]float64 {
 }
 
 // frame is how the zone sees what is fixed beside the loop's first joint.
-func (w *swing) frame() (*motion.Rigid, error) {
-	var row []motion.Joint
-	q := w.scratch[:0]
-	for k := len(w.m.zone) - 1; k >= 0; k-- {
-		i := w.m.zone[k]
-		row, q = append(row, w.m.joints[i].Inverse()), append(q, w.q[i])
+func (w *swing) frame() (*motion.Rigid, error) { return w.carrier.at(w.q) }
+
+// carrier is a row of joints of those that stand at some values.
+type carrier struct {
+	row   []motion.Joint
+	of    []int
+	q     []float64
+	rigid motion.Rigid
+	known bool
+}
+
+func (c *carrier) add(at int, j motion.Joint) {
+	c.row, c.of, c.q = append(c.row, j), append(c.of, at), append(c.q, math.NaN())
+}
+
+// at is how the row carries what is fixed at its end.
+func (c *carrier) at(q []float64) (*motion.Rigid, error) {
+	for k, i := range c.of {
+		if c.q[k] != q[i] {
+			c.q[k], c.known = q[i], false
+		}
 	}
-	for _, i := range w.before {
-		row, q = append(row, w.m.joints[i]), append(q, w.q[i])
-	}
-	if w.known && slices.Equal(q, w.at) {
-		return &w.rigid, nil
+	if c.known {
+		return &c.rigid, nil
 	}
 	var err error
-	w.rigid, err = motion.Frame(row, q)
-	w.at, w.scratch, w.known = q, w.at, err == nil
-	return &w.rigid, err
+	c.rigid, err = motion.Frame(c.row, c.q)
+	c.known = err == nil
+	return &c.rigid, err
 }

@@ -29,6 +29,7 @@ type swept struct {
 type loopPose struct {
 	q    []float64
 	bows []bow
+	ball solid // round them all
 }
 
 // bow is the curve of one tube.
@@ -71,9 +72,46 @@ func (l *loop) sweep(also [][]float64) (swept, error) {
 		}
 	}
 	w := swept{poses: slices.DeleteFunc(t.poses, func(p loopPose) bool { return len(p.bows) == 0 })}
+	for i := range w.poses {
+		w.poses[i].ball = ballRound(w.poses[i].bows)
+	}
 	w.extremes(l)
 	w.widest = w.reach(l)
 	return w, nil
+}
+
+// ballOf is a ball round a segment.
+func ballOf(a, b r3.Vec) solid {
+	return solid{centre: r3.Scale(0.5, r3.Add(a, b)), radius: r3.Norm(r3.Sub(b, a)) / 2}
+}
+
+// ballRound is a ball round some curves.
+func ballRound(bows []bow) solid {
+	var ball solid
+	for i := range bows {
+		b := &bows[i]
+		one := ballOf(b.Points[0], b.Points[len(b.Points)-1])
+		one.radius += b.bulge
+		if i == 0 {
+			ball = one
+		}
+		ball = ball.with(one)
+	}
+	return ball
+}
+
+// with is a ball round two balls.
+func (z solid) with(o solid) solid {
+	d := r3.Sub(o.centre, z.centre)
+	apart := r3.Norm(d)
+	switch {
+	case apart+o.radius <= z.radius:
+		return z
+	case apart+z.radius <= o.radius:
+		return o
+	}
+	radius := (apart + z.radius + o.radius) / 2
+	return solid{centre: r3.Add(z.centre, r3.Scale((radius-z.radius)/apart, d)), radius: radius}
 }
 
 // apart is how far two positions of the joints are apart.

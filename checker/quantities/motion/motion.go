@@ -106,12 +106,18 @@ func Frame(joints []Joint, q []float64) (Rigid, error) {
 	if len(joints) == 0 && len(q) == 0 {
 		return Still, nil
 	}
-	if _, err := Place(joints, q, r3.Vec{}); err != nil {
-		return Rigid{}, err
+	if len(q) != len(joints) {
+		return Rigid{}, fmt.Errorf("%d joints need %d joint values, not %d", len(joints), len(joints), len(q))
 	}
 	f := Still
 	for i := len(joints) - 1; i >= 0; i-- {
 		j := joints[i]
+		if err := j.check(); err != nil {
+			return Rigid{}, fmt.Errorf("%s: %w", j.named(i), err)
+		}
+		if !j.accepts(q[i]) {
+			return Rigid{}, fmt.Errorf("%s: the value %s is not usable", j.named(i), j.shown(q[i]))
+		}
 		j.Axis = r3.Unit(j.Axis)
 		f.Origin = j.move(q[i], f.Origin)
 		if j.Kind == Revolute {
