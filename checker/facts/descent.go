@@ -29,18 +29,24 @@ const (
 	descents = 2       // from how many places it starts, the nearest ones
 	halvings = 6       // of the steps
 	settled  = 0.00025 // what the last two halvings have to change less than [m]
+	another  = 0.003    // by how much a curve in full is farther that is another than the rough one, which counts then [m]
 )
 
 // least is the nearest place of all that are found from the nearest of some.
-// Those are taken anew, as they may be guesses.
+// Those are taken anew, as they may be guesses; the best is not, and is one of
+// them.
 //
 // Source: compass search (Kolda, Lewis and Torczon, Optimization by Direct
 // Search, SIAM Review 45, 2003; from memory).
 func (d *descent) least(from []place, best place) (place, error) {
 	from = slices.Clone(from)
 	slices.SortStableFunc(from, func(a, b place) int { return cmp.Compare(a.distance, b.distance) })
+	from = from[:min(descents, len(from))]
+	if !slices.ContainsFunc(from, func(p place) bool { return slices.Equal(p.q, best.q) && p.pose == best.pose }) {
+		from = append(from, best)
+	}
 	found := place{distance: math.Inf(1)}
-	for _, start := range from[:min(descents, len(from))] {
+	for _, start := range from {
 		far, err := d.begin(start)
 		if err != nil {
 			return best, err
@@ -49,8 +55,12 @@ func (d *descent) least(from []place, best place) (place, error) {
 		if err != nil {
 			return best, err
 		}
-		if end.distance, err = d.finish(end); err != nil {
+		full, err := d.finish(end)
+		if err != nil {
 			return best, err
+		}
+		if full < end.distance+another {
+			end.distance = full
 		}
 		if end.distance < found.distance {
 			found = end

@@ -192,10 +192,14 @@ func (l *loop) span(q []float64, length float64) elastica.Span {
 // carried is a place and a direction as the joints carry them. What the
 // search for the extremes has taken is taken here too, without an error.
 func carried(joints []motion.Joint, q []float64, at, dir r3.Vec) (r3.Vec, r3.Vec) {
-	f, err := motion.Frame(joints, q)
-	if err != nil {
-		return r3.Vec{}, dir
+	if len(joints) == 0 {
+		return at, dir
 	}
+	row, err := motion.NewRow(joints)
+	if err != nil {
+		return at, dir
+	}
+	f := row.At(q)
 	return f.Move(at), f.Turn(dir)
 }
 

@@ -216,9 +216,8 @@ func (b *besideBody) least() (place, error) {
 	near, err := b.poses()
 	best := place{distance: math.Inf(1)}
 	for i := range near {
-		near[i].best.pose = i
 		if near[i].best.distance < best.distance {
-			best = near[i].best
+			best = place{near[i].best.q, near[i].best.distance, i}
 		}
 	}
 	if err != nil || best.distance > b.keep+2*between {
@@ -232,10 +231,7 @@ func (b *besideBody) least() (place, error) {
 		}
 		off := b.own.radius + b.runs[i].radius
 		s := &loopSearch{l: b.own.loop, w: b.swing, zone: b.runs[i].capsule(), budget: b.search}
-		for k := range near[i].from {
-			near[i].from[k].distance += off
-		}
-		at, err := s.descend(near[i].from, near[i].best)
+		at, err := s.descend(near[i].from, near[i].best) // all farther by the same
 		if err != nil {
 			return best, err
 		}
@@ -275,13 +271,13 @@ func (b *besideBody) poses() ([]nearRun, error) {
 			if !b.search.Take(1) {
 				return near, motion.ErrSpent
 			}
-			if r3.Norm(r3.Sub(centre, b.ball.centre))-b.ball.radius-pose.ball.radius-b.thick > b.view+between {
+			if length(r3.Sub(centre, b.ball.centre))-b.ball.radius-pose.ball.radius-b.thick > b.view+between {
 				continue
 			}
 			for k := range near {
 				off := b.own.radius + b.runs[k].radius
 				bound := min(b.view, near[k].best.distance) + between + off
-				if r3.Norm(r3.Sub(centre, zones[k].centre))-zones[k].radius-pose.ball.radius > bound {
+				if length(r3.Sub(centre, zones[k].centre))-zones[k].radius-pose.ball.radius > bound {
 					continue
 				}
 				far, err := b.nearest(pose, frame, zones[k], bound)
@@ -328,7 +324,7 @@ func (w *rubbing) besideLoop(s, o *strand) {
 	}
 	key := func() string {
 		text := fmt.Sprint("beside ", pair.joints, pair.before, pair.own, w.view, w.keep, s.radius, o.radius, pair.cut)
-		return text + s.loop.key(s.loop.widest) + o.loop.key(o.loop.widest)
+		return text + pair.strands[0].loop.key(pair.strands[0].loop.widest) + pair.strands[1].loop.key(pair.strands[1].loop.widest)
 	}
 	at, err := recall(w.memory, key, w.search, func() (place, error) { return pair.least(w.view, w.keep) })
 	w.found(s, o, at, pair.of, err)
@@ -372,6 +368,14 @@ func (w *rubbing) pairOf(a, b *strand) (*loopPair, bool) {
 		}
 	}
 	pair.joints = m.joints
+	if slices.ContainsFunc(pair.before[0], func(i int) bool { return slices.Contains(pair.own[1], i) }) {
+		pair.turn() // the first is the one that is nearer to the root
+	}
+	for k, i := range pair.own[0] {
+		if n := slices.Index(pair.own[1], i); n >= 0 {
+			pair.both = append(pair.both, [2]int{k, n})
+		}
+	}
 	for k := range pair.frames {
 		for _, i := range pair.before[k] {
 			pair.frames[k].add(i, pair.joints[i])
@@ -380,8 +384,17 @@ func (w *rubbing) pairOf(a, b *strand) (*loopPair, bool) {
 	if m.why != "" || len(pair.of) > 3*motion.MostJoints {
 		return nil, false
 	}
+	a, b = pair.strands[0], pair.strands[1]
 	apart := r3.Norm(r3.Sub(a.ball.centre, b.ball.centre)) - a.ball.radius - b.ball.radius - a.radius - b.radius
 	return pair, apart-m.sweep(pair.before[0], a.ball.centre)-m.sweep(pair.before[1], b.ball.centre) <= w.view
+}
+
+// turn exchanges the two.
+func (w *loopPair) turn() {
+	w.strands[0], w.strands[1] = w.strands[1], w.strands[0]
+	w.before[0], w.before[1] = w.before[1], w.before[0]
+	w.own[0], w.own[1] = w.own[1], w.own[0]
+	w.cut[0], w.cut[1] = w.cut[1], w.cut[0]
 }
 
 // loopPair is two loops over the joints that move them.
@@ -391,6 +404,7 @@ type loopPair struct {
 	joints  []motion.Joint
 	before  [2][]int   // the joints that carry both clips of a loop, but not those of all
 	own     [2][]int   // those between its clips, in the order of the loop's
+	both    [][2]int   // where those stand that are between the clips of both
 	cut     [2][2]bool // which ends of a loop are on a body that the other is held on too
 	budget  *motion.Budget
 	tails   [2][]tail
@@ -411,28 +425,33 @@ func valuesOf(q []float64, list []int) []float64 {
 func (w *loopPair) least(view, keep float64) (place, error) {
 	best, from := place{distance: math.Inf(1)}, []place(nil)
 	free, rest := w.free()
-	poses := [2][]loopPose{w.strands[0].loop.poses, w.strands[1].loop.poses}
-	for i := range poses[0] {
-		for j := range poses[1] {
-			q, together := w.together(poses[0][i].q, poses[1][j].q)
-			if !together {
+	first, second := w.strands[0].loop.poses, w.strands[1].loop.poses
+	apart := w.frames[0].apartFrom(w.own[1]) && w.frames[1].apartFrom(w.own[1])
+	q := make([]float64, len(w.joints))
+	for i := range first {
+		for _, at := range rest {
+			w.set(q, w.own[0], first[i].q)
+			w.set(q, free, at)
+			far, err := w.ballsApart(q, first[i].ball, w.strands[1].ball)
+			if err != nil {
+				return best, err
+			}
+			if apart && far > min(view, best.distance)+between {
 				continue
 			}
-			for _, at := range rest {
-				for n, k := range free {
-					q[k] = at[n]
+			for j := range second {
+				if !w.together(first[i].q, second[j].q) {
+					continue
 				}
-				if !w.budget.Take(1) {
-					return best, motion.ErrSpent
-				}
-				far, err := w.apart(q, &poses[0][i], &poses[1][j], min(view, best.distance)+between)
+				w.set(q, w.own[1], second[j].q)
+				far, err := w.apart(q, &first[i], &second[j], min(view, best.distance)+between)
 				if err != nil {
 					return best, err
 				}
 				if far > view+between {
 					continue
 				}
-				one := place{slices.Clone(q), far, i*len(poses[1]) + j}
+				one := place{slices.Clone(q), far, i*len(second) + j}
 				from = append(from, one)
 				if far < best.distance {
 					best = one
@@ -479,37 +498,48 @@ func (w *loopPair) free() (list []int, places [][]float64) {
 	return list, spaced(w.joints, list)
 }
 
-// together is where the joints stand with the two loops in two poses, and
-// whether they can be so at once.
-func (w *loopPair) together(a, b []float64) ([]float64, bool) {
-	q := make([]float64, len(w.joints))
-	for i, j := range w.joints {
-		q[i] = j.From
+func (w *loopPair) set(q []float64, list []int, at []float64) {
+	for n, i := range list {
+		q[i] = at[n]
 	}
-	for n, i := range w.own[0] {
-		q[i] = a[n]
-	}
-	for n, i := range w.own[1] {
-		if k := slices.Index(w.own[0], i); k >= 0 && math.Abs(a[k]-b[n]) > 1e-9 {
-			return nil, false
-		}
-		q[i] = b[n]
-	}
-	return q, true
 }
 
-// apart is the distance of two loops in two poses, with the joints at q, where
-// that is less than a bound.
-func (w *loopPair) apart(q []float64, a, b *loopPose, bound float64) (float64, error) {
+// together reports whether the two loops can be in two poses at once.
+func (w *loopPair) together(a, b []float64) bool {
+	for _, both := range w.both {
+		if math.Abs(a[both[0]]-b[both[1]]) > 1e-9 {
+			return false
+		}
+	}
+	return true
+}
+
+// ballsApart is how far two balls that the two loops carry are apart, less what
+// lies round the loops.
+func (w *loopPair) ballsApart(q []float64, a, b solid) (float64, error) {
+	if !w.budget.Take(1) {
+		return 0, motion.ErrSpent
+	}
 	f, err := w.frames[0].at(q)
 	if err != nil {
 		return 0, err
 	}
 	g, err := w.frames[1].at(q)
+	return length(r3.Sub(f.Move(a.centre), g.Move(b.centre))) - a.radius - b.radius - w.strands[0].radius - w.strands[1].radius, err
+}
+
+// length is that of a vector neither tiny nor huge.
+func length(v r3.Vec) float64 { return math.Sqrt(r3.Norm2(v)) }
+
+// apart is the distance of two loops in two poses, with the joints at q, where
+// that is less than a bound.
+func (w *loopPair) apart(q []float64, a, b *loopPose, bound float64) (float64, error) {
 	least := math.Inf(1)
-	if err != nil || w.beyond(f.Move(a.ball.centre), g.Move(b.ball.centre), a.ball.radius+b.ball.radius, bound) {
+	far, err := w.ballsApart(q, a.ball, b.ball)
+	if err != nil || far > bound {
 		return least, err
 	}
+	f, g := &w.frames[0].rigid, &w.frames[1].rigid
 	for i := range a.bows {
 		for k := range b.bows {
 			if err != nil {
@@ -522,11 +552,6 @@ func (w *loopPair) apart(q []float64, a, b *loopPose, bound float64) (float64, e
 		}
 	}
 	return least, err
-}
-
-// beyond reports whether two balls are farther apart than a bound.
-func (w *loopPair) beyond(a, b r3.Vec, radii, bound float64) bool {
-	return r3.Norm(r3.Sub(a, b))-radii-w.strands[0].radius-w.strands[1].radius > bound
 }
 
 // begin takes up the curves of two poses.
@@ -650,9 +675,12 @@ func (s *side) apart(o *side, bound float64) (float64, error) {
 		return least, nil
 	}
 	path, other := s.path(0), o.path(0)
-	least := math.Inf(1)
+	least, far := math.Inf(1), math.Inf(-1) // no place of the piece before is nearer
 	for i, p := range other {
 		if i == 0 && len(other) > 1 {
+			continue
+		}
+		if far -= length(r3.Sub(p, other[max(0, i-1)])); far >= min(bound, least)+off {
 			continue
 		}
 		piece := routing.Capsule{Axis: routing.Segment{A: other[max(0, i-1)], B: p}}
@@ -660,6 +688,7 @@ func (s *side) apart(o *side, bound float64) (float64, error) {
 		if err != nil {
 			return 0, err
 		}
+		far = min(near.Distance, min(bound, least)+off)
 		least = min(least, near.Distance-off)
 	}
 	return least, nil

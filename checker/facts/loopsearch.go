@@ -154,11 +154,17 @@ func (s *loopSearch) at(q []float64, bound float64) (float64, error) {
 }
 
 // finish is the distance with all joints at the place that was found, of curves
-// that are no longer rough.
+// that are no longer rough, and of those with the least bending there.
 func (s *loopSearch) finish(at place) (float64, error) {
+	afresh := make([]tail, 0, len(s.tails))
 	for i := range s.tails {
-		s.tails[i].solver.Rough = false
+		t := &s.tails[i]
+		t.solver.Rough = false
+		if !t.Sole() && !slices.ContainsFunc(afresh, func(o tail) bool { return o.tube == t.tube && o.way == t.way }) {
+			afresh = append(afresh, tail{bow: t.bow})
+		}
 	}
+	s.tails = append(s.tails, afresh...)
 	return s.at(at.q, math.Inf(1))
 }
 
@@ -211,9 +217,10 @@ func (b *bow) distance(f *motion.Rigid, z solid, bound float64) (float64, error)
 	if err != nil || chord.Distance-b.bulge > bound {
 		return math.Inf(1), err
 	}
-	path := make([]r3.Vec, last+1)
-	for i, p := range b.Points {
-		path[i] = f.Move(p)
+	var room [64]r3.Vec
+	path := room[:0]
+	for _, p := range b.Points {
+		path = append(path, f.Move(p))
 	}
 	near, err := routing.PathDistance(path, z.Zone, bound+b.Margin)
 	least := near.Distance - b.Margin
@@ -340,15 +347,21 @@ func (w *swing) frame() (*motion.Rigid, error) { return w.carrier.at(w.q) }
 
 // carrier is a row of joints of those that stand at some values.
 type carrier struct {
-	row   []motion.Joint
-	of    []int
-	q     []float64
-	rigid motion.Rigid
-	known bool
+	joints []motion.Joint
+	row    motion.Row
+	of     []int
+	q      []float64
+	rigid  motion.Rigid
+	known  bool
 }
 
 func (c *carrier) add(at int, j motion.Joint) {
-	c.row, c.of, c.q = append(c.row, j), append(c.of, at), append(c.q, math.NaN())
+	c.joints, c.of, c.q = append(c.joints, j), append(c.of, at), append(c.q, math.NaN())
+}
+
+// apartFrom reports whether no one of some joints is in the row.
+func (c *carrier) apartFrom(list []int) bool {
+	return !slices.ContainsFunc(c.of, func(i int) bool { return slices.Contains(list, i) })
 }
 
 // at is how the row carries what is fixed at its end.
@@ -361,8 +374,12 @@ func (c *carrier) at(q []float64) (*motion.Rigid, error) {
 	if c.known {
 		return &c.rigid, nil
 	}
-	var err error
-	c.rigid, err = motion.Frame(c.row, c.q)
-	c.known = err == nil
-	return &c.rigid, err
+	if c.row == nil {
+		var err error
+		if c.row, err = motion.NewRow(c.joints); err != nil {
+			return nil, err
+		}
+	}
+	c.rigid, c.known = c.row.At(c.q), true
+	return &c.rigid, nil
 }

@@ -137,7 +137,7 @@ type tracer struct {
 
 // afresh is at every how many poses the curve with the least bending is looked
 // for, whatever it was before.
-const afresh = 4
+const afresh = 2
 
 // curves finds the curves of a tube. Where it can lie in two ways it stays in
 // that which it comes from, until it snaps over to the one with less bending:

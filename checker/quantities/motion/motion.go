@@ -100,32 +100,28 @@ type Rigid struct{ Origin, X, Y, Z r3.Vec }
 // Still is a body that is not moved.
 var Still = Rigid{X: r3.Vec{X: 1}, Y: r3.Vec{Y: 1}, Z: r3.Vec{Z: 1}}
 
-// Frame returns how the joints (ordered from the root outwards), at the values q
-// [rad or m], carry what is fixed at their end. Errors: as [Place].
-func Frame(joints []Joint, q []float64) (Rigid, error) {
-	if len(joints) == 0 && len(q) == 0 {
-		return Still, nil
-	}
-	if len(q) != len(joints) {
-		return Rigid{}, fmt.Errorf("%d joints need %d joint values, not %d", len(joints), len(joints), len(q))
-	}
+// Row is joints (ordered from the root outwards) made ready for [Row.At].
+type Row []Joint
+
+// NewRow makes joints ready. Errors: as [Place].
+func NewRow(joints []Joint) (Row, error) {
+	unit, err := unitJoints(joints)
+	return unit, err
+}
+
+// At is how the joints, at the values q [rad or m] within their reach, carry
+// what is fixed at their end.
+func (r Row) At(q []float64) Rigid {
 	f := Still
-	for i := len(joints) - 1; i >= 0; i-- {
-		j := joints[i]
-		if err := j.check(); err != nil {
-			return Rigid{}, fmt.Errorf("%s: %w", j.named(i), err)
-		}
-		if !j.accepts(q[i]) {
-			return Rigid{}, fmt.Errorf("%s: the value %s is not usable", j.named(i), j.shown(q[i]))
-		}
-		j.Axis = r3.Unit(j.Axis)
+	for i := len(r) - 1; i >= 0; i-- {
+		j := &r[i]
 		f.Origin = j.move(q[i], f.Origin)
 		if j.Kind == Revolute {
 			sin, cos := math.Sincos(q[i])
 			f.X, f.Y, f.Z = rotate(j.Axis, sin, cos, f.X), rotate(j.Axis, sin, cos, f.Y), rotate(j.Axis, sin, cos, f.Z)
 		}
 	}
-	return f, nil
+	return f
 }
 
 // Turn carries a direction.
