@@ -29,7 +29,7 @@ const (
 	descents = 2       // from how many places it starts, the nearest ones
 	halvings = 6       // of the steps
 	settled  = 0.00025 // what the last two halvings have to change less than [m]
-	another  = 0.003    // by how much a curve in full is farther that is another than the rough one, which counts then [m]
+	another  = 0.003   // by how much a curve in full is farther that is another than the rough one, which counts then [m]
 )
 
 // least is the nearest place of all that are found from the nearest of some.
