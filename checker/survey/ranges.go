@@ -1,0 +1,3 @@
+package survey
+
+func (x *book) ranges() {}
