@@ -1,0 +1,122 @@
+// Package propose makes a kit of a survey: lines from the pump to every point
+// along the stations that were found, elements by what each point needs,
+// conduits by what goes into them, free lengths by how the bodies move, then
+// the feed, the papers and the steps of the work. Every figure comes from the
+// facts that rules look at, and every limit from the rules, so that what is
+// proposed passes them. What only a person can decide is left open, marked at
+// its place and listed.
+package propose
+
+import (
+	"bytes"
+	"fmt"
+	"path/filepath"
+
+	"kitgauge/checker"
+	"kitgauge/checker/document"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/survey"
+)
+
+// Options says where the kit will be, and which parts there are.
+type Options struct {
+	File       string   // of the kit that is proposed; its settings apply
+	Catalogues []string // as the kit names them, relative to itself
+	// ReadFile reads the catalogues; nil reads files of the operating system.
+	ReadFile func(kit, file string) ([]byte, error)
+}
+
+// Open is what is left to a person.
+type Open struct {
+	Place string // in the trade's words, or the cell of the survey
+	Says  string
+	At    string // JSON Pointer of the place in the kit; "" for a cell
+}
+
+// Proposal is a kit that was made of a survey.
+type Proposal struct {
+	Text   []byte // of the kit file
+	Open   []Open
+	Result *checker.Result // the check of the kit
+	Lines  int
+	Ways   int // bundles
+}
+
+// New proposes a kit. The error is that of the rule packs or the settings, or
+// of catalogues that cannot be read.
+func New(part *survey.Part, o Options) (*Proposal, error) {
+	p := &planner{part: part, options: o, checkers: map[string]*checker.Checker{}}
+	if err := p.begin(); err != nil {
+		return nil, err
+	}
+	for _, decide := range []func(){
+		p.lay, p.choosePump, p.chooseTube, p.fitEnds, p.fitConduits, p.freeLengths, p.tie, p.cut,
+		p.dose, p.checkTube, p.adjust, p.cut, p.fillUp, p.chooseFeed, p.chooseBolts, p.listParts,
+	} {
+		if decide(); p.err != nil {
+			return nil, p.err
+		}
+	}
+	return p.proposal()
+}
+
+// proposal checks the kit, and marks what is open in it.
+func (p *planner) proposal() (*Proposal, error) {
+	r := p.check()
+	if p.err != nil {
+		return nil, p.err
+	}
+	open := p.openCells()
+	open = append(open, p.open...)
+	root := p.document()
+	for _, f := range r.Findings {
+		if !f.AtOrAbove(finding.Minor) {
+			continue
+		}
+		says := f.Message
+		if f.Remedy != "" {
+			says += "; " + f.Remedy
+		}
+		open = append(open, Open{Place: f.Place, Says: fmt.Sprintf("%s (%s, %s)", says, f.Rule, f.Severity), At: f.Pointer})
+	}
+	for _, what := range open {
+		if what.At != "" {
+			mark(root, what.At, "open: "+what.Says)
+		}
+	}
+	var b bytes.Buffer
+	b.WriteString("# Proposed from a survey. What a person has to decide is marked open.\n")
+	document.YAML(&b, root)
+	return &Proposal{Text: b.Bytes(), Open: open, Result: r, Lines: len(p.lines), Ways: len(p.bundles)}, nil
+}
+
+// openCells are the cells of the survey that are wrong; they are marked where
+// they stand.
+func (p *planner) openCells() []Open {
+	var list []Open
+	for _, c := range p.part.Open {
+		says := c.Message
+		if c.Remedy != "" {
+			says += "; " + c.Remedy
+		}
+		list = append(list, Open{Place: c.At, Says: says})
+	}
+	return list
+}
+
+// CatalogueFor names a catalogue as a kit in a file names it.
+func CatalogueFor(kitFile, catalogue string) (string, error) {
+	from, err := filepath.Abs(filepath.Dir(kitFile))
+	if err != nil {
+		return "", err
+	}
+	to, err := filepath.Abs(catalogue)
+	if err != nil {
+		return "", err
+	}
+	name, err := filepath.Rel(from, to)
+	if err != nil {
+		return "", fmt.Errorf("no path leads from %s to %s", kitFile, catalogue)
+	}
+	return filepath.ToSlash(name), nil
+}
