@@ -42,6 +42,9 @@ func (p *planner) suitable() []*kit.Pump {
 		if int(s.Outlets.V) < len(p.lines) || supply.Known && s.Voltage.Known && s.Voltage.V != supply.V || s.Sealed.Known && !s.Sealed.V {
 			continue
 		}
+		if upper := p.base.Pump.Fill.Upper; upper.Known && s.Reservoir.Known && s.Reservoir.V < upper.V {
+			continue // the marks were read on a larger one
+		}
 		list = append(list, s.Pump)
 	}
 	slices.SortStableFunc(list, func(a, b *kit.Pump) int { return cmp.Compare(lacks(a), lacks(b)) })
@@ -118,24 +121,23 @@ func (p *planner) needs(k *facts.Kit) []float64 {
 	return out
 }
 
-// cycles are the times from one run to the next that a timer is set to [min].
-// Common practice, no source.
-var cycles = []float64{480, 360, 300, 240, 180, 150, 120, 90, 75, 60, 50, 45, 40, 30, 25, 20, 15, 12, 10}
+// cycles are the times from one run to the next that a timer is set to [min],
+// and mostStrokes how many strokes a run has: little and often, and more
+// strokes are better made by a larger element. Common practice, no source.
+var cycles = []float64{60, 45, 30, 20, 15, 10, 75, 90, 120, 180, 240, 300, 360, 480}
 
-// mostStrokes is how many strokes a run has at most: more are better made by a
-// larger element. Common practice, no source.
-const mostStrokes = 8
+const mostStrokes = 4
 
-// settings is the best setting of a pump: the longest cycle of those that are
-// equally good.
+// settings is the best setting of a pump: the first of those that are equally
+// good.
 func (p *planner) settings(pump *kit.Pump, need []float64) *setting {
 	elements := p.elements(pump)
 	if len(elements) == 0 || !pump.StrokeTime.Known {
 		return nil
 	}
 	var best *setting
-	for _, minutes := range cycles {
-		for n := 1; n <= mostStrokes; n++ {
+	for n := 1; n <= mostStrokes; n++ {
+		for _, minutes := range cycles {
 			run := float64(n) * pump.StrokeTime.V
 			s := &setting{pump: pump, strokes: n, cycle: dosing.Cycle{Pause: minutes*60 - run, Run: run, StrokeTime: pump.StrokeTime.V}}
 			if !p.offers(s) {
@@ -150,12 +152,14 @@ func (p *planner) settings(pump *kit.Pump, need []float64) *setting {
 	return best
 }
 
+// better compares two settings. Small differences in how near the points come
+// to what they need count for nothing: the rules for that are rough.
 func (s *setting) better(than *setting) bool {
-	const alike = 1e-9
+	const alike = 0.05 // of ratio, a point
 	if c := cmp.Or(cmp.Compare(s.unfit, than.unfit), cmp.Compare(s.short, than.short)); c != 0 {
 		return c < 0
 	}
-	return s.off < than.off-alike
+	return s.off < than.off-alike*float64(len(s.elements))
 }
 
 // offers reports whether the pump has the setting, stands it and runs once on a
@@ -190,7 +194,7 @@ func (s *setting) fit(p *planner, elements []*kit.Element, need []float64) {
 	band := dosing.Band{Least: p.limit("dosing/least"), Most: p.limit("dosing/most")}
 	total := 0.0
 	for _, needed := range need {
-		e, ratio := s.element(elements, needed)
+		e, ratio := s.element(elements, needed, band)
 		s.elements = append(s.elements, e)
 		if needed > 0 && (ratio < band.Least || ratio > band.Most) {
 			s.unfit++
@@ -208,14 +212,20 @@ func (s *setting) fit(p *planner, elements []*kit.Element, need []float64) {
 
 // element is the one whose stroke comes nearest to what is needed, and what it
 // gives as a share of that; the one in the middle where nobody knows.
-func (s *setting) element(elements []*kit.Element, needed float64) (*kit.Element, float64) {
+func (s *setting) element(elements []*kit.Element, needed float64, band dosing.Band) (*kit.Element, float64) {
 	if needed <= 0 {
 		return elements[(len(elements)-1)/2], 1
+	}
+	off := func(ratio float64) float64 {
+		if ratio < band.Least || ratio > band.Most {
+			return 1 + math.Abs(math.Log(ratio)) + math.Log(band.Most/band.Least) // farther than any within
+		}
+		return math.Abs(math.Log(ratio))
 	}
 	best, nearest := elements[0], 0.0
 	for _, e := range elements {
 		rate, err := dosing.Delivery{Cycle: s.cycle, StrokeVolume: e.StrokeVolume.V}.Rate()
-		if ratio := rate / needed; err == nil && (nearest == 0 || math.Abs(math.Log(ratio)) < math.Abs(math.Log(nearest))) {
+		if ratio := rate / needed; err == nil && (nearest == 0 || off(ratio) < off(nearest)) {
 			best, nearest = e, ratio
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/facts"
 	"kitgauge/checker/kit"
@@ -91,36 +92,85 @@ func (p *planner) fitting(tube *kit.Tube, e *facts.LineEnd) string {
 func (p *planner) entry(number string) any { return p.base.Parts.Entry(number) }
 
 // fitConduits gives every bundle the smallest split conduit that closes over
-// its tubes.
+// its tubes. A bundle for which there is none is divided.
 func (p *planner) fitConduits() {
-	k := p.facts()
-	if k == nil {
-		return
+	for i := 0; i < len(p.bundles); i++ { // what is divided off comes last
+		b := p.bundles[i]
+		n := len(p.members(b))
+		for n > 1 && len(p.around(n)) == 0 {
+			p.divide(b)
+			n = len(p.members(b))
+		}
+		if list := p.around(n); len(list) > 0 {
+			b.conduit = list[0].Number.V
+			continue
+		}
+		p.leave("bundle "+b.id, pointer("bundles", i), "the catalogue has no split conduit that is wide enough")
 	}
-	for i, b := range k.Bundles {
-		b := p.bundle1(b, i)
-		if b.conduit == "" {
-			p.leave("bundle "+b.id, pointer("bundles", i), "the catalogue has no split conduit that is wide enough: divide the bundle")
+}
+
+// members are the lines of a bundle.
+func (p *planner) members(b *bundle) []*line {
+	var list []*line
+	for _, l := range p.lines {
+		if l.bundle == b {
+			list = append(list, l)
+		}
+	}
+	return list
+}
+
+// divide makes a second bundle along the same stations, for the half of the
+// lines that leaves last.
+func (p *planner) divide(b *bundle) {
+	lines := p.members(b)
+	slices.SortStableFunc(lines, func(a, b *line) int { return cmp.Compare(a.leaves, b.leaves) })
+	second := &bundle{id: p.freeID(b.id), name: b.name + ", second"}
+	for i, s := range b.route {
+		beside := *s
+		beside.id = fmt.Sprintf("%s-%d", strings.ToLower(second.id), i+1)
+		second.route = append(second.route, &beside)
+	}
+	for _, l := range lines[len(lines)/2:] {
+		l.bundle = second
+	}
+	last := 0
+	for _, l := range lines[:len(lines)/2] {
+		last = max(last, l.leaves)
+	}
+	b.route = b.route[:last+1]
+	p.bundles = append(p.bundles, second)
+}
+
+// freeID is an id that no bundle has.
+func (p *planner) freeID(like string) string {
+	for n := 2; ; n++ {
+		id := fmt.Sprintf("%s%d", like, n)
+		if !slices.ContainsFunc(p.bundles, func(b *bundle) bool { return b.id == id }) {
+			return id
 		}
 	}
 }
 
-func (p *planner) bundle1(b *facts.Bundle, i int) *bundle {
-	mine := p.bundles[i]
-	if list := p.conduits(b); len(list) > 0 {
-		mine.conduit = list[0].Number.V
+// mostLines is how many tubes the widest split conduit takes, and no more than
+// the rules let over a joint.
+func (p *planner) mostLines() int {
+	most := int(p.limit("bundles/crossing"))
+	for n := 1; n <= most; n++ {
+		if len(p.around(n)) == 0 {
+			return n - 1
+		}
 	}
-	return mine
+	return most
 }
 
-// conduits are those that close over the tubes of a bundle with ease, from the
-// smallest on.
-func (p *planner) conduits(b *facts.Bundle) []*facts.StockConduit {
+// around are the split conduits that close over so many tubes with ease.
+func (p *planner) around(n int) []*facts.StockConduit {
 	tube, _ := p.entry(p.tube).(*kit.Tube)
 	if tube == nil {
 		return nil
 	}
-	diameters := slices.Repeat([]float64{tube.Outer.V}, len(b.Lines))
+	diameters := slices.Repeat([]float64{tube.Outer.V}, n)
 	packed, err := bundling.EnclosingCircle(diameters)
 	if err != nil {
 		return nil

@@ -50,7 +50,7 @@ func New(part *survey.Part, o Options) (*Proposal, error) {
 		return nil, err
 	}
 	for _, decide := range []func(){
-		p.lay, p.choosePump, p.chooseTube, p.fitEnds, p.fitConduits, p.freeLengths, p.tie, p.cut,
+		p.chooseTube, p.lay, p.choosePump, p.fitEnds, p.fitConduits, p.freeLengths, p.tie, p.cut,
 		p.dose, p.checkTube, p.adjust, p.cut, p.fillUp, p.chooseFeed, p.chooseBolts, p.listParts,
 	} {
 		if decide(); p.err != nil {
