@@ -11,6 +11,7 @@ import (
 	"bytes"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"kitgauge/checker"
 	"kitgauge/checker/document"
@@ -40,6 +41,20 @@ type Proposal struct {
 	Result *checker.Result // the check of the kit
 	Lines  int
 	Ways   int // bundles
+}
+
+// Outside reports whether the kit has findings at or above its gate.
+func (p *Proposal) Outside() bool {
+	gate := finding.Major
+	if p.Result.Gate != nil {
+		gate = *p.Result.Gate
+	}
+	for _, f := range p.Result.Findings {
+		if f.AtOrAbove(gate) {
+			return true
+		}
+	}
+	return false
 }
 
 // New proposes a kit. The error is that of the rule packs or the settings, or
@@ -79,6 +94,7 @@ func (p *planner) proposal() (*Proposal, error) {
 		}
 		open = append(open, Open{Place: f.Place, Says: fmt.Sprintf("%s (%s, %s)", says, f.Rule, f.Severity), At: f.Pointer})
 	}
+	open = once(open)
 	for _, what := range open {
 		if what.At != "" {
 			mark(root, what.At, "open: "+what.Says)
@@ -88,6 +104,16 @@ func (p *planner) proposal() (*Proposal, error) {
 	b.WriteString("# Proposed from a survey. What a person has to decide is marked open.\n")
 	document.YAML(&b, root)
 	return &Proposal{Text: b.Bytes(), Open: open, Result: r, Lines: len(p.lines), Ways: len(p.bundles)}, nil
+}
+
+// once leaves out what is said twice.
+func once(list []Open) []Open {
+	seen := map[Open]bool{}
+	return slices.DeleteFunc(list, func(o Open) bool {
+		twice := seen[o]
+		seen[o] = true
+		return twice
+	})
 }
 
 // openCells are the cells of the survey that are wrong; they are marked where
