@@ -36,7 +36,6 @@ type Column struct {
 	Words  []string // to choose from
 	Unit   [2]string
 	Wide   float64 // of the paper, in characters
-	Opt    bool    // usually left empty
 	kind   leaf
 	dim    units.Dimension
 	varies bool // an angle or a length, by the kind of joint
@@ -125,7 +124,7 @@ func list(name, title, about string, blank int, at, keys string) *Table {
 // columns makes the columns of the members that keys names.
 func (t *Table) columns(at, keys string) {
 	for key := range strings.FieldsSeq(keys) {
-		c := &Column{Key: key, Wide: 11}
+		c := &Column{Key: key, Wide: 9}
 		if key == wayKey || key == formerKey {
 			c.many = key == formerKey
 		} else {
@@ -171,32 +170,35 @@ func (c *Column) resolve(path string) {
 
 // special is what a column has beside its member.
 var special = map[string]Column{
-	"points.body":                     {From: "bodies"},
-	"points.name":                     {Wide: 30},
-	"points.note":                     {Wide: 24, Opt: true},
-	"points.thread":                   {Wide: 10},
-	"points.demand":                   {Opt: true},
-	"points.back_pressure_at":         {Opt: true},
-	"points.temperature":              {Opt: true},
-	"points." + formerKey:             {From: "greases", Wide: 14},
-	"stations.body":                   {From: "bodies"},
-	"stations." + wayKey:              {Wide: 8, Says: "The way on which it lies, walked from the pump outwards: a letter for each way, or the id of a point for the last piece to it. Empty: any tube may use it."},
-	"stations.note":                   {Wide: 24, Opt: true},
-	"zones.body":                      {From: "bodies"},
-	"zones.name":                      {Wide: 24},
-	"joints.parent":                   {From: "bodies", Wide: 13},
-	"joints.child":                    {From: "bodies", Wide: 13},
-	"joints.name":                     {Wide: 22},
-	"bodies.name":                     {Wide: 40},
-	"bodies.id":                       {Wide: 24},
-	"joints.role":                     {Wide: 12},
-	"greases.designation":             {Wide: 22},
-	"greases.thickener":               {Wide: 26},
-	"greases.may_meet":                {Wide: 34, Opt: true},
-	"passages.name":                   {Wide: 44},
-	"connectors.name":                 {Wide: 44},
-	"pump.pump.body":                  {From: "bodies"},
-	"vehicle.header.date":             {kind: day},
+	"bodies.id":           {Wide: 26},
+	"bodies.name":         {Wide: 60},
+	"joints.id":           {Wide: 14},
+	"joints.name":         {Wide: 22},
+	"joints.role":         {Wide: 12},
+	"joints.parent":       {From: "bodies", Wide: 13},
+	"joints.child":        {From: "bodies", Wide: 13},
+	"greases.designation": {Wide: 26},
+	"greases.thickener":   {Wide: 34},
+	"greases.may_meet":    {Wide: 60},
+	"points.id":           {Wide: 8},
+	"points.name":         {Wide: 28},
+	"points.body":         {From: "bodies", Wide: 13},
+	"points.thread":       {Wide: 10},
+	"points.access":       {Wide: 8},
+	"points.note":         {Wide: 18},
+	"points." + formerKey: {From: "greases", Wide: 13, Says: "The greases that it has had until now, of the sheet greases; several with commas between."},
+	"stations.body":       {From: "bodies", Wide: 15},
+	"stations." + wayKey:  {Wide: 8, Says: "The way on which it lies, walked from the pump outwards: a letter for each way, or the id of a point for the last piece to it. Empty: any tube may use it."},
+	"stations.note":       {Wide: 26},
+	"points.temperature":  {Wide: 11},
+	"zones.temperature":   {Wide: 11},
+	"zones.name":          {Wide: 24},
+	"zones.body":          {From: "bodies", Wide: 14},
+	"passages.name":       {Wide: 70},
+	"connectors.name":     {Wide: 70},
+	"pump.pump.body":      {From: "bodies"},
+	"vehicle.header.date": {kind: day},
+
 	"vehicle.vehicle.hours_a_day":     {Unit: [2]string{"h", "h"}},
 	"vehicle.vehicle.refill_interval": {Unit: [2]string{"wk", "wk"}},
 	"feed.feed.length":                {Unit: [2]string{"m", "ft"}},
@@ -215,7 +217,7 @@ var usual = map[units.Dimension][2]string{
 func (t *Table) finish() {
 	for _, c := range t.Columns {
 		s := special[t.Name+"."+c.Key]
-		c.From, c.Opt = s.From, s.Opt
+		c.From = s.From
 		if s.kind != text {
 			c.kind = s.kind
 		}

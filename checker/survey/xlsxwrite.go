@@ -2,8 +2,11 @@ package survey
 
 import (
 	"archive/zip"
+	"bytes"
 	"fmt"
 	"io"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -41,7 +44,7 @@ func (s *Survey) WriteXLSX(w io.Writer, paper Paper) error {
 	f.SetActiveSheet(0)
 	long := longAgo.Format(time.RFC3339)
 	x.note(f.SetDocProps(&excelize.DocProperties{Title: "Survey of a vehicle", Creator: "kitgauge", LastModifiedBy: "kitgauge", Created: long, Modified: long}))
-	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return dated{zip.NewWriter(w)} })
+	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &dated{Writer: zip.NewWriter(w)} })
 	if x.err == nil {
 		x.err = f.Write(w)
 	}
@@ -55,12 +58,43 @@ func (s *Survey) WriteXLSX(w io.Writer, paper Paper) error {
 // makes each writing another file.
 var longAgo = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// dated is a ZIP writer that gives every file the same time.
-type dated struct{ *zip.Writer }
+// dated is a ZIP writer that gives every file the same time, and puts the types
+// of content, which the library takes from a map, into an order.
+type dated struct {
+	*zip.Writer
+	types bytes.Buffer
+}
+
+const typesFile = "[Content_Types].xml"
 
 // Create implements excelize.ZipWriter.
-func (d dated) Create(name string) (io.Writer, error) {
+func (d *dated) Create(name string) (io.Writer, error) {
+	if name == typesFile {
+		return &d.types, nil
+	}
+	return d.create(name)
+}
+
+func (d *dated) create(name string) (io.Writer, error) {
 	return d.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: longAgo})
+}
+
+var defaultType = regexp.MustCompile(`<Default [^>]*></Default>`)
+
+// Close implements excelize.ZipWriter.
+func (d *dated) Close() error {
+	w, err := d.create(typesFile)
+	if err != nil {
+		return err
+	}
+	sorted := defaultType.FindAllString(d.types.String(), -1)
+	slices.Sort(sorted)
+	i := -1
+	text := defaultType.ReplaceAllStringFunc(d.types.String(), func(string) string { i++; return sorted[i] })
+	if _, err := io.WriteString(w, text); err != nil {
+		return err
+	}
+	return d.Writer.Close()
 }
 
 // book writes worksheets and keeps the first error.
@@ -107,7 +141,7 @@ func (x *book) styles() {
 	x.number = x.style(&excelize.Style{Alignment: &excelize.Alignment{Vertical: "center", Horizontal: "right"}, Border: rules("9AA0A6")})
 	x.member = x.style(&excelize.Style{Font: &excelize.Font{Bold: true, Size: 10}, NumFmt: asText, Alignment: wrap("center"), Fill: grey, Border: rules("9AA0A6")})
 	x.unit = x.style(&excelize.Style{Font: &excelize.Font{Size: 10}, NumFmt: asText, Alignment: wrap("center"), Border: rules("9AA0A6")})
-	x.says = x.style(&excelize.Style{Font: &excelize.Font{Size: 8, Color: "444444"}, NumFmt: asText, Alignment: wrap("center"), Border: rules("9AA0A6")})
+	x.says = x.style(&excelize.Style{Font: &excelize.Font{Size: 9, Color: "444444"}, NumFmt: asText, Alignment: wrap("center"), Border: rules("9AA0A6")})
 }
 
 // cellName names a cell by column and row, both from 0.
@@ -148,15 +182,15 @@ func (x *book) sheet(s *Sheet) {
 	}
 	x.note(x.SetSheetDimension(s.Name, "A1:"+cellName(wide-1, firstRow+rows-1)))
 	x.note(x.SetPanes(s.Name, &excelize.Panes{Freeze: true, YSplit: firstRow, TopLeftCell: cellName(0, firstRow), ActivePane: "bottomLeft"}))
-	x.print(s.Name, s.Title, !s.Form)
+	x.print(s.Name, s.Title)
 	x.note(x.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: fmt.Sprintf("'%s'!$%d:$%d", s.Name, headRow+1, headRow+1), Scope: s.Name}))
 }
 
 // handHeight is the height of a row that is filled in with a pen, in points.
-const handHeight = 22
+const handHeight = 25
 
 func (x *book) form(s *Sheet) int {
-	for i, width := range []float64{26, 34, 10, 76} {
+	for i, width := range []float64{30, 40, 8, 58} {
 		x.note(x.SetColWidth(s.Name, letters(i), letters(i), width))
 	}
 	for i, text := range []string{"member", "value", "unit", "what it is"} {
@@ -168,7 +202,7 @@ func (x *book) form(s *Sheet) int {
 		x.fill(s.Name, c, 1, row, s.Rows[0][i])
 		x.put(s.Name, 2, row, c.unit(x.survey.Family), x.unit)
 		x.put(s.Name, 3, row, c.hint(), x.says)
-		x.note(x.SetRowHeight(s.Name, row+1, handHeight+6))
+		x.note(x.SetRowHeight(s.Name, row+1, handHeight+10))
 		x.offer(s.Name, c, 1, row, row)
 	}
 	return len(s.Columns)
@@ -201,9 +235,19 @@ func (x *book) list(s *Sheet) int {
 	}
 	x.note(x.SetRowHeight(s.Name, headRow+1, 40))
 	for r := range rows {
-		x.note(x.SetRowHeight(s.Name, firstRow+r+1, handHeight))
+		x.note(x.SetRowHeight(s.Name, firstRow+r+1, s.height()))
 	}
 	return rows
+}
+
+// height is that of a row on paper: a wide sheet is printed smaller.
+func (s *Sheet) height() float64 {
+	const page = 125 // characters, of a sheet that is printed as large as it is
+	wide := 0.0
+	for _, c := range s.Columns {
+		wide += c.Wide
+	}
+	return handHeight * max(1, wide/page)
 }
 
 // fill writes a cell that somebody fills in: a number as a number.
@@ -260,14 +304,11 @@ func cut(text string, most int) string {
 }
 
 // print sets up the page.
-func (x *book) print(name, title string, wide bool) {
+func (x *book) print(name, title string) {
 	const a4, letter = 9, 1 // ISO/IEC 29500-1, 18.3.1.63, paperSize
-	size, way := a4, "portrait"
+	size, way := a4, "landscape"
 	if x.paper == Letter || x.paper == Usual && x.survey.Family == units.Inch {
 		size = letter
-	}
-	if wide {
-		way = "landscape"
 	}
 	one, asMany, fit := 1, 0, true
 	x.note(x.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &size, Orientation: &way, FitToWidth: &one, FitToHeight: &asMany}))
@@ -288,7 +329,7 @@ func (x *book) readFirst() {
 	const name = "read first"
 	_, err := x.NewSheet(name)
 	x.note(err)
-	x.note(x.SetColWidth(name, "A", "A", 110))
+	x.note(x.SetColWidth(name, "A", "A", 100))
 	x.put(name, 0, 0, "Survey of a vehicle for an automatic-greasing kit", x.title)
 	for i, text := range []string{
 		caution,
@@ -302,5 +343,5 @@ func (x *book) readFirst() {
 		x.put(name, 0, 2+i, text, x.about)
 		x.note(x.SetRowHeight(name, 3+i, 34))
 	}
-	x.print(name, "read first", false)
+	x.print(name, "read first")
 }
