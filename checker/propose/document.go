@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"kitgauge/checker/document"
+	"kitgauge/checker/kit"
 )
 
 // document is the kit as far as it is decided.
@@ -76,7 +77,11 @@ func cloned(o document.Object) document.Object {
 // header is the title block: a draft at its first revision.
 func (p *planner) header() document.Object {
 	h := p.part.Header
-	o := document.Of("number", member(h, "number"), "revision", firstRevision, "title", member(h, "title"), "status", "draft", "units", get(h, "units"))
+	title := member(h, "title")
+	if what := get(p.part.Vehicle, "description"); title == nil && what != "" {
+		title = fmt.Sprintf("%s, %d points", what, len(p.part.Points))
+	}
+	o := document.Of("number", member(h, "number"), "revision", firstRevision, "title", title, "status", "draft", "units", get(h, "units"))
 	if get(h, "units") == "" {
 		o = append(o, document.Member{Key: "units", Value: "metric"})
 	}
@@ -112,21 +117,25 @@ func (p *planner) points() document.List {
 func (p *planner) pumpFit() document.Object {
 	d := &p.pump
 	o := document.Of("part", d.part)
+	bolts := document.Of("part", d.bolts, "count", counted(d.boltCount))
 	for _, m := range cloned(p.part.Pump) {
 		in, _ := m.Value.(document.Object)
 		switch m.Key {
 		case "bolts":
-			o = o.With("bolts", append(document.Of("part", d.bolts, "count", counted(d.boltCount)), in...))
+			bolts = append(bolts, in...)
 		case "fill":
 			o = o.With("fill", in.With("filled", p.volume(d.filled)))
 		default:
 			o = o.With(m.Key, m.Value)
 		}
 	}
-	if member(o, "bolts") == nil {
-		o = o.With("bolts", document.Of("part", d.bolts, "count", counted(d.boltCount)))
+	if p.base != nil && member(bolts, "acceleration") == nil {
+		bolts = bolts.With("acceleration", in(p.limit("survey/acceleration"), "gn"))
 	}
-	o = o.With("timer", p.timer()).With("grease", d.grease).With("first_fill", p.volume(d.first))
+	if pump, is := p.entry(d.part).(*kit.Pump); is && pump.LowLevelSwitch.V && member(o, "low_level_warns") == nil {
+		o = o.With("low_level_warns", document.Flag(true))
+	}
+	o = o.With("bolts", bolts).With("timer", p.timer()).With("grease", d.grease).With("first_fill", p.volume(d.first))
 	var outlets document.List
 	for n := 1; n <= d.outlets; n++ {
 		outlet := document.Of("number", document.Whole(n))

@@ -60,14 +60,11 @@ func (p *planner) fitEnds() {
 	}
 	for i, e := range k.Ends {
 		l := p.lines[i/2]
-		end, at := &l.pumpEnd, "pump_fitting"
 		if e.At.V == "point" {
-			end, at = &l.pointEnd, "point_fitting"
+			l.pointEnd = p.fitting(tube, e)
+			continue
 		}
-		*end = p.fitting(tube, e)
-		if *end == "" {
-			p.leave(e.Place(), pointer("lines", i/2), fmt.Sprintf("%s: the catalogue has no fitting for %s and a tube of %s", at, e.Hole.V, p.length(tube.Outer.V)))
-		}
+		l.pumpEnd = p.fitting(tube, e)
 	}
 }
 
@@ -89,7 +86,12 @@ func (p *planner) fitting(tube *kit.Tube, e *facts.LineEnd) string {
 }
 
 // entry is a part of the catalogue.
-func (p *planner) entry(number string) any { return p.base.Parts.Entry(number) }
+func (p *planner) entry(number string) any {
+	if p.base == nil {
+		return nil
+	}
+	return p.base.Parts.Entry(number)
+}
 
 // fitConduits gives every bundle the smallest split conduit that closes over
 // its tubes. A bundle for which there is none is divided.
@@ -103,9 +105,7 @@ func (p *planner) fitConduits() {
 		}
 		if list := p.around(n); len(list) > 0 {
 			b.conduit = list[0].Number.V
-			continue
 		}
-		p.leave("bundle "+b.id, pointer("bundles", i), "the catalogue has no split conduit that is wide enough")
 	}
 }
 
@@ -240,9 +240,7 @@ func (p *planner) listParts() {
 		case "length":
 			r.length = p.roll(u.Length.V)
 		case "volume":
-			if r.volume = p.volume(p.volumeUp(u.Volume.V)); r.volume == "" {
-				continue
-			}
+			r.volume = p.volume(p.volumeUp(u.Volume.V))
 		default:
 			r.quantity = u.Count.V + p.spares(u)
 			if u.Number.V == tie {

@@ -198,7 +198,11 @@ func (p *planner) choose(n int, set func(i int), packs ...string) {
 
 // leave notes what is left to a person.
 func (p *planner) leave(place, at, says string) {
-	p.open = append(p.open, Open{Place: place, At: at, Says: says})
+	o := Open{Place: place, Says: says}
+	if at != "" {
+		o.at = []string{at}
+	}
+	p.open = append(p.open, o)
 }
 
 // family is that in which the kit is drawn.

@@ -31,7 +31,7 @@ type Options struct {
 type Open struct {
 	Place string // in the trade's words, or the cell of the survey
 	Says  string
-	At    string // JSON Pointer of the place in the kit; "" for a cell
+	at    []string // JSON Pointers of the places in the kit; none for a cell
 }
 
 // Proposal is a kit that was made of a survey.
@@ -81,23 +81,12 @@ func (p *planner) proposal() (*Proposal, error) {
 	if p.err != nil {
 		return nil, p.err
 	}
-	open := p.openCells()
-	open = append(open, p.open...)
 	root := p.document()
-	for _, f := range r.Findings {
-		if !f.AtOrAbove(finding.Minor) {
-			continue
-		}
-		says := f.Message
-		if f.Remedy != "" {
-			says += "; " + f.Remedy
-		}
-		open = append(open, Open{Place: f.Place, Says: fmt.Sprintf("%s (%s, %s)", says, f.Rule, f.Severity), At: f.Pointer})
-	}
+	open := slices.Concat(p.openCells(), p.open, found(r.Findings))
 	open = once(open)
 	for _, what := range open {
-		if what.At != "" {
-			mark(root, what.At, "open: "+what.Says)
+		for _, at := range what.at {
+			mark(root, at, "open: "+what.Says)
 		}
 	}
 	var b bytes.Buffer
@@ -106,12 +95,40 @@ func (p *planner) proposal() (*Proposal, error) {
 	return &Proposal{Text: b.Bytes(), Open: open, Result: r, Lines: len(p.lines), Ways: len(p.bundles)}, nil
 }
 
+// found is what the rules find of the kit. What is not evaluated of several
+// things for the like of one reason is told once, with all of their places.
+func found(findings []finding.Finding) []Open {
+	var list []Open
+	alike := map[string]int{}
+	for _, f := range findings {
+		if !f.AtOrAbove(finding.Minor) {
+			continue
+		}
+		says := f.Message
+		if f.Remedy != "" {
+			says += "; " + f.Remedy
+		}
+		says = fmt.Sprintf("%s (%s, %s)", says, f.Rule, f.Severity)
+		if i, is := alike[f.Rule]; is && f.Status == finding.NotEvaluated {
+			list[i].Place += ", " + f.Place
+			list[i].at = append(list[i].at, f.Pointer)
+			continue
+		}
+		if f.Status == finding.NotEvaluated {
+			alike[f.Rule] = len(list)
+		}
+		list = append(list, Open{Place: f.Place, Says: says, at: []string{f.Pointer}})
+	}
+	return list
+}
+
 // once leaves out what is said twice.
 func once(list []Open) []Open {
-	seen := map[Open]bool{}
+	seen := map[[2]string]bool{}
 	return slices.DeleteFunc(list, func(o Open) bool {
-		twice := seen[o]
-		seen[o] = true
+		key := [2]string{o.Place, o.Says}
+		twice := seen[key]
+		seen[key] = true
 		return twice
 	})
 }

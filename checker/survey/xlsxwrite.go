@@ -199,6 +199,7 @@ func (x *book) form(s *Sheet) int {
 	for i, c := range s.Columns {
 		row := firstRow + i
 		x.put(s.Name, 0, row, c.label(), x.member)
+		x.note(x.SetCellStyle(s.Name, cellName(1, row), cellName(1, row), x.styleOf(c)))
 		x.fill(s.Name, c, 1, row, s.Rows[0][i])
 		x.put(s.Name, 2, row, c.unit(x.survey.Family), x.unit)
 		x.put(s.Name, 3, row, c.hint(), x.says)
@@ -224,12 +225,9 @@ func (x *book) list(s *Sheet) int {
 	for i, c := range s.Columns {
 		x.note(x.SetColWidth(s.Name, letters(i), letters(i), c.Wide))
 		x.put(s.Name, i, headRow, c.Head(x.survey.Family), x.head)
-		for r := range rows {
-			var cell Cell
-			if r < len(s.Rows) {
-				cell = s.Rows[r][i]
-			}
-			x.fill(s.Name, c, i, firstRow+r, cell)
+		x.note(x.SetCellStyle(s.Name, cellName(i, firstRow), cellName(i, firstRow+rows-1), x.styleOf(c)))
+		for r, row := range s.Rows {
+			x.fill(s.Name, c, i, firstRow+r, row[i])
 		}
 		x.offer(s.Name, c, i, firstRow, firstRow+rows-1)
 	}
@@ -250,22 +248,28 @@ func (s *Sheet) height() float64 {
 	return handHeight * max(1, wide/page)
 }
 
+// measured reports whether the cells of a column are numbers.
+func (c *Column) measured() bool { return c.kind == number || c.kind == plain || c.kind == count }
+
+func (x *book) styleOf(c *Column) int {
+	if c.measured() {
+		return x.number
+	}
+	return x.text
+}
+
 // fill writes a cell that somebody fills in: a number as a number.
 func (x *book) fill(sheet string, c *Column, column, row int, cell Cell) {
-	measured := c.kind == number || c.kind == plain || c.kind == count
-	bare, is := bareNumber(cell.Text)
-	if !measured {
-		x.put(sheet, column, row, cell.Text, x.text)
-		return
-	}
-	if !is {
-		x.put(sheet, column, row, cell.Text, x.number)
-		return
-	}
 	at := cellName(column, row)
-	v, _ := strconv.ParseFloat(bare, 64)
-	x.note(x.SetCellFloat(sheet, at, v, -1, 64))
-	x.note(x.SetCellStyle(sheet, at, at, x.number))
+	bare, is := bareNumber(cell.Text)
+	switch {
+	case cell.Text == "":
+	case c.measured() && is:
+		v, _ := strconv.ParseFloat(bare, 64)
+		x.note(x.SetCellFloat(sheet, at, v, -1, 64))
+	default:
+		x.note(x.SetCellStr(sheet, at, cell.Text))
+	}
 }
 
 // offer says beside a chosen cell what belongs into it, and offers what there
