@@ -81,7 +81,11 @@ func (p *planner) header() document.Object {
 	if what := get(p.part.Vehicle, "description"); title == nil && what != "" {
 		title = fmt.Sprintf("%s, %d points", what, len(p.part.Points))
 	}
-	o := document.Of("number", member(h, "number"), "revision", firstRevision, "title", title, "status", "draft", "units", get(h, "units"))
+	number := member(h, "number")
+	if number == nil {
+		number = document.Remarked{Value: unnumbered, Remark: "open: " + giveNumber}
+	}
+	o := document.Of("number", number, "revision", firstRevision, "title", title, "status", "draft", "units", get(h, "units"))
 	if get(h, "units") == "" {
 		o = append(o, document.Member{Key: "units", Value: "metric"})
 	}
@@ -92,6 +96,13 @@ func (p *planner) header() document.Object {
 }
 
 const firstRevision = "A"
+
+// A kit has to have a number: it is kept under it, and its papers are named
+// after it.
+const (
+	unnumbered = "unnumbered"
+	giveNumber = "give the kit its number, and its papers theirs"
+)
 
 // member is the value of a member as it stands, nil where it is not there.
 func member(o document.Object, key string) any {

@@ -82,6 +82,9 @@ func (p *planner) proposal() (*Proposal, error) {
 		return nil, p.err
 	}
 	root := p.document()
+	if member(p.part.Header, "number") == nil {
+		p.leave("the kit", "", giveNumber)
+	}
 	open := slices.Concat(p.openCells(), p.open, found(r.Findings))
 	open = once(open)
 	for _, what := range open {

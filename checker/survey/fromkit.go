@@ -52,7 +52,7 @@ func (s *Sheet) row(n *source.Node) Row {
 	row := make(Row, len(s.Columns))
 	for i, c := range s.Columns {
 		if at := lookup(n, c.Key); at != nil {
-			row[i].Text = c.shown(at, s.Units[i])
+			row[i].Text = c.shown(at, c.unitAs(scalar(n, "kind"), s.Units[i]))
 		}
 	}
 	return row

@@ -175,24 +175,21 @@ func (b *builder) row(g *group, s *Sheet, row Row) {
 		if c.Key == wayKey || c.Key == formerKey || i >= len(row) {
 			continue
 		}
-		b.cell(g, c, row[i], b.unit(s, row, i))
+		b.cell(g, c, row[i], c.unitAs(strings.ToLower(s.cell(row, "kind").Text), s.Units[i]))
 	}
 	b.incomplete(g, s, row)
 }
 
-// unit is that of a cell; the range of a joint is measured as it moves.
-func (b *builder) unit(s *Sheet, row Row, i int) string {
-	if !s.Columns[i].varies {
-		return s.Units[i]
-	}
-	angle, length, _ := strings.Cut(s.Columns[i].unit(b.survey.Family), " or ")
-	switch strings.ToLower(s.cell(row, "kind").Text) {
-	case "revolute":
+// unitAs is the unit of a cell: the range of a joint is measured as it moves.
+func (c *Column) unitAs(kind, head string) string {
+	angle, length, either := strings.Cut(head, " or ")
+	switch {
+	case c.varies && either && kind == "revolute":
 		return angle
-	case "prismatic":
+	case c.varies && either && kind == "prismatic":
 		return length
 	}
-	return s.Units[i]
+	return head
 }
 
 func (b *builder) cell(g *group, c *Column, cell Cell, unit string) {
