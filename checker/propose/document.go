@@ -2,6 +2,7 @@ package propose
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 
 	"kitgauge/checker/document"
@@ -215,18 +216,22 @@ func (p *planner) lineList() document.List {
 	return out
 }
 
+// mostStations is how many stations of the survey are read as one bundle: no
+// more than a route may have.
+const mostStations = 400
+
 func (p *planner) bundleList() document.List {
 	var out document.List
 	for _, b := range p.bundles {
 		out = append(out, document.Of("id", b.id, "name", b.name, "conduit", b.conduit, "route", p.stations(b.route)))
 	}
-	if p.base == nil { // the stations are read once, as those of one bundle
-		var all document.List
-		for _, s := range p.part.Stations {
-			all = append(all, cloned(s.Members))
-		}
-		if len(all) > 0 {
-			return document.List{document.Of("id", "survey", "route", all)}
+	if p.base == nil { // the stations are read once, as those of bundles
+		for chunk := range slices.Chunk(p.part.Stations, mostStations) {
+			var route document.List
+			for _, s := range chunk {
+				route = append(route, cloned(s.Members))
+			}
+			out = append(out, document.Of("id", "survey", "route", route))
 		}
 	}
 	return out

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"flag"
 	"fmt"
+	"math/rand/v2"
 	"reflect"
 	"testing"
 
@@ -62,6 +63,15 @@ func TestExamples(t *testing.T) {
 				t.Error(found)
 			}
 			was, is := survey.FromKit(parse(t, text)), survey.FromKit(parse(t, p.Text))
+			surveyed, here := places(parse(t, text)), places(parse(t, p.Text))
+			for place := range here {
+				if !surveyed[place] {
+					t.Errorf("nobody surveyed a station at %s", place)
+				}
+			}
+			if len(here) == 0 {
+				t.Error("no station is used")
+			}
 			for i, sheet := range was.Sheets {
 				if sheet.Name != "stations" && !reflect.DeepEqual(sheet.Rows, is.Sheets[i].Rows) {
 					t.Errorf("%s: surveyed\n%v\nproposed\n%v", sheet.Name, sheet.Rows, is.Sheets[i].Rows)
@@ -69,6 +79,21 @@ func TestExamples(t *testing.T) {
 			}
 		})
 	}
+}
+
+// places are where a kit has stations.
+func places(root *source.Node) map[string]bool {
+	all := map[string]bool{}
+	for _, list := range [][2]string{{"bundles", "route"}, {"lines", "tail"}} {
+		for _, thing := range root.Get(list[0]).Items {
+			if route := thing.Get(list[1]); route != nil {
+				for _, s := range route.Items {
+					all[fmt.Sprint(s.Get("body").Scalar, s.Get("position").Plain())] = true
+				}
+			}
+		}
+	}
+	return all
 }
 
 // The same survey gives the same bytes.
@@ -128,5 +153,32 @@ func TestNearness(t *testing.T) {
 	}
 	if p.Lines != len(part.Points) || p.Ways == 0 {
 		t.Errorf("%d lines in %d bundles", p.Lines, p.Ways)
+	}
+}
+
+// A survey of which a quarter of the cells is missing still becomes a kit, and
+// all that lacks is told.
+func TestSparse(t *testing.T) {
+	_, text, _ := examples.Kit("trailer")
+	for seed := range *kits {
+		s := survey.FromKit(parse(t, text))
+		r := rand.New(rand.NewPCG(uint64(seed), 0))
+		for _, sheet := range s.Sheets {
+			for _, row := range sheet.Rows {
+				for i := range row {
+					if r.IntN(4) == 0 {
+						row[i].Text = ""
+					}
+				}
+			}
+		}
+		p, err := propose.New(s.Kit(), propose.Options{File: "proposed.kit.yaml", Catalogues: []string{"winter.parts.yaml"}, ReadFile: fleet.ReadFile})
+		if err != nil {
+			t.Fatalf("%d: %v", seed, err)
+		}
+		if len(outside(p)) > 0 && len(p.Open) == 0 {
+			t.Errorf("%d: nothing is told", seed)
+		}
+		parse(t, p.Text)
 	}
 }

@@ -126,7 +126,7 @@ func (p *planner) survey() *ways {
 	}
 	byName := map[string]*way{}
 	for i, s := range p.part.Stations {
-		at := &station{members: s.Members, at: p.base.Bundles[0].Route[i]}
+		at := &station{members: s.Members, at: p.base.Bundles[i/mostStations].Route[i%mostStations]}
 		at.id = at.at.ID.V
 		switch {
 		case s.Way == "":
@@ -203,7 +203,7 @@ const joint = 1.0
 // practice, no source.
 const (
 	kink = 2.0
-	full = 1.5
+	full = 0.3
 	// fresh is for a way along which nothing lies yet, where no surveyor said
 	// that it is one.
 	fresh = 0.4

@@ -244,3 +244,50 @@ func TestWrongCells(t *testing.T) {
 		}
 	}
 }
+
+// Whatever stands in a cell is in the kit, or is told: nothing is lost.
+func TestNothingLost(t *testing.T) {
+	_, text, _ := examples.Kit("trailer")
+	root := parse(t, text)
+	const strange = "zzz"
+	for i, sheet := range survey.FromKit(root).Sheets {
+		for c, column := range sheet.Columns {
+			s := survey.FromKit(root)
+			at := s.Sheets[i]
+			if len(at.Rows) == 0 {
+				at.Rows = []survey.Row{make(survey.Row, len(at.Columns))}
+			}
+			at.Rows[0][c] = survey.Cell{Text: strange, At: "here!A1"}
+			p := s.Kit()
+			told := slices.ContainsFunc(p.Open, func(o survey.Problem) bool { return o.At == "here!A1" && strings.Contains(o.Message, strange) })
+			kept := bytes.Contains(yaml(whole(p)), []byte(strange))
+			if !told && !kept {
+				t.Errorf("%s, %s: %q is lost", sheet.Name, column.Key, strange)
+			}
+		}
+	}
+}
+
+// What people write by hand is read as it is meant.
+func TestByHand(t *testing.T) {
+	g, _ := survey.ReadCSV(survey.File{Name: "points.csv", Text: []byte("\ufeffPoints of gritter 7\n\nID;Name;Position_X (cm);position.y (mm);Position  z;Access;bearing.diameter\n1;Pin;1,5;-20;0.9 m;FREE;1/4 in\n")})
+	if got, want := string(yaml(document.Of("points", fromGrids(t, []survey.Grid{g}).Kit().Points))), "points:\n  - {id: \"1\", name: Pin, position: [1.5 cm, -20 mm, 0.9 m], access: free, bearing: {diameter: 1/4 in}}\n"; got != want {
+		t.Errorf("got\n%swant\n%s", got, want)
+	}
+	g, _ = survey.ReadCSV(survey.File{Name: "bodies.csv", Text: []byte("id,sprung\na,x\nb,Yes\nc,-\n")})
+	p := fromGrids(t, []survey.Grid{g}).Kit()
+	if got, want := string(yaml(document.Of("bodies", p.Bodies))), "bodies:\n  - {id: a, sprung: true}\n  - {id: b, sprung: true}\n  - {id: c, sprung: false}\n"; got != want || len(p.Open) > 0 {
+		t.Errorf("got\n%swant\n%s%v", got, want, p.Open)
+	}
+}
+
+// A spreadsheet keeps a day as the number of days since 1899-12-30: 44927 is
+// 2023-01-01 (ISO/IEC 29500-1, 18.17.4.1, and any spreadsheet).
+func TestDay(t *testing.T) {
+	for in, want := range map[string]string{"44927": "2023-01-01", "2026-11-02": "2026-11-02"} {
+		g, _ := survey.ReadCSV(survey.File{Name: "vehicle.csv", Text: []byte("member,value\nheader date," + in + "\n")})
+		if got := string(yaml(fromGrids(t, []survey.Grid{g}).Kit().Header)); got != "date: "+want+"\n" {
+			t.Errorf("%s: got %q", in, got)
+		}
+	}
+}
