@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"reflect"
+	"strings"
 	"testing"
 
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/propose"
@@ -104,37 +106,69 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
-var kits = flag.Int("kits", 2, "how many generated kits TestFleet proposes anew")
+var (
+	kits    = flag.Int("kits", 2, "how many generated kits TestFleet proposes anew")
+	measure = flag.Bool("measure", false, "write testdata/measured/proposals.md: some minutes with -kits 40")
+)
 
 // Generated kits of all sizes, proposed anew from their surveys. One that is
 // outside the gate says so at the place: testdata/measured/proposals.md tells
 // of how many that is.
 func TestFleet(t *testing.T) {
+	page := "# Kits proposed of surveys\n\n" +
+		"The examples, and generated kits of all sizes (checker/internal/fleet), each turned into a survey and\n" +
+		"proposed anew. values: what stands in the cells of the survey, and in the kit that is proposed. open: what\n" +
+		"is told as left to a person. Written by \"go test ./checker/propose -run Fleet -kits 40 -measure -timeout 60m\".\n\n" +
+		"| kit | points | values surveyed | values of the kit | bundles | open | outside the gate |\n| --- | ---: | ---: | ---: | ---: | ---: | --- |\n"
 	within := 0
-	for i := range *kits {
-		points := fleet.LeastPoints + i*(84-fleet.LeastPoints)/max(*kits, 5)
-		k, err := fleet.New(uint64(i), points, fleet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		s := survey.FromKit(parse(t, k.YAML()))
-		p := proposed(t, k.YAML())
+	add := func(name string, text []byte) []string {
+		s, p := survey.FromKit(parse(t, text)), proposed(t, text)
 		found := outside(p)
-		for _, f := range found {
-			t.Logf("fleet %d, %d points: %s", i, points, f)
-		}
 		if len(found) == 0 {
 			within++
 		}
 		if len(found) > len(p.Open) {
-			t.Errorf("fleet %d: %d findings, of which %d are told", i, len(found), len(p.Open))
+			t.Errorf("%s: %d findings, of which %d are told", name, len(found), len(p.Open))
 		}
-		t.Logf("fleet %d, %d points: %d values surveyed, %d open", i, points, s.Count(), len(p.Open))
+		page += fmt.Sprintf("| %s | %d | %d | %d | %d | %d | %s |\n", name, p.Lines, s.Count(), leaves(parse(t, p.Text)), p.Ways, len(p.Open), strings.Join(found, "; "))
+		return found
 	}
-	t.Logf("%d of %d within the gate", within, *kits)
+	for i := range *kits {
+		k, err := fleet.New(uint64(i), fleet.LeastPoints+2*i, fleet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, found := range add(fmt.Sprintf("fleet %d", i), k.YAML()) {
+			t.Logf("fleet %d: %s", i, found)
+		}
+	}
 	if *kits <= 2 && within < *kits {
 		t.Error("a small kit is outside the gate")
 	}
+	if !*measure {
+		return
+	}
+	for _, name := range []string{"trailer", "loader", "gritter"} {
+		_, text, _ := examples.Kit(name)
+		add(name, text)
+	}
+	page += fmt.Sprintf("\n%d of %d are within the gate.\n", within, *kits+3)
+	var set files.Set
+	if err := set.Write("../../testdata/measured/proposals.md", []byte(page)); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// leaves counts the values of a kit.
+func leaves(n *source.Node) int {
+	if n.Kind != source.Map && n.Kind != source.List {
+		return 1
+	}
+	sum := 0
+	for _, item := range n.Items {
+		sum += leaves(item)
+	}
+	return sum
 }
 
 // Stations on no way are joined by nearness.

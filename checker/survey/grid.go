@@ -165,13 +165,24 @@ func (r *reader) list(rows [][]string) {
 			switch {
 			case text == "":
 			case c < len(columns) && columns[c] >= 0:
-				row[columns[c]].Text = text
+				row[columns[c]].Text = r.ditto(text, columns[c])
 			default:
 				r.fail(r.place(c, i), fmt.Sprintf("%q stands in a column without a head", text), "move it into one of the columns, or into note")
 			}
 		}
 		r.Rows = append(r.Rows, row)
 	}
+}
+
+// dittos are the marks for what stands above.
+var dittos = []string{`"`, "”", "″", "〃", "ditto", "do."}
+
+// ditto is what a cell says: where it is a mark, what the cell above says.
+func (r *reader) ditto(text string, column int) string {
+	if n := len(r.Rows); n > 0 && slices.Contains(dittos, strings.ToLower(text)) {
+		return r.Rows[n-1][column].Text
+	}
+	return text
 }
 
 func filled(row []string) bool {

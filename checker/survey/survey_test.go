@@ -274,7 +274,7 @@ func TestByHand(t *testing.T) {
 	if got, want := string(yaml(document.Of("points", fromGrids(t, []survey.Grid{g}).Kit().Points))), "points:\n  - {id: \"1\", name: Pin, position: [1.5 cm, -20 mm, 0.9 m], access: free, bearing: {diameter: 1/4 in}}\n"; got != want {
 		t.Errorf("got\n%swant\n%s", got, want)
 	}
-	g, _ = survey.ReadCSV(survey.File{Name: "bodies.csv", Text: []byte("id,sprung\na,x\nb,Yes\nc,-\n")})
+	g, _ = survey.ReadCSV(survey.File{Name: "bodies.csv", Text: []byte("id;sprung\na;x\nb;\"\"\"\"\nc;-\n")})
 	p := fromGrids(t, []survey.Grid{g}).Kit()
 	if got, want := string(yaml(document.Of("bodies", p.Bodies))), "bodies:\n  - {id: a, sprung: true}\n  - {id: b, sprung: true}\n  - {id: c, sprung: false}\n"; got != want || len(p.Open) > 0 {
 		t.Errorf("got\n%swant\n%s%v", got, want, p.Open)

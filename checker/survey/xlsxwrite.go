@@ -337,7 +337,7 @@ func (x *book) readFirst() {
 	x.put(name, 0, 0, "Survey of a vehicle for an automatic-greasing kit", x.title)
 	for i, text := range []string{
 		caution,
-		"One row a thing. Keep the heads: they say what a column is and in which unit its numbers are. A value in another unit has it beside it: 16.2 in, 0.9 m.",
+		"One row a thing. Keep the heads: they say what a column is and in which unit its numbers are. A value in another unit has it beside it: 16.2 in, 0.9 m. A ditto mark stands for what is above.",
 		"Begin with the datum: a place that somebody else finds again, such as the centre of the front axle on the ground. x goes forward, y to the left, z up; left is left for the driver.",
 		"Then bodies and joints: what moves, and how far from rest. The last sheet shows how each range is measured.",
 		"Then the points, with their body, and the stations where clips can go, from the pump outwards.",
