@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"kitgauge/checker"
 	"kitgauge/checker/document"
@@ -40,7 +41,8 @@ type Proposal struct {
 	Open   []Open
 	Result *checker.Result // the check of the kit
 	Lines  int
-	Ways   int // bundles
+	Ways   int    // bundles
+	Parts  string // that were chosen, with the timer's setting
 }
 
 // Outside reports whether the kit has findings at or above its gate.
@@ -95,7 +97,28 @@ func (p *planner) proposal() (*Proposal, error) {
 	var b bytes.Buffer
 	b.WriteString("# Proposed from a survey. What a person has to decide is marked open.\n")
 	document.YAML(&b, root)
-	return &Proposal{Text: b.Bytes(), Open: open, Result: r, Lines: len(p.lines), Ways: len(p.bundles)}, nil
+	return &Proposal{Text: b.Bytes(), Open: open, Result: r, Lines: len(p.lines), Ways: len(p.bundles), Parts: p.chosen()}, nil
+}
+
+// chosen names the parts of which a kit has one, and the timer's setting.
+func (p *planner) chosen() string {
+	var list []string
+	for _, part := range [][2]string{
+		{"pump", p.pump.part}, {"grease", p.pump.grease}, {"tube", p.tube}, {"bolts", p.pump.bolts}, {"fuse", p.feed.fuse}, {"cable", p.feed.cable},
+	} {
+		if part[1] != "" {
+			list = append(list, part[0]+" "+part[1])
+		}
+	}
+	if t := p.timer(); t != nil {
+		list = append(list, "pause "+get(t, "pause"))
+		if run := get(t, "run"); run != "" {
+			list = append(list, "run "+run)
+		} else {
+			list = append(list, "strokes "+get(t, "strokes"))
+		}
+	}
+	return strings.Join(list, ", ")
 }
 
 // found is what the rules find of the kit. What is not evaluated of several

@@ -32,11 +32,11 @@ func packed(t *testing.T, files, size int) []byte {
 	return b.Bytes()
 }
 
-// rows is a workbook with a cell in a row far down.
-func rows(t *testing.T, last int) []byte {
+// rows is a workbook with a cell far down or far out.
+func rows(t *testing.T, cell string) []byte {
 	t.Helper()
 	f := excelize.NewFile()
-	if err := f.SetCellStr("Sheet1", fmt.Sprintf("A%d", last), "x"); err != nil {
+	if err := f.SetCellStr("Sheet1", cell, "x"); err != nil {
 		t.Fatal(err)
 	}
 	var b bytes.Buffer
@@ -49,10 +49,11 @@ func rows(t *testing.T, last int) []byte {
 // What is larger than any survey is refused before it is unpacked.
 func TestBounds(t *testing.T) {
 	for want, text := range map[string][]byte{
-		"unpacked it is larger than 48 MiB": packed(t, 5, 10<<20), // some kilobytes
-		"it holds more than 500 files":      packed(t, 501, 1),
-		"it has more than 8000 rows":        rows(t, 9000),
-		"it is no workbook, or not whole":   []byte("PK\x03\x04 and no more"),
+		"unpacked it is larger than 48 MiB":   packed(t, 5, 10<<20), // some kilobytes
+		"it holds more than 500 files":        packed(t, 501, 1),
+		"it has more than 8000 rows":          rows(t, "A9000"),
+		"this row goes on beyond 200 columns": rows(t, "GS3"),
+		"it is no workbook, or not whole":     []byte("PK\x03\x04 and no more"),
 	} {
 		grids, why := survey.ReadXLSX(text)
 		if why == nil || why.Message != want || grids != nil {

@@ -91,7 +91,6 @@ func bared(text string) string {
 const (
 	mostRows    = 8000
 	mostColumns = 200
-	mostText    = 4000 // of one cell, in bytes
 )
 
 // ReadCSV reads the sheet of one file, whose name without its ending is that

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"fmt"
+	"slices"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -85,22 +86,16 @@ func readSheet(f *excelize.File, name string) (Grid, *Problem) {
 		if err != nil {
 			return g, &Problem{fmt.Sprintf("%s!A%d", name, last+1), "this row cannot be read", "save the workbook again from the spreadsheet"}
 		}
-		g.Rows = append(g.Rows, clipped(cells))
+		for len(cells) > 0 && cells[len(cells)-1] == "" {
+			cells = cells[:len(cells)-1]
+		}
+		if len(cells) > mostColumns {
+			return g, &Problem{fmt.Sprintf("%s!%s%d", name, letters(mostColumns), last+1), fmt.Sprintf("this row goes on beyond %d columns", mostColumns), "a survey has no sheet so wide: delete what stands there"}
+		}
+		g.Rows = append(g.Rows, slices.Clone(cells))
 	}
 	for len(g.Rows) > 0 && !filled(g.Rows[len(g.Rows)-1]) {
 		g.Rows = g.Rows[:len(g.Rows)-1]
 	}
 	return g, nil
-}
-
-// clipped leaves out what is empty at the end of a row, and what is too long.
-func clipped(cells []string) []string {
-	for len(cells) > 0 && cells[len(cells)-1] == "" {
-		cells = cells[:len(cells)-1]
-	}
-	out := make([]string, min(len(cells), mostColumns))
-	for i := range out {
-		out[i] = cells[i][:min(len(cells[i]), mostText)]
-	}
-	return out
 }

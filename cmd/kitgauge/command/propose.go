@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -64,7 +65,7 @@ func (o *proposeOptions) faulty() error {
 		return wrong("propose needs --catalogue: the parts of which the kit is made")
 	case o.out == "":
 		return wrong("propose needs --out: the kit file to write, such as new.kit.yaml")
-	case !files.IsKitName(o.out) || files.KitStem(o.out)+".kit.json" == o.out:
+	case !files.IsKitName(o.out) || filepath.Ext(o.out) == ".json":
 		return wrong("--out: %q is no name of a kit in YAML: it ends in .kit.yaml or .kit.yml", o.out)
 	case err == nil && !o.replace:
 		return wrong("--out: %s is there already: name another file, or write over it with --replace", report.Visible(o.out))
@@ -113,6 +114,9 @@ func writeProposal(s Streams, o proposeOptions, name string) error {
 // tell says what was proposed, and what is left open.
 func tell(s Streams, file string, p *propose.Proposal) {
 	fmt.Fprintf(s.Out, "%s: %s, %s\n", report.Visible(file), report.Count(p.Lines, "line", "lines"), report.Count(p.Ways, "bundle", "bundles"))
+	if p.Parts != "" {
+		fmt.Fprintf(s.Out, "chosen: %s\n", report.Visible(p.Parts))
+	}
 	if len(p.Open) == 0 {
 		fmt.Fprintln(s.Out, "nothing is left open")
 	} else {
