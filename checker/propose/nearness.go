@@ -1,7 +1,9 @@
 package propose
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"kitgauge/checker/kit"
 )
@@ -31,6 +33,62 @@ func (w *ways) byNearness(p *planner) {
 		}
 		w.ways = append(w.ways, found)
 	}
+}
+
+// join lets the lines of a way go with those of another, as far as both pass
+// the same stations, and then on alone: the ways of the fewest lines first, each
+// with the one along which it goes farthest, as long as a conduit takes them
+// and they go to one place.
+func (w *ways) join(p *planner) {
+	order := slices.Clone(w.ways)
+	slices.SortStableFunc(order, func(a, b *way) int { return cmp.Compare(len(a.lines), len(b.lines)) })
+	for _, a := range order {
+		var with *way
+		most := 0
+		for _, b := range w.ways {
+			if a == b || !a.near || !b.near || len(a.lines) == 0 || len(b.lines) == 0 || len(a.lines)+len(b.lines) > w.most {
+				continue
+			}
+			shared := a.shared(b)
+			if 2*shared < a.last+1 || shared <= most || slices.ContainsFunc(a.lines, func(l *line) bool { return b.elsewhere(w, l) }) {
+				continue
+			}
+			with, most = b, shared
+		}
+		if with != nil {
+			a.follow(w, p, with, most)
+		}
+	}
+}
+
+// shared is how many stations two ways have in common from the pump on.
+func (w *way) shared(other *way) int {
+	n := 0
+	for n <= w.last && n <= other.last && w.stations[n].at == other.stations[n].at {
+		n++
+	}
+	return n
+}
+
+// follow moves the lines of a way to another with which it has its first
+// stations in common.
+func (w *way) follow(all *ways, p *planner, other *way, shared int) {
+	for _, l := range w.lines {
+		if l.leaves >= shared {
+			var alone []*station
+			for _, s := range w.stations[shared : l.leaves+1] {
+				beside := *s
+				alone = append(alone, &beside)
+			}
+			l.leaves, l.tail = shared-1, append(alone, l.tail...)
+			first, _ := all.apart(other.stations[shared-1].at.Body.To, alone[0].at.Body.To, other.stations[shared-1].at.Position, alone[0].at.Position)
+			if first+all.along(l) > p.limit("routing/tail") {
+				l.note = goesAlone
+			}
+		}
+		other.lines = append(other.lines, l)
+	}
+	w.lines = nil
 }
 
 // Where a station is reached from: another station, or one of these.

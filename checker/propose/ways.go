@@ -27,6 +27,7 @@ func (p *planner) lay() {
 			}
 		}
 	}
+	w.join(p)
 	p.bundle(w)
 }
 
@@ -39,12 +40,15 @@ func (p *planner) lead(w *ways, i int, l *line) {
 		from.way.lines = append(from.way.lines, l)
 		l.leaves = from.station
 		if from.far > p.limit("routing/tail") {
-			l.note = "No station of a bundle is nearer to the point; the line goes on alone."
+			l.note = goesAlone
 		}
 	case !from.single:
 		p.leave(l.called(), pointer("lines", i), "no station leads here: survey some, with their bodies")
 	}
 }
+
+// goesAlone is the note at a line that goes far on its own.
+const goesAlone = "No station of a bundle is nearer to the point; the line goes on alone."
 
 // called names a line that has no number yet by its point.
 func (l *line) called() string { return "the line to point " + l.point.ID.Or("?") }
