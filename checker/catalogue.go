@@ -130,7 +130,7 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	}
 	f.text = text
 	docs, problems := source.Parse(file, text)
-	f.problems = problems
+	f.problems = append(problems, second(docs, "a catalogue")...)
 	if len(docs) == 0 {
 		return
 	}

@@ -26,6 +26,7 @@ import (
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/internal/once"
 	"kitgauge/checker/kit"
@@ -40,6 +41,9 @@ type Options struct {
 	// holds. Nil reads files of the operating system, within the tree that
 	// holds the kit.
 	ReadFile func(kit, file string) ([]byte, error)
+	// Files is where kits, catalogues, concessions, settings and packs come
+	// from in place of the disk; nil reads the disk.
+	Files files.Store
 	// Dir is the directory that the names of kits are relative to; "" is the
 	// working directory. What is found in a kit then does not depend on where
 	// the program runs.
@@ -73,6 +77,13 @@ type Options struct {
 	// sets no limit.
 	Time time.Duration
 
+	// Policy is where that is read from by which kits are judged; nil reads it
+	// from the tree that holds them.
+	Policy *Policy
+	// NoConcessions takes no concession.
+	NoConcessions bool
+
+	layers []string           // the settings files for all kits, the outermost first; nil where they are looked for
 	limits map[string]float64 // set otherwise for one fault card
 	added  []*engine.Pack     // beside the built-in packs
 }
@@ -83,8 +94,10 @@ type Checker struct {
 	packs      func() ([]*engine.Pack, []*source.Problem)
 	catalogues once.Cache[*catalogueFile] // by tree and file
 	trees      once.Cache[string]         // the tree of each directory
-	configs    once.Cache[configRead]     // by settings file
-	settings   once.Cache[string]         // the settings file of each directory
+	configs    once.Cache[configRead]     // by settings files
+	settings   once.Cache[[]string]       // the settings files of each directory
+	treeOnce   sync.Once
+	tree       *Checker // see ofTree
 }
 
 // vocabulary is made once: it depends on the program alone.
@@ -288,10 +301,12 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	}
 	header := &in.kit.Header
 	r.Number, r.Revision, r.Title, r.Status = header.Number.V, header.Revision.V, header.Title.V, header.Status.V
-	r.collect(in.faults(), outcome)
+	r.collect(in.judged(outcome), outcome)
+	r.Weakened = in.config.Weakened(c.options.Gate == nil)
+	r.Unexplained = in.config.unexplained()
 	t := &trials{of: r, in: in, watch: w, on: c.options.On}
 	t.relate()
-	r.judge(&c.options, in.given())
+	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)
 	t.slips(&c.options)
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate

@@ -18,16 +18,16 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/engine", "checker/files", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "rules", "schema"},
+	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/engine", "checker/files", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "checker/visible", "rules", "schema"},
 
-	"checker":                   {"checker/compare", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
+	"checker":                   {"checker/compare", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/person", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/document":          {},
 	"checker/decode":            {"checker/source", "checker/units", "checker/value"},
 	"checker/faultcard":         {"checker/decode", "checker/finding", "checker/source", "checker/value"},
 	"checker/files":             {"checker/source"},
 	"checker/engine":            {"checker/decode", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
-	"checker/finding":           {"checker/source", "checker/spelling"},
+	"checker/finding":           {"checker/source", "checker/spelling", "checker/units", "checker/visible"},
 	"checker/affected":          {"checker", "checker/files", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/source", "checker/spelling", "schema"},
 	"checker/internal/fleet":    {"checker/document", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/source", "checker/units", "examples"},
 	"checker/internal/generate": {"checker", "checker/engine", "checker/golden", "checker/internal/fleet", "rules"},
@@ -46,6 +46,7 @@ var imports = map[string][]string{
 	"checker/survey":            {"checker/document", "checker/files", "checker/kit", "checker/source", "checker/spelling", "checker/units", "checker/value", "schema"},
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source", "checker/units"},
+	"checker/visible":           {},
 
 	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/elastica", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/quantities/survey", "checker/source", "checker/units", "checker/value"},
 
@@ -66,7 +67,7 @@ var imports = map[string][]string{
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 	"checker/quantities/survey":      {"checker/quantities/mistyped"},
 
-	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source"},
+	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source", "checker/visible"},
 	"checker/report/annotations":  {"checker/finding", "checker/report"},
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
@@ -77,7 +78,7 @@ var imports = map[string][]string{
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
 	"checker/report/sheet":        {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/units", "checker/value"},
-	"checker/report/terminal":     {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
+	"checker/report/terminal":     {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source", "checker/visible"},
 
 	"examples":     {},
 	"rules":        {},

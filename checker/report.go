@@ -21,16 +21,23 @@ import (
 func (c *Checker) CheckFile(name string) ([]*Result, error) {
 	var text []byte
 	var err error
+	plain := true
 	if name == "-" {
 		name = "standard input"
 		text, err = files.Read(c.options.Stdin)
 	} else {
-		text, err = files.ReadFile(name)
+		text, plain, err = c.options.readNamed(name)
 	}
 	if err != nil {
 		return nil, &files.Error{File: name, Err: err}
 	}
-	return c.Check(name, text)
+	results, err := c.Check(name, text)
+	for _, r := range results {
+		if !plain {
+			r.Line = nil // a device or a pipe may hold what is nobody's business
+		}
+	}
+	return results, err
 }
 
 // CheckFiles checks files, as many at once as can run, and keeps their order;
@@ -73,6 +80,9 @@ func (c *Checker) unreadable(why *files.Error) *Result {
 // of the program that the reports are to name.
 func (c *Checker) Report(version string, results ...*Result) (report.Run, error) {
 	run := report.Run{Gate: Gate(results...), Version: version}
+	if c.options.Policy != nil {
+		run.Policy = c.options.Policy.Name
+	}
 	if c.options.Gate != nil {
 		run.Gate = *c.options.Gate
 	}
@@ -152,7 +162,7 @@ func KnownFindings(results []*Result) []byte {
 	for _, r := range results {
 		for i := range r.Findings {
 			if f := &r.Findings[i]; f.Recordable() {
-				entries = append(entries, finding.Entry{Fingerprint: f.Fingerprint, Rule: f.Rule, Kit: r.Number, Place: f.Place})
+				entries = append(entries, finding.EntryOf(f, r.Number))
 			}
 		}
 	}

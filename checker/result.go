@@ -23,8 +23,10 @@ type Result struct {
 	Gone    []finding.Entry   // known findings of this kit that were not found again
 	Given   int               // concessions that the kit states
 	Gate    *finding.Severity // of the settings; nil where they set none
-	Text    *source.Document  // without a Root where nothing could be read
-	Facts   *facts.Kit        // nil where nothing could be read
+	// Unexplained are the packs that the settings leave out without a reason.
+	Unexplained []string
+	Text        *source.Document // without a Root where nothing could be read
+	Facts       *facts.Kit       // nil where nothing could be read
 	// Inputs are the texts that went into the check, the kit first.
 	Inputs []Input
 	// Unread is why the file could not be read; nil where it could.
@@ -82,11 +84,13 @@ func sorted(list []finding.Finding) []finding.Finding {
 
 // judge says which findings are permitted and which are known, and keeps to
 // those that are listed.
-func (r *Result) judge(o *Options, given []finding.Given) {
-	r.Given = len(given)
-	r.concede(o.On, given)
+func (r *Result) judge(o *Options, given []finding.Given, share float64) {
+	if !o.NoConcessions {
+		r.Given = len(given)
+		r.concede(o.On, given)
+	}
 	if o.Known != nil {
-		r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, o.Known.Entries)
+		r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, o.Known.Entries, share)
 	}
 	r.cut()
 }
@@ -145,8 +149,13 @@ var fileRules = map[string]string{
 	"file/reference":   "Every name leads to something",
 	"file/concessions": "The concessions beside the kit can be read",
 	"file/time":        "The check comes to its end in time",
+	ruleJudged:         "Rules are looked at",
 	ruleListed:         "All that is found is listed",
+	RuleWeakened:       "The change leaves the gate as strict as it is",
 }
+
+// ruleJudged is the finding of a kit at which no rule could be looked at.
+const ruleJudged = "file/judged"
 
 // ruleListed is the finding that counts those that are not listed.
 const ruleListed = "file/listed"

@@ -379,7 +379,7 @@ func (r *Rule) finding(it Subject, s *scope) finding.Finding {
 		}
 	}
 	return finding.Finding{
-		Rule: r.ID, Title: r.Title, Severity: r.Severity, Basis: r.Basis, Cause: r.Cause, LastCause: r.LastCause,
+		Rule: r.ID, Title: r.Title, Severity: r.Severity, Own: r.Severity, Basis: r.Basis, Cause: r.Cause, LastCause: r.LastCause,
 		Pos: n.Pos(), Pointer: n.Pointer(), Identity: identity(n), Place: it.Place(),
 	}
 }

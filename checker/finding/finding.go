@@ -91,6 +91,7 @@ type Finding struct {
 	Margin      *Amount // how far the value is inside the limit; negative when outside
 	Working     []Term
 	Basis       string
+	Own         Severity // of the rule by its pack; None where no pack has it
 	Fingerprint string
 	Concession  *Concession // the permission, where the status is Conceded
 	Cause       bool        // of others: it is about a value on which they rest
@@ -111,6 +112,8 @@ type Concession struct {
 	Reason    string
 	GrantedBy string
 	Until     string     // the last day on which it holds: 2026-11-25
+	Severity  string     // for which it was granted; "" where it does not say
+	Value     string     // for which it was granted; "" where it does not say
 	Pos       source.Pos // where it is written
 }
 

@@ -19,9 +19,10 @@ import (
 
 // Options says how kits are looked at for a sign-off.
 type Options struct {
-	Version string // of the program
-	On      string // the day for which concessions are judged
-	Known   string // a record of known findings; "" where none is used
+	Version string          // of the program
+	On      string          // the day for which concessions are judged
+	Known   string          // a record of known findings; "" where none is used
+	Policy  *checker.Policy // by which the kit is judged; nil reads it from the tree of the kit
 }
 
 // Candidate is a kit that was checked, and may be signed off.
@@ -36,11 +37,11 @@ type Candidate struct {
 // settings of the kit say, and so is the gate; a sign-off cannot choose. The
 // Checker lends its built-in packs.
 func Check(with *checker.Checker, file string, o Options) ([]*Candidate, error) {
-	text, err := files.ReadFile(file)
+	text, _, err := files.ReadNamed(file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	in := checker.Options{Dir: filepath.Dir(file), On: o.On}
+	in := checker.Options{Dir: filepath.Dir(file), On: o.On, Policy: o.Policy}
 	if o.Known != "" {
 		if in.Known, err = readKnown(with.With(in), file, o.Known); err != nil {
 			return nil, err
@@ -87,10 +88,13 @@ func digest(text []byte) string {
 
 func (c *Candidate) gate() finding.Severity { return checker.Gate(c.Result) }
 
-// DrawnBy is who drew the kit, as its header says.
+// DrawnBy is who drew the kit, as its header says it: what is judged is what is
+// written there, and not how it is shown.
 func (c *Candidate) DrawnBy() string {
 	if text := c.Result.Text; text != nil && text.Root != nil {
-		return header(text, "drawn_by")
+		if n := text.Root.At("header", "drawn_by"); n != nil {
+			return n.Scalar
+		}
 	}
 	return ""
 }
@@ -107,7 +111,7 @@ func (c *Candidate) Record(signer string) (*Record, error) {
 		Format: Format, FormatVersion: FormatVersion, ToolVersion: c.options.Version,
 		Kit: Kit{
 			Document: kit.Document, Number: report.Visible(kit.Number), Revision: report.Visible(kit.Revision), Title: report.Visible(kit.Title),
-			Status: report.Visible(kit.Status), DrawnBy: c.DrawnBy(),
+			Status: report.Visible(kit.Status), DrawnBy: report.Visible(c.DrawnBy()),
 		},
 		Signer: signer, On: c.options.On, Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
 		Counts: Counts{
@@ -115,6 +119,11 @@ func (c *Candidate) Record(signer string) (*Record, error) {
 			Conceded: counts.Conceded, Known: counts.Known, Rules: counts.Rules, Checks: counts.Checks,
 		},
 		Result: result, Inputs: c.inputs(), Concessions: []Concession{}, Findings: []Finding{},
+	}
+	if kit.Weakened != nil {
+		for _, says := range kit.Weakened.Says {
+			r.Weakened = append(r.Weakened, report.Visible(says))
+		}
 	}
 	for i := range kit.Findings {
 		r.add(&kit.Findings[i])

@@ -120,7 +120,7 @@ func read(t testing.TB, file string) string {
 var fleetFiles = map[string]string{
 	"kitgauge.settings.yaml": `# settings of an invented fleet
 packs:
-  leave_out: [environment]
+  leave_out: {environment: {reason: the winter of this fleet is mild}}
   add: [rules/house.pack.yaml]
 limits:
   slack/articulated_slack: {is: 45 mm, reason: short drawbars in this fleet}
@@ -166,6 +166,8 @@ concessions:
     reason: The socket leaves no room; the maker of the towing vehicle allows 500 mm there.
     granted_by: K. Berg
     until: 2027-03-31
+    severity: critical
+    value: 450 mm
 `,
 }
 
@@ -208,7 +210,7 @@ func openFindings(t testing.TB, file, rule string) []finding.Entry {
 	var entries []finding.Entry
 	for _, f := range list[0].Result.Findings {
 		if f.Rule == rule {
-			entries = append(entries, finding.Entry{Fingerprint: f.Fingerprint, Rule: f.Rule, Kit: list[0].Result.Number, Place: f.Place})
+			entries = append(entries, finding.EntryOf(&f, list[0].Result.Number))
 		}
 	}
 	if len(entries) == 0 {

@@ -44,6 +44,9 @@ func (c *Candidate) kitRefusals() []string {
 	case counts.OutsideGate > 0 || counts.OutsideGateUnknown > 0:
 		list = append(list, "the kit is "+counts.Verdict(c.gate()))
 	}
+	if out := c.Result.Unexplained; len(out) > 0 {
+		list = append(list, "the settings leave out without a reason: "+strings.Join(out, ", ")+"; write each under leave_out with its reason, as in leave_out: {"+out[0]+": {reason: ...}}")
+	}
 	switch kit.Status {
 	case "for-review", "released":
 	case "draft":

@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/files"
@@ -38,9 +39,46 @@ type Kit struct {
 	Margins      []engine.Margin // the least of each rule; nil where not asked for
 	Figures      []Figures       // the computed quantities; nil where not asked for
 	Slips        *slip.Report    // what one slip may explain; nil where none was looked for
+	Weakened     *Weakened       // what the settings take from the rules and the gate; nil where nothing
 	// Line gives the text of a line of the kit or of one of its catalogues,
 	// without its end; "" where it is not known. Nil knows no line.
 	Line func(pos source.Pos) string
+}
+
+// Weakened is what settings take from the rule packs as they are, and from the
+// usual gate.
+type Weakened struct {
+	Settings []string // the files, the outermost first
+	Says     []string // in words: "2 of 16 packs left out: flow, power", "gate none"
+}
+
+// String names what is weakened, "" where nothing is.
+func (w *Weakened) String() string {
+	if w == nil {
+		return ""
+	}
+	return strings.Join(w.Says, "; ")
+}
+
+// Where names what is weakened and the settings that do it.
+func (w *Weakened) Where() string {
+	if w == nil {
+		return ""
+	}
+	return w.String() + " (" + strings.Join(w.Settings, ", ") + ")"
+}
+
+// Weakened lists what the settings of the kits weaken, each once.
+func (r Run) Weakened() []*Weakened {
+	var list []*Weakened
+	seen := map[string]bool{}
+	for i := range r.Kits {
+		if w := r.Kits[i].Weakened; w != nil && !seen[w.Where()] {
+			seen[w.Where()] = true
+			list = append(list, w)
+		}
+	}
+	return list
 }
 
 // Figures are the computed quantities of one thing: a line, a span, the pump.
@@ -112,6 +150,8 @@ type Run struct {
 	On      string          // the day for which concessions were judged: 2026-11-25; "" where there were none to judge
 	Rules   []Rule          // the rules in use, sorted by id
 	Gone    []finding.Entry // known findings that are no longer found, sorted
+	Policy  string          // the place by which the kits were judged; "" where it is the tree that holds them
+	Passed  []string        // what looks like a kit and was not read, with the reason
 }
 
 // Rule is what a format tells of a rule beside its findings.
@@ -121,6 +161,15 @@ type Rule struct {
 	Severity finding.Severity
 	Why      string
 	Basis    string
+}
+
+// JudgedBy says of where that is by which the kits were judged, where it is not
+// from the tree that holds them; "" where it is.
+func (r Run) JudgedBy() string {
+	if r.Policy == "" {
+		return ""
+	}
+	return "settings, packs, concessions and known findings are those of " + r.Policy
 }
 
 // The exit statuses.

@@ -24,17 +24,27 @@ func TestAction(t *testing.T) {
 	tests := []struct {
 		name, kits, gate string
 		status           int
+		more             []string // further inputs
+		settings         string   // in the tree
 	}{
-		{"a clean kit", "  kits/clean\n\n", "major", 0},
-		{"a faulty kit, with text that looks like commands", "kits/faulty\nkits/clean", "", 1},
-		{"a faulty kit, without a gate", "kits/faulty", "none", 0},
-		{"a kit that is not there", "kits/nowhere", "", 2},
-		{"a gate that there is not", "kits/clean", "::error::severe\n::add-mask::x", 3},
+		{"a clean kit", "  kits/clean\n\n", "major", 0, nil, ""},
+		{"a faulty kit, with text that looks like commands", "kits/faulty\nkits/clean", "", 1, nil, ""},
+		{"a faulty kit, without a gate", "kits/faulty", "none", 0, nil, ""},
+		{"a kit that is not there", "kits/nowhere", "", 2, nil, ""},
+		{"a gate that there is not", "kits/clean", "::error::severe\n::add-mask::x", 3, nil, ""},
+		{"the tree sets no gate", "kits/faulty", "", 1, nil, "gate: none\n"},
+		{"the tree sets no gate, by name", "kits/faulty", "", 1, []string{"POLICY=tree"}, "gate: none\n"},
+		{"a policy, which the tree weakens", "kits/clean", "", 1, []string{"POLICY=policy"}, "gate: none\n"},
+		{"the inputs for settings, packs and concessions", "kits/clean", "", 0, []string{"SETTINGS=policy/strict.yaml", "PACKS=power,slack", "CONCESSIONS=false"}, ""},
+		{"a record of known findings that is not there", "kits/clean", "", 2, []string{"KNOWN=known.txt"}, ""},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			work := actionWork(t)
 			temp := t.TempDir()
+			if tt.settings != "" {
+				writeFile(t, filepath.Join(work, "kits", "kitgauge.settings.yaml"), tt.settings)
+			}
 			if err := os.MkdirAll(filepath.Join(temp, "kitgauge"), 0o755); err != nil {
 				t.Fatal(err)
 			}
@@ -48,7 +58,9 @@ func TestAction(t *testing.T) {
 			c := exec.Command(bash, "-c", script)
 			c.Dir = work
 			c.Env = append(os.Environ(), "KITS="+tt.kits, "GATE="+tt.gate, "SINCE=", "RUNNER_TEMP="+temp,
+				"POLICY=", "SETTINGS=", "KNOWN=", "PACKS=", "CONCESSIONS=true",
 				"GITHUB_STEP_SUMMARY="+filepath.Join(temp, "summary"), "GITHUB_OUTPUT="+filepath.Join(temp, "output"))
+			c.Env = append(c.Env, tt.more...)
 			var log bytes.Buffer
 			c.Stdout, c.Stderr = &log, &log
 			if err := c.Run(); c.ProcessState.ExitCode() != tt.status {
@@ -92,6 +104,16 @@ func step(t *testing.T, id string) string {
 	return ""
 }
 
+func writeFile(t *testing.T, file, text string) {
+	t.Helper()
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // actionWork is a repository with a clean and a faulty kit.
 func actionWork(t *testing.T) string {
 	t.Helper()
@@ -102,6 +124,7 @@ func actionWork(t *testing.T) string {
 	if err := os.Rename(filepath.Join(work, "kits", "trailer"), filepath.Join(work, "kits", "clean")); err != nil {
 		t.Fatal(err)
 	}
+	writeFile(t, filepath.Join(work, "policy", "strict.yaml"), "gate: minor\n")
 	faulty := filepath.Join(work, "kits", "faulty")
 	if err := os.MkdirAll(faulty, 0o755); err != nil {
 		t.Fatal(err)

@@ -54,9 +54,13 @@ func Write(w io.Writer, run report.Run, o Options) error {
 	var b strings.Builder
 	notes := gather(run)
 	write(&b, errorCommand, notes[errorCommand], nil, see)
-	write(&b, warningCommand, notes[warningCommand], nil, see)
+	write(&b, warningCommand, notes[warningCommand], judged(run, see), see)
 	write(&b, noticeCommand, notes[noticeCommand], sums(run, see), see)
-	fmt.Fprintf(&b, "%s\n%s\n", run.Counts().Verdict(run.Gate), report.Caution)
+	fmt.Fprintf(&b, "%s\n", run.Counts().Verdict(run.Gate))
+	if run.Policy != "" {
+		fmt.Fprintf(&b, "%s\n", data(run.JudgedBy()))
+	}
+	fmt.Fprintf(&b, "%s\n", report.Caution)
 	_, err := io.WriteString(w, b.String())
 	return err
 }
@@ -116,6 +120,29 @@ func noteOf(k *report.Kit, f *finding.Finding) note {
 		n.text += "; remedy: " + f.Remedy
 	}
 	return n
+}
+
+// judged are notes on what the kits were judged by, as far as that is less than
+// usual, and on what was not looked at.
+func judged(run report.Run, see string) []note {
+	var list []note
+	weakened := run.Weakened()
+	for i, w := range weakened {
+		if i == 2 && len(weakened) > 3 {
+			list = append(list, note{title: "weakened by settings", text: fmt.Sprintf("and by %d further settings: see %s", len(weakened)-i, see)})
+			break
+		}
+		list = append(list, note{file: w.Settings[len(w.Settings)-1], line: 1, title: "weakened by settings", text: w.Where()})
+	}
+	if len(run.Passed) > 0 {
+		const shown = 5
+		text := strings.Join(run.Passed[:min(shown, len(run.Passed))], "; ")
+		if more := len(run.Passed) - shown; more > 0 {
+			text += fmt.Sprintf("; and %d more: see %s", more, see)
+		}
+		list = append(list, note{title: "not checked", text: text})
+	}
+	return list
 }
 
 // sums are notes on what is not shown one by one.

@@ -123,11 +123,11 @@ func kit(k *report.Kit, run report.Run) suite {
 	return out
 }
 
-// beside tells the rules that are no test of a pack: the file's own faults and
-// those of concessions. They have a case only where something is found.
+// beside tells the rules that are no test of a pack: the file's own faults, and
+// those of concessions and of the gate itself. They have a case only where something is found.
 func beside(rule string) bool {
 	pack := report.Pack(rule)
-	return pack == "file" || pack == "concession"
+	return pack == "file" || pack == "concession" || pack == "gate"
 }
 
 // title names the kit, and its file, so that two suites differ.
@@ -143,6 +143,7 @@ func properties(k *report.Kit, run report.Run) []property {
 	for _, p := range []property{
 		{"kit", k.Number}, {"revision", k.Revision}, {"title", k.Title}, {"status", k.Status},
 		{"gate", run.Gate.String()}, {"verdict", k.Counts(run.Gate).Verdict(run.Gate)},
+		{"weakened by settings", k.Weakened.Where()}, {"judged by", run.Policy}, {"not checked", strings.Join(run.Passed, "; ")},
 		{"concessions as of", run.On}, {"kitgauge", run.Version}, {"caution", report.Caution},
 	} {
 		if p.Value != "" {

@@ -77,6 +77,8 @@ type runRecord struct {
 	Counts        report.Counts   `json:"counts"`
 	Kits          []kitRecord     `json:"kits"`
 	Gone          []finding.Entry `json:"gone"`
+	Policy        string          `json:"policy,omitempty"`
+	Passed        []string        `json:"passed_over,omitempty"`
 }
 
 type kitRecord struct {
@@ -94,6 +96,12 @@ type kitRecord struct {
 	Margins  []marginRecord  `json:"margins"`
 	Figures  []thingRecord   `json:"figures"`
 	Slips    *slipsRecord    `json:"slips,omitempty"`
+	Weakened *weakenedRecord `json:"weakened,omitempty"`
+}
+
+type weakenedRecord struct {
+	Settings []string `json:"settings"`
+	Says     []string `json:"says"`
 }
 
 type slipsRecord struct {
@@ -155,6 +163,8 @@ type concessionRecord struct {
 	Reason    string `json:"reason"`
 	GrantedBy string `json:"granted_by"`
 	Until     string `json:"until"`
+	Severity  string `json:"severity,omitempty"`
+	Value     string `json:"value,omitempty"`
 	source.Pos
 }
 
@@ -192,6 +202,7 @@ func record(run report.Run) runRecord {
 		Format: Format, FormatVersion: FormatVersion, ToolVersion: run.Version,
 		Gate: run.Gate.String(), Exit: run.Exit(), Verdict: c.Verdict(run.Gate), Caution: report.Caution, On: run.On,
 		Counts: c, Kits: []kitRecord{}, Gone: append([]finding.Entry{}, run.Gone...),
+		Policy: run.Policy, Passed: run.Passed,
 	}
 	for i := range run.Kits {
 		out.Kits = append(out.Kits, kit(&run.Kits[i], run.Gate))
@@ -216,6 +227,9 @@ func kit(k *report.Kit, gate finding.Severity) kitRecord {
 		out.Figures = append(out.Figures, figuresOf(&k.Figures[i]))
 	}
 	out.Slips = slipsOf(k.Slips)
+	if w := k.Weakened; w != nil {
+		out.Weakened = &weakenedRecord{w.Settings, w.Says}
+	}
 	return out
 }
 
@@ -256,7 +270,7 @@ func findingOf(f *finding.Finding) findingRecord {
 		Working: append([]finding.Term{}, f.Working...), Basis: f.Basis, Fingerprint: f.Fingerprint, Follows: f.Follows,
 	}
 	if c := f.Concession; c != nil {
-		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Pos}
+		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Severity, c.Value, c.Pos}
 	}
 	return out
 }

@@ -28,6 +28,7 @@ type runProperties struct {
 	Verdict string `json:"verdict"`
 	On      string `json:"concessionsAsOf,omitempty"`
 	Caution string `json:"caution"`
+	Policy  string `json:"judgedBy,omitempty"`
 }
 
 type tool struct {
@@ -75,6 +76,8 @@ type invocation struct {
 	ExitCode                   int            `json:"exitCode"`
 	ExitCodeDescription        string         `json:"exitCodeDescription"`
 	ToolExecutionNotifications []notification `json:"toolExecutionNotifications,omitempty"`
+	// ToolConfigurationNotifications tell what settings weaken (3.20.22).
+	ToolConfigurationNotifications []notification `json:"toolConfigurationNotifications,omitempty"`
 }
 
 type notification struct {

@@ -89,11 +89,12 @@ func (b *builder) log() runLog {
 		Results:           b.results(),
 		Properties: &runProperties{
 			Gate: b.run.Gate.String(), Verdict: c.Verdict(b.run.Gate), On: report.Visible(b.run.On), Caution: report.Caution,
+			Policy: report.Visible(b.run.Policy),
 		},
 	}
 	out.Invocations = []invocation{{
 		ExecutionSuccessful: c.Unreadable == 0, ExitCode: b.run.Exit(), ExitCodeDescription: c.Verdict(b.run.Gate),
-		ToolExecutionNotifications: b.unread(),
+		ToolExecutionNotifications: b.unread(), ToolConfigurationNotifications: b.judged(),
 	}}
 	out.Artifacts = b.artifacts
 	if b.relative {
@@ -114,6 +115,18 @@ func (b *builder) unread() []notification {
 			}
 			list = append(list, n)
 		}
+	}
+	for _, passed := range b.run.Passed {
+		list = append(list, notification{Level: "warning", Message: text(sentence("Not checked: " + passed))})
+	}
+	return list
+}
+
+// judged tells what settings weaken.
+func (b *builder) judged() []notification {
+	var list []notification
+	for _, w := range b.run.Weakened() {
+		list = append(list, notification{Level: "warning", Message: text(sentence("Weakened by settings: " + w.Where()))})
 	}
 	return list
 }

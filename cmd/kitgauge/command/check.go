@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/affected"
 	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/terminal"
@@ -21,6 +22,8 @@ type checkOptions struct {
 	checkFlags
 	reports []string
 	since   string
+	staged  bool
+	index   *affected.Index // that of git, where it is what is checked
 	colour  string
 	brief   bool
 	unfold  bool
@@ -39,14 +42,17 @@ what would be right.
 
 KIT is a kit file, a directory (every *.kit.yaml, *.kit.yml and *.kit.json
 below it) or - for standard input. A file may hold several kits as YAML
-documents. The catalogues that a kit names are read from beside it.
+documents. The catalogues that a kit names are read from beside it. What nearly
+looks like a kit and is not checked (.kit.YAML, a hidden or linked directory) is
+named.
 
-` + sinceHelp + exitHelp,
+` + policyHelp + sinceHelp + exitHelp,
 		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
   kitgauge check --gate critical kits/
   kitgauge check --report json kits/ > result.json
   kitgauge check --report annotations --report sarif=kits.sarif --report markdown=summary.md kits/
-  kitgauge check --since origin/main kits/
+  kitgauge check --since origin/main --policy origin/main kits/
+  kitgauge check --staged --since HEAD kits/
   kitgauge check - < draft.kit.yaml`,
 		Args:              needs(1, math.MaxInt, "check needs a kit file, a directory or -"),
 		ValidArgsFunction: kitFiles,
@@ -56,6 +62,7 @@ documents. The catalogues that a kit names are read from beside it.
 	o.checkFlags.flags(c)
 	f.StringArrayVar(&o.reports, "report", nil, "a `NAME` or NAME=FILE, as often as wanted: text, json, sarif, junit, annotations or markdown (default text)")
 	sinceFlag(c, &o.since)
+	f.BoolVar(&o.staged, "staged", false, "check what is staged for a commit: read all files from git's index")
 	colourFlag(c, &o.colour)
 	f.BoolVar(&o.unfold, "unfold", false, "show in full what follows from another finding")
 	f.StringVar(&o.slips, "slips", "auto", "look for the one slip that explains what is found: auto (one kit, in which much or something grave is found), always or never")
@@ -75,14 +82,20 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if err := checkColour(o.colour); err != nil {
 		return err
 	}
-	found, faults := files.Find(names)
-	if found, err = o.limit(s, command, names, found); err != nil {
+	found, faults, err := o.find(s, names)
+	if err != nil {
+		return err
+	}
+	if found, faults, err = o.limit(s, command, names, found, faults); err != nil {
 		return err
 	}
 	if len(found) == 1 && small(found[0]) {
 		debug.SetGCPercent(1000) // one kit is done before a collection pays
 	}
 	options := checker.Options{Margins: o.margins, Figures: o.figures}
+	if o.index != nil {
+		options.Files = o.index
+	}
 	switch {
 	case o.slips != "auto" && o.slips != "always" && o.slips != "never":
 		return wrong("--slips: %q is neither auto, always nor never", o.slips)
@@ -93,14 +106,26 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if err != nil {
 		return err
 	}
+	passed := passedOver(s, names)
 	run, err := checkRun(s, c, found, faults)
 	if err != nil {
 		return err
 	}
+	run.Passed = passed
 	if err := writeAll(s, o, reports, run); err != nil {
 		return err
 	}
 	return exit(run.Exit())
+}
+
+// passedOver names on standard error what nearly looks like a kit and is not
+// checked.
+func passedOver(s Streams, names []string) []string {
+	list := files.PassedOver(names)
+	for _, passed := range list {
+		fmt.Fprintf(s.Err, "kitgauge: not checked: %s\n", report.Visible(passed))
+	}
+	return list
 }
 
 // small reports whether a file is known to be of the size of a kit.
@@ -138,7 +163,7 @@ func checkAll(s Streams, c *checker.Checker, names []string, faults []*files.Err
 	for _, r := range results {
 		if r.Unread != nil {
 			unread++
-			fmt.Fprintf(s.Err, "kitgauge: %s\n", report.Visible(r.Unread.Error()))
+			say(s.Err, "%s", r.Unread)
 		}
 	}
 	if unread == len(results) && unread > 0 {

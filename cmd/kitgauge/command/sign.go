@@ -20,6 +20,8 @@ type signOptions struct {
 	signers string
 	on      string
 	known   string
+	policy  string
+	replace bool
 }
 
 func signCommand(s Streams) *cobra.Command {
@@ -30,17 +32,18 @@ func signCommand(s Streams) *cobra.Command {
 		Long: `Check a kit and, if it may be released, write a release record beside it and
 sign it with the reviewer's own SSH key: gritter.release.json and
 gritter.release.json.sig beside gritter.kit.yaml. The record is canonical JSON
-(RFC 8785) and holds the digests of the kit, its catalogues, rule packs,
+(RFC 8785), called after the whole kit file where that is a .kit.json or holds
+several kits (gritter.kit.json.release.json), and holds the digests of the kit, its catalogues, rule packs,
 settings and concessions, the digest of the result, and what was conceded or
 found below the gate. All rule packs are used that the settings say, and the
 gate is that of the settings, else major.
 
-The key is a private key file, or a .pub file whose private key the SSH agent
+The key is a private key file that nobody else may read, or a .pub file whose private key the SSH agent
 holds. The signature has the SSHSIG format with the namespace
 ` + release.Namespace + `, so that ssh-keygen -Y verify takes it as well.
 
 A kit is not signed off when it is outside the gate, was not checked in full,
-is a draft, when the key is not among the allowed signers (where they are
+is a draft, when its settings leave out a rule pack without a reason, when the key is not among the allowed signers (where they are
 given), or when the signer may be the one who drew it. The header names who
 drew it, --as and the allowed_signers file name the signer: texts, names before
 the @, initials and surnames are compared, the comment behind a key counts as a
@@ -69,7 +72,9 @@ Exit status:
 	f.StringVar(&o.as, "as", "", "who signs, as the allowed_signers file names him or her (default the only name that it has for the key)")
 	f.StringVar(&o.signers, "signers", "", "an allowed_signers file, which has to have the key")
 	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today)")
+	policyFlag(c, &o.policy)
 	f.StringVar(&o.known, "known", "", "a record of known findings, in the tree of the kit")
+	f.BoolVar(&o.replace, "replace", false, "let the record take the place of one of another kit or signer, or of a file that is none")
 	return c
 }
 
@@ -87,11 +92,15 @@ func signOff(s Streams, o signOptions, file string) error {
 	if err != nil {
 		return err
 	}
-	signers, err := readSigners(o.signers)
+	policy, err := policyOf(o.policy)
 	if err != nil {
 		return err
 	}
-	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, Known: o.known})
+	signers, err := readSigners(s, o.signers, policy)
+	if err != nil {
+		return err
+	}
+	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, Known: o.known, Policy: policy})
 	if err != nil {
 		return failed(err)
 	}
@@ -108,8 +117,11 @@ func signOff(s Streams, o signOptions, file string) error {
 	if err != nil {
 		return &failure{exitUnread, err}
 	}
+	if !o.replace {
+		refused = append(refused, release.Replaced(signed)...)
+	}
 	for _, why := range refused {
-		fmt.Fprintf(s.Err, "kitgauge: %s\n", why)
+		say(s.Err, "%s", why)
 	}
 	if len(refused) > 0 {
 		return exit(exitOutside)
@@ -133,6 +145,9 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	p.line("signed off by %s on %s", r.Signer, r.On)
 	p.entry("key", key.Fingerprint())
 	p.entry("verdict", r.Verdict)
+	for _, w := range r.Weakened {
+		p.entry("weakened", w)
+	}
 	for _, c := range r.Concessions {
 		p.entry("conceded", fmt.Sprintf("%s at %s (%s), granted by %s until %s", c.Rule, c.Place, c.Severity, c.GrantedBy, c.Until))
 	}
@@ -143,14 +158,24 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	p.entry("record", report.Visible(signed.File()))
 	p.entry("signature", report.Visible(release.SignatureName(signed.File())))
 	p.line("")
-	p.line("%s", caution)
+	p.text(caution)
 	return p.err
 }
 
 // readSigners reads the file that --signers names, if it names one.
-func readSigners(file string) (*release.Signers, error) {
+func readSigners(s Streams, file string, policy *checker.Policy) (*release.Signers, error) {
 	if file == "" {
 		return nil, nil
+	}
+	if policy != nil {
+		signers, same, err := release.ReadSignersOf(policy, file)
+		if err == nil && !same {
+			fmt.Fprintf(s.Err, "kitgauge: this change would weaken the gate: %s here is not that of %s, which counts\n", report.Visible(file), report.Visible(policy.Name))
+		}
+		if err != nil {
+			err = faulty("--signers", err)
+		}
+		return signers, err
 	}
 	signers, err := release.ReadSigners(file)
 	if err != nil {

@@ -73,6 +73,13 @@ func checkStream(s Streams, o *streamOptions) error {
 	if err != nil {
 		return failed(err)
 	}
+	config, err := c.Config(name)
+	if err != nil {
+		return failed(err)
+	}
+	if w := config.Weakened(o.gate == ""); w != nil {
+		fmt.Fprintf(s.Err, "kitgauge: weakened by settings: %s\n", report.Visible(w.Where()))
+	}
 	ctx := s.during.gently()
 	counts, err := stream.Run(ctx, s.In, s.Out, stream.Options{Check: stream.By(c, name), Gate: gate})
 	return ended(ctx, s, counts, gate, err)
@@ -91,10 +98,10 @@ func ended(ctx context.Context, s Streams, counts stream.Counts, gate finding.Se
 	}
 	status := exit(counts.Exit())
 	if err != nil {
-		fmt.Fprintf(s.Err, "kitgauge: %s after %s\n", saidOf(s.during.caught), written)
+		say(s.Err, "%s after %s", saidOf(s.during.caught), written)
 		status = exit(exitInterrupted)
 	}
-	fmt.Fprintf(s.Err, "kitgauge: %s: %d with nothing found, %d with findings, %d not checked in full; %s\n",
+	say(s.Err, "%s: %d with nothing found, %d with findings, %d not checked in full; %s",
 		report.Count(counts.Kits, "kit", "kits"), counts.Clean, counts.WithFindings, counts.Unreadable, counts.Verdict(gate))
 	return status
 }

@@ -17,6 +17,7 @@ type verifyOptions struct {
 	signers string
 	on      string
 	format  string
+	policy  string
 }
 
 func verifyCommand(s Streams) *cobra.Command {
@@ -31,6 +32,10 @@ repeated as of the day of the sign-off. What changed is named. It fails too
 when the signer may be the one who drew the kit, when a concession has ended,
 and when nobody vouches for the key because --signers is not given. Another
 version of kitgauge alone is only noted.
+
+With --policy the allowed signers, settings, packs and concessions are read from
+a place that the change cannot touch, see kitgauge help check. What the settings
+take from the rules is noted.
 
 The allowed_signers file is that of ssh-keygen(1): patterns of names, namespaces
 and times are kept to, cert-authority lines are not. Keys and concessions are
@@ -53,6 +58,7 @@ Exit status:
 	f := c.Flags()
 	f.StringVar(&o.signers, "signers", "", "the allowed_signers file: who may sign, with which key")
 	f.StringVar(&o.on, "on", "", "the day as of which keys and concessions are judged, as in 2026-11-25 (default today)")
+	policyFlag(c, &o.policy)
 	f.StringVar(&o.format, "format", "text", "how to report: text or json")
 	words(c, "format", "text", "json")
 	return c
@@ -66,11 +72,15 @@ func verify(s Streams, o verifyOptions, names []string) error {
 	if err != nil {
 		return err
 	}
-	signers, err := readSigners(o.signers)
+	policy, err := policyOf(o.policy)
 	if err != nil {
 		return err
 	}
-	v := &release.Verifier{Checker: checker.New(checker.Options{}), Signers: signers, Version: version, On: on}
+	signers, err := readSigners(s, o.signers, policy)
+	if err != nil {
+		return err
+	}
+	v := &release.Verifier{Checker: checker.New(checker.Options{}), Signers: signers, Version: version, On: on, Policy: policy}
 	list, err := verifyAll(s, v, names)
 	if err != nil {
 		return err
@@ -91,6 +101,7 @@ func verify(s Streams, o verifyOptions, names []string) error {
 // no result.
 func verifyAll(s Streams, v *release.Verifier, names []string) ([]*release.Verification, error) {
 	found, faults := files.Find(names)
+	passedOver(s, names)
 	var list []*release.Verification
 	err := watched(s, len(found), func(done func(string)) (err error) {
 		list, err = v.VerifyFiles(found, faults, done)
@@ -103,7 +114,7 @@ func verifyAll(s Streams, v *release.Verifier, names []string) ([]*release.Verif
 	for _, one := range list {
 		read = read || !one.Unread()
 		if one.Unread() {
-			fmt.Fprintf(s.Err, "kitgauge: %s\n", one.Problems[0].Message)
+			say(s.Err, "%s", one.Problems[0].Message)
 		}
 	}
 	if !read {
@@ -144,7 +155,7 @@ func writeVerifications(s Streams, list []*release.Verification) error {
 		p.line("%s: %d verified, %d not", report.Count(len(list), "kit", "kits"), good, len(list)-good)
 	}
 	p.line("")
-	p.line("%s", caution)
+	p.text(caution)
 	return p.err
 }
 
