@@ -155,7 +155,6 @@ type start struct {
 	station int
 	single  bool
 	far     float64 // m, of its own way
-	joints  int     // that the first hop crosses
 }
 
 // apart is how far a hop goes, and how many joints it crosses; infinitely far
@@ -208,10 +207,19 @@ const joint = 1.0
 const (
 	kink = 2.0
 	full = 0.3
+	// across is for a station on the other side of the vehicle than the point.
+	across = 0.5
 	// fresh is for a way along which nothing lies yet, where no surveyor said
 	// that it is one.
 	fresh = 0.4
 )
+
+// acrossFrom reports whether two places lie on different sides, both away from
+// the middle.
+func acrossFrom(p, q kit.Vector) bool {
+	const middle = 0.1 // m
+	return p.Known() && q.Known() && p.Y.V*q.Y.V < 0 && math.Min(math.Abs(p.Y.V), math.Abs(q.Y.V)) > middle
+}
 
 // place is a station with its body; the zero place is none.
 type place struct {
@@ -318,8 +326,11 @@ func (w *ways) nearest(p *planner, l *line) start {
 			more += full
 		}
 		for i, s := range way.stations {
-			kinks := way.before(p, i).kinks(w, s.at, l)
-			try(start{way: way, station: i}, s.at.Body.To, s.at.Position, more+kink*float64(kinks))
+			extra := more + kink*float64(way.before(p, i).kinks(w, s.at, l))
+			if acrossFrom(s.at.Position, l.point.Position) {
+				extra += across
+			}
+			try(start{way: way, station: i}, s.at.Body.To, s.at.Position, extra)
 		}
 	}
 	if pump := &p.base.Pump; len(l.tail) > 0 || len(w.ways) == 0 {
