@@ -62,7 +62,7 @@ func FromGrids(grids []Grid) (*Survey, []Problem) {
 	order := Names()
 	slices.SortStableFunc(s.Sheets, func(a, b *Sheet) int { return slices.Index(order, a.Name) - slices.Index(order, b.Name) })
 	vehicle := s.sheet("vehicle")
-	if len(vehicle.Rows) > 0 && vehicle.cell(vehicle.Rows[0], "header.units").Text == "inch" {
+	if len(vehicle.Rows) > 0 && vehicle.cell(vehicle.Rows[0], unitsKey).Text == "inch" {
 		s.Family = units.Inch
 	}
 	for _, sheet := range s.Sheets {

@@ -27,7 +27,11 @@ type Cell struct {
 	At   string
 }
 
-// Blank is a survey in which nothing is filled in.
+// unitsKey is the member that says in which units a kit is drawn; its words are
+// in the order of the families.
+const unitsKey = "header.units"
+
+// Blank is a survey in which nothing is filled in but its units.
 func Blank(f units.Family) *Survey {
 	s := &Survey{Family: f}
 	for _, t := range Tables() {
@@ -37,6 +41,11 @@ func Blank(f units.Family) *Survey {
 		}
 		if t.Form {
 			sheet.Rows = []Row{make(Row, len(t.Columns))}
+		}
+		for i, c := range t.Columns {
+			if c.Key == unitsKey {
+				sheet.Rows[0][i].Text = c.Words[f]
+			}
 		}
 		s.Sheets = append(s.Sheets, sheet)
 	}

@@ -191,11 +191,12 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
-// A blank survey is read as one in which nothing is filled in.
+// A blank survey is read as one in which nothing is filled in but its units.
 func TestBlank(t *testing.T) {
 	for _, f := range []units.Family{units.Metric, units.Inch} {
-		if n := throughXLSX(t, survey.Blank(f)).Count(); n != 0 {
-			t.Errorf("%d cells are filled in", n)
+		s := throughXLSX(t, survey.Blank(f))
+		if n := s.Count(); n != 1 || s.Family != f {
+			t.Errorf("%d cells are filled in, family %v", n, s.Family)
 		}
 	}
 }

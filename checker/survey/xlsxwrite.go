@@ -284,7 +284,7 @@ func (x *book) offer(sheet string, c *Column, column, from, to int) {
 		words = []string{"yes", "no"}
 	}
 	switch {
-	case c.From != "" && !c.many:
+	case c.From != "":
 		v.SetSqrefDropList(fmt.Sprintf("'%s'!$A$%d:$A$%d", c.From, firstRow+1, firstRow+x.rowsOf(c.From)))
 	case len(words) > 0 && len(strings.Join(words, ",")) < most:
 		x.note(v.SetDropList(words))
