@@ -93,7 +93,7 @@ func (p *planner) freeLengths() {
 
 // lengthen adds what the rules say is missing, and rounds up.
 func (p *planner) lengthen(all map[string]span) {
-	r := p.check("slack")
+	r := p.check()
 	if p.err != nil {
 		return
 	}
@@ -225,13 +225,13 @@ func (p *planner) adjust() {
 // atFault weighs what the rules find of the loop of each span.
 func (p *planner) atFault(all map[string]span) map[span]int {
 	out := map[span]int{}
-	r := p.check("slack", "routing", "mounting")
+	r := p.check()
 	if r == nil || p.err != nil {
 		return out
 	}
 	for _, f := range r.Findings {
 		s, found := ending(all, f.Pointer)
-		if !found || s.length() == 0 || !strings.Contains(f.Place, "span ") || f.Status != finding.Violated {
+		if !found || !of(&f, "slack", "routing", "mounting") || s.length() == 0 || !strings.Contains(f.Place, "span ") || f.Status != finding.Violated {
 			continue
 		}
 		out[s] += map[finding.Severity]int{finding.Minor: 1, finding.Major: 10, finding.Critical: 100}[f.Severity]

@@ -19,14 +19,14 @@ import (
 // planner decides one thing after the other; the document is made of what is
 // decided so far, and checked as often as a decision needs it.
 type planner struct {
-	part     *survey.Part
-	options  Options
-	checkers map[string]*checker.Checker // by the packs that they use
-	config   *checker.Config
-	base     *kit.Kit    // the survey alone, with its stations as one bundle
-	stock    facts.Stock // of the catalogues, for the air of the vehicle
-	err      error
-	open     []Open
+	part    *survey.Part
+	options Options
+	checker *checker.Checker
+	config  *checker.Config
+	base    *kit.Kit    // the survey alone, with its stations as one bundle
+	stock   facts.Stock // of the catalogues, for the air of the vehicle
+	err     error
+	open    []Open
 
 	pump    pump
 	tube    string
@@ -100,7 +100,7 @@ func (p *planner) begin() error {
 		}
 	}
 	p.base, p.stock = r.Facts.Kit, r.Facts.Stock
-	p.config, p.err = p.checker("").Config(p.options.File)
+	p.config, p.err = p.checker.Config(p.options.File)
 	return p.err
 }
 
@@ -118,26 +118,12 @@ func (p *planner) parts(r *checker.Result) int {
 	return n
 }
 
-// checker is one that uses some of the packs, by name with spaces between; ""
-// uses all that apply.
-func (p *planner) checker(packs string) *checker.Checker {
-	if c := p.checkers[packs]; c != nil {
-		return c
-	}
-	o := checker.Options{ReadFile: p.options.ReadFile}
-	if packs != "" {
-		o.Packs = strings.Fields(packs)
-	}
-	c := checker.New(o)
-	p.checkers[packs] = c
-	return c
-}
-
-// check checks the kit as far as it is decided, by some of the packs.
-func (p *planner) check(packs ...string) *checker.Result {
+// check checks the kit as far as it is decided: by all rules that apply, as the
+// settings may name any of them.
+func (p *planner) check() *checker.Result {
 	var b bytes.Buffer
 	document.YAML(&b, p.document())
-	results, err := p.checker(strings.Join(packs, " ")).Check(p.options.File, b.Bytes())
+	results, err := p.checker.Check(p.options.File, b.Bytes())
 	if err != nil {
 		p.err = err
 		return nil
@@ -151,7 +137,7 @@ func (p *planner) check(packs ...string) *checker.Result {
 
 // facts works out the kit as far as it is decided.
 func (p *planner) facts() *facts.Kit {
-	r := p.check("slack") // the smallest: the facts are the same for all
+	r := p.check()
 	if r == nil || r.Facts == nil {
 		return nil
 	}
@@ -161,16 +147,22 @@ func (p *planner) facts() *facts.Kit {
 // limit is that of a rule pack, in SI; 0 where no pack sets it.
 func (p *planner) limit(id string) float64 { return p.config.Limit(id).V }
 
-// weight is how much is found: a graver finding outweighs ten of the next.
-func weight(r *checker.Result) int {
+// weight is how much some packs find: a graver finding outweighs ten of the next.
+func weight(r *checker.Result, packs ...string) int {
 	sum := 0
 	for _, f := range r.Findings {
-		if f.Status != finding.Violated && f.Status != finding.NotEvaluated {
+		if !of(&f, packs...) || f.Status != finding.Violated && f.Status != finding.NotEvaluated {
 			continue
 		}
 		sum += map[finding.Severity]int{finding.Minor: 1, finding.Major: 10, finding.Critical: 100}[f.Severity]
 	}
 	return sum
+}
+
+// of reports whether a finding is that of one of some packs.
+func of(f *finding.Finding, packs ...string) bool {
+	pack, _, _ := strings.Cut(f.Rule, "/")
+	return slices.Contains(packs, pack)
 }
 
 // choose sets one of n candidates: the first with which some packs find the
@@ -179,11 +171,11 @@ func (p *planner) choose(n int, set func(i int), packs ...string) {
 	best, least := -1, 0
 	for i := range n {
 		set(i)
-		r := p.check(packs...)
+		r := p.check()
 		if p.err != nil {
 			return
 		}
-		found := weight(r)
+		found := weight(r, packs...)
 		if best < 0 || found < least {
 			best, least = i, found
 		}
