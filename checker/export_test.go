@@ -2,9 +2,11 @@ package checker
 
 import (
 	"fmt"
+	"time"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
+	"kitgauge/checker/faultcard"
 	"kitgauge/checker/finding"
 )
 
@@ -17,7 +19,7 @@ func Alone(r *Result) []string {
 		one := *config
 		one.Packs = []*engine.Pack{p}
 		k := facts.Compute(r.Facts.Kit, facts.Options{Limit: one.Limit, On: "2026-11-25", Packs: names(one.Packs)})
-		outcome, err := evaluate(k, &one, newWatch(0))
+		outcome, err := evaluate(k, &one, newWatch(0, time.Time{}))
 		if err != nil {
 			return []string{err.Error()}
 		}
@@ -33,4 +35,13 @@ func Alone(r *Result) []string {
 		}
 	}
 	return out
+}
+
+// FixText mends a kit that has a card's fault.
+func (c *Checker) FixText(fault *faultcard.Card, file string, text []byte, o FixOptions) (*Fix, error) {
+	c, err := c.playing(fault)
+	if err != nil {
+		return nil, err
+	}
+	return c.Fix(file, text, o)
 }

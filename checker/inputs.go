@@ -247,6 +247,7 @@ type Config struct {
 	shownFiles []string           // the Files, as reports name them
 	texts      map[string]string  // of the packs that settings add, by name
 	read       func(from, file string) ([]byte, error)
+	packBytes  int // of the packs that were added
 }
 
 // configRead is a Config with what is wrong with it.
@@ -395,6 +396,10 @@ func (p *Config) choose(s *settings.Settings, free bool) []*source.Problem {
 	return problems
 }
 
+// mostPackBytes is how large the packs that the settings add may be together:
+// each expression in them is compiled for every run.
+const mostPackBytes = 2 << 20
+
 // own reads a pack of the organisation, and checks all of it.
 func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 	fail := func(message, remedy string) (*engine.Pack, []*source.Problem) {
@@ -410,6 +415,9 @@ func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, files.PlainError(err)), "correct the name, relative to the settings")
 	}
 	p.inputs = append(p.inputs, Input{Role: RolePack, Name: file, Text: text})
+	if p.packBytes += len(text); p.packBytes > mostPackBytes {
+		return fail(fmt.Sprintf("with %s the rule packs that are added have more than %d MiB", file, mostPackBytes>>20), "leave out what is not needed")
+	}
 	pack, problems := ReadPack(file, text)
 	if pack == nil || len(problems) > 0 {
 		return nil, problems

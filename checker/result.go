@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"kitgauge/checker/compare"
+	"kitgauge/checker/edit"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
@@ -38,19 +39,33 @@ func (c *Checker) result(doc *source.Document, texts ...Input) *Result {
 	if c.options.Known != nil {
 		r.Inputs = append(r.Inputs, c.options.Known.Input)
 	}
-	r.Line = func(pos source.Pos) string { return c.line(r, pos) }
+	r.Line = func(pos source.Pos) string {
+		if d := c.text(r, pos); d != nil {
+			return d.Line(pos.Line)
+		}
+		return ""
+	}
+	r.Around = func(pos source.Pos, reach int) (string, int) {
+		if d := c.text(r, pos); d != nil {
+			return d.Around(pos, reach)
+		}
+		return "", pos.Column
+	}
+	r.End = func(pos source.Pos, pointer string) source.Pos { return c.end(r, pos, pointer) }
+	r.Mend = func(f *finding.Finding) *finding.Edit { return c.mend(r, f) }
 	return r
 }
 
-// line is the text of a line of the kit, or of a catalogue that it uses.
-func (c *Checker) line(r *Result, pos source.Pos) string {
+// text is that of the kit, or of a catalogue that it uses; nil where it is not
+// at hand.
+func (c *Checker) text(r *Result, pos source.Pos) *source.Document {
 	if pos.File == r.File {
-		return r.Text.Line(pos.Line)
+		return r.Text
 	}
 	if f := c.catalogues.Look(c.inTree(r.File, pos.File)); f != nil && f.file != nil && f.file.Node != nil {
-		return f.file.Node.Document().Line(pos.Line)
+		return f.file.Node.Document()
 	}
-	return ""
+	return nil
 }
 
 // RevisionAs is the result as one of two that are compared, under a name.
@@ -188,24 +203,31 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
-			f.Edit = respelt(p)
+			f.Edit, f.Edits = respelt(p), spelt(p)
 		}
 		l.findings = append(l.findings, f)
 		l.partly = l.partly || rule != "file/reference"
 	}
 }
 
+// spelt are the edits that write a misspelt key or value right.
+func spelt(p *source.Problem) []edit.Change {
+	switch {
+	case p.Key != "":
+		return []edit.Change{{Do: edit.Rename, At: p.Node.Pointer(), Key: p.Key}}
+	case p.Meant != "":
+		return []edit.Change{{Do: edit.Set, At: p.Node.Pointer(), Value: edit.Text(p.Meant)}}
+	}
+	return nil
+}
+
 // respelt is the edit that puts the key that is meant in the place of a
 // misspelt one, where that stands in the file as it reads, in quotes or not.
 func respelt(p *source.Problem) *finding.Edit {
 	if p.Key == "" {
-		return nil // before the line is looked for, which takes as long as the file is
-	}
-	line := []rune(p.Node.Document().Line(p.Pos.Line))
-	if p.Pos.Column < 1 || p.Pos.Column > len(line) {
 		return nil
 	}
-	pos, rest := p.Pos, string(line[p.Pos.Column-1:])
+	pos, rest := p.Pos, p.Node.Document().Behind(p.Pos)
 	if strings.HasPrefix(rest, `"`) || strings.HasPrefix(rest, "'") {
 		pos.Column++
 		rest = rest[1:]

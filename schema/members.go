@@ -49,7 +49,7 @@ func (f fault) meant() string {
 	if f.keyword != "additionalProperties" || f.rule.Get("patternProperties") != nil {
 		return ""
 	}
-	near := spelling.Nearest(f.key, f.known())
+	near := spelling.Only(f.key, f.known())
 	if f.at.Get(near) != nil {
 		return ""
 	}

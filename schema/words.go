@@ -93,6 +93,15 @@ func (f fault) unknownWord() (message, remedy string) {
 	return message + spelling.Hint(f.at.Scalar, allowed), "it is one of " + strings.Join(allowed, ", ")
 }
 
+// wordMeant is the word that a misspelt one stands for, where one alone is
+// nearest.
+func (f fault) wordMeant() string {
+	if f.keyword != "enum" {
+		return ""
+	}
+	return spelling.Only(f.at.Scalar, f.allowed())
+}
+
 func (f fault) allowed() []string {
 	var words []string
 	for _, w := range f.rule.Get("enum").Items {

@@ -209,7 +209,12 @@ func (d *Decoder) number(n *source.Node, m value.Member) value.Number {
 		err = fmt.Errorf("%q is a temperature; a difference of temperatures is written in K", n.Scalar)
 	}
 	if err != nil {
-		return value.Number{Why: d.Fail(n, label(n)+": "+err.Error(), ""), Node: n}
+		why := d.Fail(n, label(n)+": "+err.Error(), "")
+		var meant *units.Misspelt
+		if errors.As(err, &meant) {
+			d.Problems[len(d.Problems)-1].Meant = meant.Meant
+		}
+		return value.Number{Why: why, Node: n}
 	}
 	return value.Number{V: si, Known: true, Node: n}
 }

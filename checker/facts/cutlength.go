@@ -13,7 +13,7 @@ import (
 // it leaves, then its tail.
 func lineRouting(g *kit.Graph, tail *kit.Route) LineRouting {
 	line := tail.Line
-	l := LineRouting{BundleNamed: value.Known(line.Bundle.ID.Node != nil), LeavesKnown: leavesKnown(line)}
+	l := LineRouting{BundleNamed: value.Known(line.Bundle.ID.Node != nil), LeavesKnown: leavesKnown(line), LeavesSpelt: spelt(line.StationMeant())}
 	why := value.Why(func(n *value.Need) error {
 		traceable(n, line, l)
 		var sum hops

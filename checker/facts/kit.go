@@ -190,8 +190,8 @@ func (o *Options) stopped() bool { return o.Stop != nil && o.Stop() }
 
 // mostBoxes is the budget of all searches of a kit together, for distances
 // over the ranges of joints, and of the pairs of a segment and a zone: some
-// seconds. A kit of 84 points takes a hundredth of it, one of 2000 a quarter.
-const mostBoxes = 3_000_000
+// seconds. A kit of 84 points takes a fiftieth of it, one of 2000 some six tenths.
+const mostBoxes = 1_000_000
 
 // Compute works out everything that the rules look at.
 func Compute(k *kit.Kit, o Options) *Kit { return compute(k, &o, &motion.Budget{Boxes: mostBoxes}) }
@@ -362,6 +362,8 @@ type Line struct {
 	OutletExists value.Flag      `key:"outlet_exists"`  // the pump has an outlet of that number
 	PointProblem value.Text      `key:"point_problem"`  // why the line's point is not known
 	BundleLost   value.Text      `key:"bundle_problem"` // why the bundle that it names is not known
+	PointSpelt   value.Text      `key:"point_spelt"`    // the point that is meant by a misspelt one, where one alone is nearest
+	BundleSpelt  value.Text      `key:"bundle_spelt"`   // the same of its bundle
 	SharesOutlet []string        `key:"shares_outlet"`  // earlier lines on the outlet
 	SameNumber   value.Count     `key:"same_number"`    // how many lines have had the number so far
 	LineRouting

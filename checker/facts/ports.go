@@ -42,6 +42,7 @@ func joinPorts(k *kit.Kit) ports {
 			Point:  kit.Ref[Point]{ID: l.Point.ID, Why: l.Point.Why, To: byPoint[l.Point.To]},
 			Bundle: kit.Ref[Bundle]{ID: l.Bundle.ID, Why: l.Bundle.Why, To: byBundle[l.Bundle.To]},
 		}
+		line.PointSpelt, line.BundleSpelt = spelt(l.Point.Meant()), spelt(l.Bundle.Meant())
 		if l.Bundle.Why != "" {
 			line.BundleLost = value.Known(l.Bundle.Why)
 		}
@@ -183,6 +184,14 @@ func elementFits(k *kit.Kit, o *kit.Outlet) value.Flag {
 		}
 		return slices.ContainsFunc(part.Elements, func(t value.Text) bool { return t.Known && t.V == series }), nil
 	})
+}
+
+// spelt is a name that is spelt right, where it is certain what is meant.
+func spelt(name string) value.Text {
+	if name == "" {
+		return value.Text{Why: "it is not certain what is meant"}
+	}
+	return value.Known(name)
 }
 
 // connect notes which outlet the line is on, of as many as the pump has.

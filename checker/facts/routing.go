@@ -27,6 +27,7 @@ type KitRouting struct {
 type LineRouting struct {
 	BundleNamed value.Flag   `key:"bundle_named"` // known or not
 	LeavesKnown value.Flag   `key:"leaves_known"` // its break-out is a station of its bundle
+	LeavesSpelt value.Text   `key:"leaves_spelt"` // the station that is meant by a misspelt one, where one alone is nearest
 	Traced      value.Flag   `key:"traced"`       // its way is known from the pump to its point
 	RouteLength value.Number `key:"route_length" dim:"length"`
 	FreeLengths value.Number `key:"free_lengths" dim:"length"`

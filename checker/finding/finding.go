@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"slices"
 
+	"kitgauge/checker/edit"
 	"kitgauge/checker/source"
 	"kitgauge/checker/spelling"
 )
@@ -98,6 +99,19 @@ type Finding struct {
 	LastCause   bool        // only where nothing else is
 	Follows     string      // the fingerprint of the finding from which it follows, "" where it stands for itself
 	Edit        *Edit       // a change of the file that removes it; nil where none is certain
+	// Edits are changes of the kit file that remove it together; none where there
+	// are none that a program can make. Choice tells that somebody has to decide
+	// on them: they do not follow from the rest of the file.
+	Edits   []edit.Change
+	Choice  bool
+	Related []Place // what else belongs to it: the line that has the outlet already
+}
+
+// Place is a place of a file that belongs to a finding.
+type Place struct {
+	Pos     source.Pos
+	Pointer string // JSON Pointer of the value
+	Says    string // what it has to do with the finding
 }
 
 // Edit is a change within one line of a file.

@@ -156,7 +156,8 @@ func find[T any](c *Catalogue, s *speller, r *Ref[T], kind string) string {
 	case len(c.files) == 0:
 		r.Why = fmt.Sprintf("no catalogue could be read, so part %q is not known", r.ID.V)
 	case !ok:
-		r.Why = fmt.Sprintf("no part %q in %s", r.ID.V, strings.Join(c.files, ", ")) + s.nearest(r.ID.V, c.ofKind(kind))
+		hint, meant := s.nearest(r.ID.V, c.ofKind(kind))
+		r.Why, r.meant = fmt.Sprintf("no part %q in %s", r.ID.V, strings.Join(c.files, ", "))+hint, meant
 	default:
 		if to, is := p.(any).(*T); is {
 			r.To = to

@@ -58,7 +58,7 @@ func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
 		open := Ref[Part]{ID: p.Part}
 		if open.ID.Known && p.Entry == nil {
 			find(c, s, &open, "")
-			r.note(open.Source(), open.Why)
+			r.note(open.Source(), open.Why, open.Meant())
 		}
 	}
 	return r.problems
@@ -73,16 +73,16 @@ type resolver struct {
 	problems []*source.Problem
 }
 
-func (r *resolver) note(n *source.Node, why string) {
+func (r *resolver) note(n *source.Node, why, meant string) {
 	if why != "" {
-		r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: why, Node: n})
+		r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: why, Node: n, Meant: meant})
 	}
 }
 
-func (r *resolver) body(ref *Ref[Body]) { r.note(ref.Source(), r.bodies.resolve(ref)) }
+func (r *resolver) body(ref *Ref[Body]) { r.note(ref.Source(), r.bodies.resolve(ref), ref.Meant()) }
 
 func part[T any](r *resolver, ref *Ref[T], kind string) {
-	r.note(ref.Source(), find(r.parts, r.speller, ref, kind))
+	r.note(ref.Source(), find(r.parts, r.speller, ref, kind), ref.Meant())
 }
 
 func (r *resolver) vehicle(k *Kit) {

@@ -14,6 +14,8 @@ type Ref[T any] struct {
 	ID  value.Text
 	To  *T     // nil where it is not stated or leads nowhere
 	Why string // why To is nil; "" where it is not stated
+
+	meant string // what is meant by a name that leads nowhere; "" where that is not certain
 }
 
 // ReadNode reads the name.
@@ -71,7 +73,8 @@ func (x *index[T]) resolve(r *Ref[T]) string {
 	if r.To = x.to[r.ID.V]; r.To != nil {
 		return ""
 	}
-	r.Why = fmt.Sprintf("no %s %q in this kit", x.what, r.ID.V) + x.speller.nearest(r.ID.V, x.names)
+	hint, meant := x.speller.nearest(r.ID.V, x.names)
+	r.Why, r.meant = fmt.Sprintf("no %s %q in this kit", x.what, r.ID.V)+hint, meant
 	return r.Why
 }
 
@@ -82,9 +85,33 @@ const mostCompared = 200_000
 // speller looks for what misspelt names mean.
 type speller struct{ compared int }
 
-func (s *speller) nearest(word string, names []string) string {
+// nearest is a hint at the end of a sentence, and the name where one alone is
+// nearest.
+func (s *speller) nearest(word string, names []string) (hint, meant string) {
 	if s.compared += len(names); s.compared > mostCompared {
+		return "", ""
+	}
+	if hint = spelling.Hint(word, names); hint != "" {
+		meant = spelling.Only(word, names)
+	}
+	return hint, meant
+}
+
+// Meant is what is meant by a name that leads nowhere; "" where that is not
+// certain.
+func (r *Ref[T]) Meant() string { return r.meant }
+
+// StationMeant is the station of its bundle that is meant by a misspelt one, where
+// one alone is nearest.
+func (l *Line) StationMeant() string {
+	if l.Bundle.To == nil || !l.LeavesAt.Known {
 		return ""
 	}
-	return spelling.Hint(word, names)
+	var ids []string
+	for _, s := range l.Bundle.To.Route {
+		if s.ID.Known {
+			ids = append(ids, s.ID.V)
+		}
+	}
+	return spelling.Only(l.LeavesAt.V, ids)
 }

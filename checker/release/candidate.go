@@ -19,10 +19,13 @@ import (
 
 // Options says how kits are looked at for a sign-off.
 type Options struct {
-	Version string          // of the program
-	On      string          // the day for which concessions are judged
-	Known   string          // a record of known findings; "" where none is used
-	Policy  *checker.Policy // by which the kit is judged; nil reads it from the tree of the kit
+	Version string // of the program
+	On      string // the day for which concessions are judged
+	Known   string // a record of known findings; "" where none is used
+	// OnReason is why the day is far from that of signing; "" where it is not.
+	OnReason string
+	// Policy is what the kit is judged by; nil reads it from the tree of the kit.
+	Policy *checker.Policy
 }
 
 // Candidate is a kit that was checked, and may be signed off.
@@ -90,9 +93,14 @@ func (c *Candidate) gate() finding.Severity { return checker.Gate(c.Result) }
 
 // DrawnBy is who drew the kit, as its header says it: what is judged is what is
 // written there, and not how it is shown.
-func (c *Candidate) DrawnBy() string {
+func (c *Candidate) DrawnBy() string { return c.header("drawn_by") }
+
+// CheckedBy is who checked the kit, as its header says it.
+func (c *Candidate) CheckedBy() string { return c.header("checked_by") }
+
+func (c *Candidate) header(key string) string {
 	if text := c.Result.Text; text != nil && text.Root != nil {
-		if n := text.Root.At("header", "drawn_by"); n != nil {
+		if n := text.Root.At("header", key); n != nil {
 			return n.Scalar
 		}
 	}
@@ -112,8 +120,9 @@ func (c *Candidate) Record(signer string) (*Record, error) {
 		Kit: Kit{
 			Document: kit.Document, Number: report.Visible(kit.Number), Revision: report.Visible(kit.Revision), Title: report.Visible(kit.Title),
 			Status: report.Visible(kit.Status), DrawnBy: report.Visible(c.DrawnBy()),
+			CheckedBy: report.Visible(c.CheckedBy()),
 		},
-		Signer: signer, On: c.options.On, Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
+		Signer: signer, On: c.options.On, OnReason: c.options.OnReason, Remarks: c.remarks(signer), Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
 		Counts: Counts{
 			Critical: counts.Critical, Major: counts.Major, Minor: counts.Minor, NotEvaluated: counts.NotEvaluated,
 			Conceded: counts.Conceded, Known: counts.Known, Rules: counts.Rules, Checks: counts.Checks,

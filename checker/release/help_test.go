@@ -245,7 +245,7 @@ func signed(t testing.TB, file string, signer ssh.Signer) *release.Signed {
 	var first *release.Signed
 	for _, c := range list {
 		key := release.NewKey(signer)
-		if why := c.Refusals(key, reviewer, nil); len(why) > 0 {
+		if why := c.Refusals(key, reviewer, release.Trust{}); len(why) > 0 {
 			t.Fatalf("the kit is not signed off: %q", why)
 		}
 		s, err := c.Sign(key, reviewer)
@@ -275,7 +275,7 @@ func allowed(t testing.TB, lines ...string) *release.Signers {
 // verify verifies the first kit of a file.
 func verify(t testing.TB, file string, signers *release.Signers) *release.Verification {
 	t.Helper()
-	v := release.Verifier{Checker: base, Signers: signers, Version: version, On: day}
+	v := release.Verifier{Trust: release.Trust{Signers: signers}, Checker: base, Version: version, On: day}
 	list, err := v.Verify(file)
 	if err != nil {
 		t.Fatal(err)

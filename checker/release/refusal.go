@@ -14,18 +14,21 @@ import (
 // Refusals says why a kit cannot be signed off by a key under a name: nothing
 // where it can. Without signers, only the name given is compared with who drew
 // the kit.
-func (c *Candidate) Refusals(key *Key, signer string, signers *Signers) []string {
+func (c *Candidate) Refusals(key *Key, signer string, trust Trust) []string {
 	list := c.kitRefusals()
+	at, err := endOf(c.options.On)
+	if err != nil {
+		return append(list, err.Error())
+	}
+	if err := checkReason(c.options.OnReason); err != nil {
+		list = append(list, err.Error())
+	}
+	if why, _ := trust.refusal(key.blob(), signer, at); why != "" {
+		list = append(list, fmt.Sprintf("the key %s is not allowed to sign as %s: %s", key.Fingerprint(), signer, why))
+	}
 	names := []string{signer}
-	if signers != nil {
-		at, err := endOf(c.options.On)
-		if err != nil {
-			return append(list, err.Error())
-		}
-		if why, _ := signers.allow(key.blob(), signer, at); why != "" {
-			list = append(list, fmt.Sprintf("the key %s is not allowed to sign as %s: %s", key.Fingerprint(), signer, why))
-		}
-		names = append(names, signers.namesOf(key.blob())...)
+	if trust.Signers != nil {
+		names = append(names, trust.Signers.namesOf(key.blob())...)
 	}
 	return append(list, drewIt(c.DrawnBy(), names)...)
 }

@@ -43,6 +43,32 @@ type Kit struct {
 	// Line gives the text of a line of the kit or of one of its catalogues,
 	// without its end; "" where it is not known. Nil knows no line.
 	Line func(pos source.Pos) string
+	// End gives the place behind the value, or the key, that begins at a place
+	// and has a JSON Pointer; no place where it is not known. Nil knows none.
+	End func(pos source.Pos, pointer string) source.Pos
+	// Mend gives the one edit that a finding asks for; nil where it asks for
+	// more, or leaves a choice. Nil knows none.
+	Mend func(f *finding.Finding) *finding.Edit
+	// Around gives no more of a line than so many characters on either side of
+	// a place, and the column of the place in that. Nil cuts what Line gives.
+	Around func(pos source.Pos, reach int) (text string, column int)
+}
+
+// EndOf is the place behind what begins at a place; no place where it is not
+// known.
+func (k *Kit) EndOf(pos source.Pos, pointer string) source.Pos {
+	if k.End == nil || pos.Line == 0 {
+		return source.Pos{}
+	}
+	return k.End(pos, pointer)
+}
+
+// EditFor is the one edit that a finding asks for, nil where there is none.
+func (k *Kit) EditFor(f *finding.Finding) *finding.Edit {
+	if f.Edit != nil || k.Mend == nil {
+		return f.Edit
+	}
+	return k.Mend(f)
 }
 
 // Weakened is what settings take from the rule packs as they are, and from the
@@ -125,6 +151,34 @@ func (k *Kit) Excerpt(pos source.Pos) string {
 		return ""
 	}
 	return k.Line(pos)
+}
+
+// reach is how many characters on either side of a place an excerpt is made
+// from: a kit in JSON may stand on one line.
+const reach = 1000
+
+// Near is the excerpt at pos without what is far from it, and the column of
+// pos in that.
+func (k *Kit) Near(pos source.Pos) (text string, column int) {
+	if k.Around != nil && pos.Line > 0 {
+		return k.Around(pos, reach)
+	}
+	line := k.Excerpt(pos)
+	if len(line) <= reach {
+		return line, pos.Column
+	}
+	from, to, first, at := 0, len(line), 1, 1
+	for i := range line { // at is the column of the code point at i
+		if at == pos.Column-reach {
+			from, first = i, at
+		}
+		if at == pos.Column+reach {
+			to = i
+			break
+		}
+		at++
+	}
+	return line[from:to], pos.Column - first + 1
 }
 
 // Label is the kit's file, with the document where the file holds several.

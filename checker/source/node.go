@@ -53,11 +53,13 @@ type Node struct {
 	Line    int
 	Column  int
 
-	quoted bool // written in quotes
-	block  bool // written as a block, below its key
-	doc    *Document
-	parent *Node
-	index  int // in parent.Items
+	quoted   bool // written in quotes
+	block    bool // written as a block, below its key
+	alias    bool // written as *name
+	borrowed bool // written elsewhere, below an alias or taken over by <<
+	doc      *Document
+	parent   *Node
+	index    int // in parent.Items
 }
 
 // Member is a key of a Map with its place.
@@ -73,6 +75,8 @@ type Document struct {
 	Index int // from 0, in the file
 	Root  *Node
 	Text  []byte // the whole file
+	// Values is how many there are in the document, aliases written out.
+	Values int
 
 	first int    // the line on which the text begins; 0 stands for 1
 	lines *lines // nil where the text is looked through from its beginning

@@ -3,6 +3,7 @@ package spelling
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 )
@@ -15,10 +16,25 @@ const longest = 64
 // than a third of the longer word would have to change. Ties go to the first
 // in alphabetical order.
 func Nearest(word string, candidates []string) string {
+	best, _ := nearest(word, candidates)
+	return best
+}
+
+// Only is Nearest where no other candidate is as near; "" where one is. What is
+// written without asking anybody has to be certain.
+func Only(word string, candidates []string) string {
+	best, alone := nearest(word, candidates)
+	if !alone {
+		return ""
+	}
+	return best
+}
+
+func nearest(word string, candidates []string) (best string, alone bool) {
 	sorted := append([]string(nil), candidates...)
 	sort.Strings(sorted)
-	best, bestDistance := "", -1
-	for _, c := range sorted {
+	bestDistance := -1
+	for _, c := range slices.Compact(sorted) {
 		if len(c) > longest || len(word) > longest {
 			continue
 		}
@@ -26,11 +42,14 @@ func Nearest(word string, candidates []string) string {
 		if d > (max(len(word), len(c))+2)/3 {
 			continue
 		}
-		if bestDistance < 0 || d < bestDistance {
-			best, bestDistance = c, d
+		switch {
+		case bestDistance < 0 || d < bestDistance:
+			best, bestDistance, alone = c, d, true
+		case d == bestDistance:
+			alone = false
 		}
 	}
-	return best
+	return best, alone
 }
 
 // Hint is "; nearest is ..." for the end of a sentence about a word that is not

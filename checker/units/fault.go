@@ -7,6 +7,20 @@ import (
 	"unicode/utf8"
 )
 
+// Misspelt is the error of a value of which it is certain how it is meant.
+type Misspelt struct {
+	message string
+	Meant   string // the value as it is written right
+}
+
+// Error says what is wrong, and what would be right.
+func (m *Misspelt) Error() string { return m.message }
+
+// misspelt is an error whose last word is how the value is meant.
+func misspelt(says, meant string) error {
+	return &Misspelt{says + ": write " + shown(meant), meant}
+}
+
 // takes says what a dimension accepts: "a length takes mm, cm, m, in, ft".
 func takes(d Dimension) string {
 	if list := usual(d); list != "" {
@@ -104,7 +118,7 @@ func faultyNumber(text, rest string) error {
 		return fmt.Errorf("%s has a misplaced decimal point", quoted(text))
 	case (c == '\'' || c == '_') && digitFollows:
 		plain := strings.NewReplacer("'", "", "_", "").Replace(text)
-		return fmt.Errorf("%s has a thousands separator: write %s", quoted(text), shown(plain))
+		return misspelt(quoted(text)+" has a thousands separator", plain)
 	case c == '/' && digitFollows:
 		return fmt.Errorf("%s has an unreadable fraction: write whole numbers of at most %d digits, such as 3/8",
 			quoted(text), longestPart)
@@ -121,7 +135,7 @@ func gapFault(text, rest string) error {
 	before := strings.TrimRightFunc(strings.TrimSuffix(text, rest), unicode.IsSpace)
 	whole := strings.TrimLeft(before, "+-")
 	if skipDigits(whole, 0) == len(whole) && skipDigits(rest, 0) == 3 {
-		return fmt.Errorf("%s has a space inside the number: write %s", quoted(text), shown(before+closeUp(rest)))
+		return misspelt(quoted(text)+" has a space inside the number", before+closeUp(rest))
 	}
 	return fmt.Errorf("%s has two numbers: write one, such as 1.5 or 1 1/2", quoted(text))
 }
@@ -149,15 +163,15 @@ func commaFault(text string) error {
 	if comma < 0 {
 		return fmt.Errorf("%s has a comma in its number", quoted(text))
 	}
-	with := func(digits string) string { return shown(text[:start] + digits + text[end:]) }
+	with := func(digits string) string { return text[:start] + digits + text[end:] }
 	joined := with(strings.ReplaceAll(digits, ",", ""))
 	decimal := with(strings.NewReplacer(".", "", ",", "").Replace(digits[:comma]) + "." + digits[comma+1:])
 	group := comma <= 3 && digits[0] != '0' && point < 0 && len(digits)-comma == 4
 	switch {
 	case comma < point || strings.Count(digits, ",") > 1:
-		return fmt.Errorf("%s has a thousands separator: write %s", quoted(text), joined)
+		return misspelt(quoted(text)+" has a thousands separator", joined)
 	case group:
-		return fmt.Errorf("%s has a comma that can be read two ways: write %s or %s", quoted(text), joined, decimal)
+		return fmt.Errorf("%s has a comma that can be read two ways: write %s or %s", quoted(text), shown(joined), shown(decimal))
 	}
-	return fmt.Errorf("%s has a decimal comma: write %s", quoted(text), decimal)
+	return misspelt(quoted(text)+" has a decimal comma", decimal)
 }

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -8,11 +9,13 @@ import (
 )
 
 func unknownUnit(text, symbol string, want Dimension) error {
-	hint := ""
-	if near := nearest(symbol, want); near != "" {
-		hint = " (nearest is " + near + ")"
+	says := fmt.Sprintf("%s has an unknown unit %s: %s", quoted(text), quoted(symbol), takes(want))
+	near := nearest(symbol, want)
+	if near == "" {
+		return errors.New(says)
 	}
-	return fmt.Errorf("%s has an unknown unit %s: %s%s", quoted(text), quoted(symbol), takes(want), hint)
+	meant := strings.TrimSuffix(text, symbol)
+	return &Misspelt{says + " (nearest is " + near + ")", strings.TrimRight(meant, " \t") + " " + near}
 }
 
 // nicknames are everyday words for units. They are not accepted, since several mean different units in different

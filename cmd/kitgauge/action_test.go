@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -67,8 +68,11 @@ func TestAction(t *testing.T) {
 				t.Fatalf("exit status %d, want %d (%v)\n%s", c.ProcessState.ExitCode(), tt.status, err, &log)
 			}
 			checkLog(t, log.String())
-			if faulty := strings.Contains(tt.kits, "faulty"); strings.Contains(log.String(), "\n::error file=kits/faulty/a.kit.yaml,line=") != faulty {
-				t.Errorf("findings at the lines of the file: want %t in\n%s", faulty, &log)
+			faulty := strings.Contains(tt.kits, "faulty")
+			for command, want := range map[string]bool{"error": faulty && tt.gate != "none", "warning": faulty} {
+				if strings.Contains(log.String(), "\n::"+command+" file=kits/faulty/a.kit.yaml,line=") != want {
+					t.Errorf("%s at the lines of the file: want %t in\n%s", command, want, &log)
+				}
 			}
 			output, _ := os.ReadFile(filepath.Join(temp, "output"))
 			summary, _ := os.ReadFile(filepath.Join(temp, "summary"))
@@ -79,7 +83,46 @@ func TestAction(t *testing.T) {
 			if got := strings.HasPrefix(string(summary), "# Kit check: "); got != checked {
 				t.Errorf("summary: got %t, want %t\n%s", got, checked, summary)
 			}
+			checkNoVerdict(t, tt.status, log.String(), string(summary))
 		})
+	}
+}
+
+// checkNoVerdict: where the check came to no end, one error and the summary of
+// the job say so, and what the program said, which may come from anybody, is
+// text there.
+func checkNoVerdict(t *testing.T, status int, log, summary string) {
+	t.Helper()
+	if got, want := strings.Count(log, "\n::error title=kitgauge::"), status/2; got != min(want, 1) {
+		t.Errorf("exit status %d: %d errors of the job, want %d\n%s", status, got, min(want, 1), log)
+	}
+	_, said, found := strings.Cut(summary, "\n# Kit check: no verdict\n\nExit status "+strconv.Itoa(status)+": ")
+	if found != (status > 1) {
+		t.Fatalf("exit status %d: the summary is\n%s", status, summary)
+	}
+	_, said, _ = strings.Cut(said, "\n\n")
+	if found && !strings.Contains(said, "    kitgauge: ") {
+		t.Errorf("the summary does not say what the program said:\n%s", summary)
+	}
+	for line := range strings.Lines(said) {
+		if strings.TrimSpace(line) != "" && !strings.HasPrefix(line, "    ") {
+			t.Errorf("the summary takes %q for markup", line)
+		}
+	}
+}
+
+// TestUpload: a pull request from a fork, whose token cannot write, uploads
+// nothing, so that the job does not fail for it.
+func TestUpload(t *testing.T) {
+	text, err := os.ReadFile("../../.github/actions/check/action.yml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	docs, _ := source.Parse("action.yml", text)
+	steps := docs[0].Root.At("runs", "steps").Items
+	when := steps[len(steps)-1].Get("if").Scalar
+	if !strings.Contains(when, "github.event.pull_request.head.repo.full_name == github.repository") {
+		t.Errorf("the log is uploaded where %s", when)
 	}
 }
 

@@ -16,6 +16,7 @@ import (
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/source"
 )
 
 // Most is the number of annotations of each kind that a runner keeps for one
@@ -33,6 +34,7 @@ type Options struct {
 type note struct {
 	file         string
 	line, column int
+	end          source.Pos // of the value; no place where it is not known
 	title        string
 	text         string
 	weight       int // the heaviest is shown first
@@ -76,7 +78,7 @@ func gather(run report.Run) map[string][]note {
 			if f.Status == finding.Known {
 				continue // summed up
 			}
-			kind := command(f)
+			kind := command(k, f, run.Gate)
 			notes[kind] = append(notes[kind], noteOf(k, f))
 		}
 	}
@@ -86,23 +88,25 @@ func gather(run report.Run) map[string][]note {
 	return notes
 }
 
-// command maps severities to those of the runner.
-func command(f *finding.Finding) string {
+// command is an error for what the gate stops, and where the kit was not
+// checked in full, for why; what it lets through is a warning, so that a job
+// that passes shows no error.
+func command(k *report.Kit, f *finding.Finding, gate finding.Severity) string {
 	switch {
 	case f.Status == finding.Conceded:
 		return noticeCommand
-	case f.Severity >= finding.Major:
+	case f.AtOrAbove(gate), !k.Shaped && report.Pack(f.Rule) == "file":
 		return errorCommand
-	case f.Severity == finding.Minor:
-		return warningCommand
+	case f.Severity == finding.None:
+		return noticeCommand
 	}
-	return noticeCommand
+	return warningCommand
 }
 
 func noteOf(k *report.Kit, f *finding.Finding) note {
 	n := note{
 		file: cmp.Or(f.Pos.File, k.File), line: f.Pos.Line, column: f.Pos.Column,
-		title: f.Severity.String() + ": " + f.Rule, text: f.Message, weight: 2 * int(f.Severity),
+		end: k.EndOf(f.Pos, f.Pointer), title: f.Severity.String() + ": " + f.Rule, text: f.Message, weight: 2 * int(f.Severity),
 	}
 	if f.Title != "" {
 		n.title += ": " + f.Title
@@ -178,6 +182,9 @@ func (n note) properties() string {
 		}
 		if n.line > 0 && n.column > 0 {
 			list = append(list, "col="+strconv.Itoa(n.column))
+			if n.end.Line == n.line { // a runner knows columns within a line alone
+				list = append(list, "endColumn="+strconv.Itoa(n.end.Column))
+			}
 		}
 	}
 	list = append(list, "title="+property(n.title))

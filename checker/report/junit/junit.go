@@ -44,6 +44,8 @@ type property struct {
 type testCase struct {
 	ClassName string    `xml:"classname,attr"`
 	Name      string    `xml:"name,attr"`
+	File      string    `xml:"file,attr,omitempty"`
+	Line      int       `xml:"line,attr,omitempty"` // of the first finding
 	Skipped   *outcome  `xml:"skipped"`
 	Errors    []outcome `xml:"error"`
 	Failures  []outcome `xml:"failure"`
@@ -154,7 +156,11 @@ func properties(k *report.Kit, run report.Run) []property {
 }
 
 func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severity) testCase {
-	c := testCase{ClassName: report.Visible(report.Pack(id)), Name: report.Visible(id)}
+	c := testCase{ClassName: report.Visible(report.Pack(id)), Name: report.Visible(id), File: report.Visible(k.File)}
+	if first := gravest(list, gate); first != nil {
+		at := k.At(first)
+		c.File, c.Line = report.Visible(at.File), at.Line
+	}
 	var permitted, out []string
 	for _, f := range list {
 		switch {
@@ -178,6 +184,20 @@ func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severi
 		c.Out = &content{strings.Join(out, "\n")}
 	}
 	return c
+}
+
+// gravest is the finding at which a case stands: the first that fails it, else
+// the first.
+func gravest(list []*finding.Finding, gate finding.Severity) *finding.Finding {
+	for _, f := range list {
+		if f.AtOrAbove(gate) {
+			return f
+		}
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	return list[0]
 }
 
 func outcomeOf(k *report.Kit, f *finding.Finding) outcome {

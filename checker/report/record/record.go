@@ -11,6 +11,7 @@ import (
 	"math"
 	"unicode/utf16"
 
+	"kitgauge/checker/edit"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
@@ -156,7 +157,24 @@ type findingRecord struct {
 	Basis       string            `json:"basis"`
 	Fingerprint string            `json:"fingerprint"`
 	Follows     string            `json:"follows,omitempty"`
+	Related     []placeRecord     `json:"related,omitempty"`
 	Concession  *concessionRecord `json:"concession,omitempty"`
+	Edits       []changeRecord    `json:"edits,omitempty"`
+	Choice      bool              `json:"choice,omitempty"`
+}
+
+type changeRecord struct {
+	Do    edit.Verb       `json:"do"`
+	At    string          `json:"at"`
+	Value json.RawMessage `json:"value,omitempty"`
+	Key   string          `json:"key,omitempty"`
+}
+
+// placeRecord is another place that belongs to a finding.
+type placeRecord struct {
+	source.Pos
+	Pointer string `json:"pointer"`
+	Says    string `json:"says"`
 }
 
 type concessionRecord struct {
@@ -269,9 +287,16 @@ func findingOf(f *finding.Finding) findingRecord {
 		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
 		Working: append([]finding.Term{}, f.Working...), Basis: f.Basis, Fingerprint: f.Fingerprint, Follows: f.Follows,
 	}
+	for _, p := range f.Related {
+		out.Related = append(out.Related, placeRecord{p.Pos, p.Pointer, p.Says})
+	}
 	if c := f.Concession; c != nil {
 		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Severity, c.Value, c.Pos}
 	}
+	for _, c := range f.Edits {
+		out.Edits = append(out.Edits, changeRecord{c.Do, c.At, json.RawMessage(c.Value), c.Key})
+	}
+	out.Choice = f.Choice
 	return out
 }
 

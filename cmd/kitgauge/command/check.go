@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -30,6 +28,7 @@ type checkOptions struct {
 	slips   string
 	margins bool
 	figures bool
+	screen  io.Writer // that the text is for; nil for a file
 }
 
 func checkCommand(s Streams) *cobra.Command {
@@ -89,8 +88,8 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if found, faults, err = o.limit(s, command, names, found, faults); err != nil {
 		return err
 	}
-	if len(found) == 1 && small(found[0]) {
-		debug.SetGCPercent(1000) // one kit is done before a collection pays
+	if len(found) == 1 {
+		collectLate()
 	}
 	options := checker.Options{Margins: o.margins, Figures: o.figures}
 	if o.index != nil {
@@ -126,12 +125,6 @@ func passedOver(s Streams, names []string) []string {
 		fmt.Fprintf(s.Err, "kitgauge: not checked: %s\n", report.Visible(passed))
 	}
 	return list
-}
-
-// small reports whether a file is known to be of the size of a kit.
-func small(file string) bool {
-	info, err := os.Stat(file)
-	return err == nil && info.Mode().IsRegular() && info.Size() < 2<<20
 }
 
 // checkRun checks every kit for a report.
@@ -173,7 +166,7 @@ func checkAll(s Streams, c *checker.Checker, names []string, faults []*files.Err
 }
 
 func writeText(w io.Writer, o checkOptions, run report.Run) error {
-	options := look(w, o.colour)
+	options := look(o.screen, o.colour)
 	options.Working, options.Unfold = !o.brief, o.unfold
 	if err := terminal.Write(w, run, options); err != nil {
 		return err

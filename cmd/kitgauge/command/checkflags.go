@@ -49,13 +49,22 @@ func (j *checkFlags) flags(c *cobra.Command) {
 	f.StringVar(&j.on, "on", "", "the day for which concessions are judged, as in 2026-11-25 (default today)")
 	f.StringVar(&j.known, "known", "", "a record of known findings; only other findings fail")
 	f.StringVar(&j.settings, "settings", "", "a settings file for all kits (default kitgauge.settings.yaml, looked for from each kit upwards)")
-	f.DurationVar(&j.time, "time-limit", usualTime, "how long the check of one kit may take before it is given up, as in 90s or 5m; 0 sets no limit")
+	timeFlag(c, &j.time)
 	policyFlag(c, &j.policy)
 	f.BoolVar(&j.noGrants, "no-concessions", false, "take no concession: what they permit counts against the gate")
 	words(c, "gate", finding.Severities()...)
 	words(c, "pack", rules.Names()...)
 	words(c, "on")
+}
+
+// timeFlag adds the option to a command.
+func timeFlag(c *cobra.Command, limit *time.Duration) {
+	c.Flags().DurationVar(limit, "time-limit", usualTime, "how long the check of one kit may take before it is given up, as in 90s or 5m, and again what is written of it, or 10s; 0 sets no limit")
 	words(c, "time-limit", "30s", "1m", "5m", "0")
+}
+
+func negative(limit time.Duration) error {
+	return wrong("--time-limit: %s is less than nothing: write a time as in 90s or 5m, or 0 for no limit", limit)
 }
 
 // checker makes the Checker that judges so.
@@ -85,7 +94,7 @@ func (j *checkFlags) options(s Streams, o checker.Options) (_ checker.Options, e
 		return o, err
 	}
 	if j.time < 0 {
-		return o, wrong("--time-limit: %s is less than nothing: write a time as in 90s or 5m, or 0 for no limit", j.time)
+		return o, negative(j.time)
 	}
 	o.NoConcessions = j.noGrants
 	if o.Policy, err = policyOf(j.policy); err != nil {

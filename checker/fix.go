@@ -1,0 +1,335 @@
+package checker
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"kitgauge/checker/edit"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/source"
+)
+
+// FixOptions says which findings are mended. Where it names none, that are
+// those whose edits follow from the rest of the file, and that follow from no
+// other finding: what the other is about has to be put right first. Findings
+// that are asked for are mended whatever their edits rest on, and no others.
+type FixOptions struct {
+	Rules  []string // ids
+	Places []string // as findings name them, "line 7", with all that is within
+}
+
+// Fix is a file with the findings mended that can be.
+type Fix struct {
+	Text          []byte
+	Before, After []*Result // the file as it was, and as it is with Text
+	Made          []Mended
+	Left          []Unmended // edits that were tried, and not made
+	Checks        int        // how often the file was checked
+}
+
+// Mended is a finding that was mended, and how.
+type Mended struct {
+	finding.Finding
+	Was []string // what stood at the place of each edit, as JSON; "" where nothing did
+}
+
+// Unmended is a finding whose edits were not made, and why.
+type Unmended struct {
+	finding.Finding
+	Why string
+}
+
+// mostFixChecks is how often a file is checked while it is mended.
+const mostFixChecks = 200
+
+// Fix mends the findings of a file, as often as that brings more that can be
+// mended. Edits that would add a finding, make one worse, or leave theirs as it
+// is are left out, and said.
+func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
+	results, err := c.Check(file, text)
+	if err != nil {
+		return nil, err
+	}
+	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[finding.Key]bool{}}
+	for todo := x.todo(); len(todo) > 0; todo = x.todo() {
+		if x.Checks >= mostFixChecks {
+			for _, it := range todo {
+				x.leave(it, fmt.Sprintf("not tried: the file was checked %d times already", mostFixChecks))
+			}
+			break
+		}
+		if _, err := x.try(todo); err != nil {
+			return nil, err
+		}
+	}
+	x.waiting()
+	return &x.Fix, nil
+}
+
+// fixer mends one file.
+type fixer struct {
+	Fix
+	checker *Checker
+	file    string
+	options FixOptions
+	left    map[finding.Key]bool
+}
+
+// fixItem is a finding to be mended, with its document.
+type fixItem struct {
+	document int // in the results
+	finding  finding.Finding
+}
+
+// todo lists what can be mended now: first how the file is written, since what
+// is found beside that may not be so.
+func (x *fixer) todo() []fixItem {
+	var first, rest []fixItem
+	for i, r := range x.After {
+		for _, f := range r.Findings {
+			if !x.mends(&f) || x.left[f.Key()] || x.disputed(r, &f) != "" {
+				continue
+			}
+			if written(&f) {
+				first = append(first, fixItem{i, f})
+			} else {
+				rest = append(rest, fixItem{i, f})
+			}
+		}
+	}
+	if len(first) > 0 {
+		return first
+	}
+	return rest
+}
+
+// written tells what is wrong with how the file is written: once it is mended,
+// more can be found, which was hidden before.
+func written(f *finding.Finding) bool { return f.Rule == "file/shape" || f.Rule == "file/value" }
+
+func (x *fixer) mends(f *finding.Finding) bool {
+	switch {
+	case f.Status != finding.Violated || len(f.Edits) == 0 || f.Pos.File != x.file:
+		return false
+	case len(x.options.Rules) == 0 && len(x.options.Places) == 0:
+		return !f.Choice && f.Follows == ""
+	case len(x.options.Rules) > 0 && !slices.Contains(x.options.Rules, f.Rule):
+		return false
+	}
+	return len(x.options.Places) == 0 || slices.ContainsFunc(x.options.Places, func(place string) bool {
+		return f.Place == place || strings.HasPrefix(f.Place, place+", ")
+	})
+}
+
+// disputed is the rule of another finding about the value from which the edits
+// of one would be taken, "" where there is none: who lists a part first makes
+// sure that it is the right one.
+func (x *fixer) disputed(r *Result, f *finding.Finding) string {
+	if n := r.Text.Root.Lookup(f.Pointer); n == nil || n.Kind > source.Text || len(x.options.Rules)+len(x.options.Places) > 0 {
+		return ""
+	}
+	if slices.ContainsFunc(f.Edits, func(c edit.Change) bool { return c.At == f.Pointer }) {
+		return ""
+	}
+	for _, other := range r.Findings {
+		if other.Pointer == f.Pointer && other.Rule != f.Rule && other.Status == finding.Violated && (other.Choice || len(other.Edits) == 0) {
+			return other.Rule
+		}
+	}
+	return ""
+}
+
+// waiting lists what was not mended because of another finding.
+func (x *fixer) waiting() {
+	for i, r := range x.After {
+		for _, f := range r.Findings {
+			if x.mends(&f) && !x.left[f.Key()] {
+				if rule := x.disputed(r, &f); rule != "" {
+					x.leave(fixItem{i, f}, "another finding is about the value that it rests on, and comes first: "+rule)
+				}
+			}
+		}
+	}
+}
+
+// try makes the edits of some findings, or of as many of them as can be made;
+// false where none can.
+func (x *fixer) try(items []fixItem) (bool, error) {
+	text, why := x.apply(items)
+	if why == "" {
+		x.Checks++
+		results, err := x.checker.Check(x.file, text)
+		if err != nil {
+			return false, err
+		}
+		if why = worse(items, x.After, results); why == "" {
+			x.accept(items, text, results)
+			return true, nil
+		}
+		if len(items) == 1 {
+			if made, err := x.together(items[0], text, results); made || err != nil {
+				return made, err
+			}
+		}
+	}
+	if len(items) == 1 {
+		x.leave(items[0], why)
+		return false, nil
+	}
+	if made, err := x.try(items[:len(items)/2]); made || err != nil {
+		return made, err // the rest names places of the text as it was
+	}
+	return x.try(items[len(items)/2:])
+}
+
+// step is a text with what is found in it, and the findings whose edits led to
+// it.
+type step struct {
+	items   []fixItem
+	text    []byte
+	results []*Result
+}
+
+// longestChain is how many steps one edit may bring with it.
+const longestChain = 4
+
+// together makes an edit with those that mend what it alone would add: with
+// another part, its row of the parts list, and the row of the part that it
+// takes the place of.
+func (x *fixer) together(it fixItem, text []byte, results []*Result) (bool, error) {
+	steps := []step{{[]fixItem{it}, text, results}}
+	for range longestChain {
+		last := steps[len(steps)-1]
+		added := x.added(last.results, it.finding.Choice)
+		if len(added) == 0 {
+			return false, nil
+		}
+		text, why := apply(last.text, last.results, added)
+		if why != "" {
+			return false, nil
+		}
+		x.Checks++
+		results, err := x.checker.Check(x.file, text)
+		if err != nil {
+			return false, err
+		}
+		steps = append(steps, step{added, text, results})
+		if worse([]fixItem{it}, x.After, results) == "" {
+			for _, s := range steps {
+				x.accept(s.items, s.text, s.results)
+			}
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// added lists what was not found before and has an edit; one that somebody has
+// to decide on only where the edit that leads to it was decided on.
+func (x *fixer) added(results []*Result, decided bool) []fixItem {
+	var list []fixItem
+	for i, r := range results {
+		was := map[rulePlace]weight{}
+		if i < len(x.After) {
+			was = weigh(x.After[i].Findings)
+		}
+		for _, f := range r.Findings {
+			if was[placeOf(&f)].count == 0 && f.Status == finding.Violated && len(f.Edits) > 0 && (decided || !f.Choice) && f.Pos.File == x.file {
+				list = append(list, fixItem{i, f})
+			}
+		}
+	}
+	return list
+}
+
+func (x *fixer) apply(items []fixItem) (text []byte, why string) {
+	return apply(x.Text, x.After, items)
+}
+
+// apply makes the edits of findings of a text.
+func apply(text []byte, results []*Result, items []fixItem) (_ []byte, why string) {
+	for i, r := range results {
+		var changes []edit.Change
+		for _, it := range items {
+			if it.document == i {
+				changes = append(changes, it.finding.Edits...)
+			}
+		}
+		if len(changes) == 0 {
+			continue
+		}
+		var err error
+		if text, err = edit.Apply(text, r.Document, changes...); err != nil {
+			return nil, err.Error()
+		}
+	}
+	return text, ""
+}
+
+func (x *fixer) leave(it fixItem, why string) {
+	x.left[it.finding.Key()] = true
+	x.Left = append(x.Left, Unmended{it.finding, why})
+}
+
+func (x *fixer) accept(items []fixItem, text []byte, results []*Result) {
+	for _, it := range items {
+		m := Mended{Finding: it.finding}
+		for _, c := range it.finding.Edits {
+			was := ""
+			if n := x.After[it.document].Text.Root.Lookup(c.At); n != nil && c.Do != edit.Insert {
+				was = string(n.JSON())
+			}
+			m.Was = append(m.Was, was)
+		}
+		x.Made = append(x.Made, m)
+	}
+	x.Text, x.After = text, results
+}
+
+// worse says what speaks against edits: a finding that they add or make graver,
+// or one of theirs that stays.
+func worse(items []fixItem, before, after []*Result) string {
+	if len(before) != len(after) {
+		return "the file would hold another number of kits"
+	}
+	hidden := !slices.ContainsFunc(items, func(it fixItem) bool { return !written(&it.finding) })
+	for i := range before {
+		was, is := weigh(before[i].Findings), weigh(after[i].Findings)
+		for _, it := range items {
+			if k := placeOf(&it.finding); it.document == i && is[k].count >= was[k].count {
+				return "it would not clear the finding"
+			}
+		}
+		for _, f := range after[i].Findings {
+			k := placeOf(&f)
+			if !hidden && (is[k].count > was[k].count || is[k].worst > was[k].worst) {
+				return fmt.Sprintf("it would add or worsen %s, %s: %s", f.Rule, f.Place, f.Message)
+			}
+		}
+	}
+	return ""
+}
+
+// rulePlace is what makes a finding the same before and after an edit, which
+// may move it in the file.
+type rulePlace struct{ rule, place string }
+
+func placeOf(f *finding.Finding) rulePlace { return rulePlace{f.Rule, f.Place} }
+
+type weight struct {
+	count int
+	worst finding.Severity
+}
+
+func weigh(list []finding.Finding) map[rulePlace]weight {
+	out := map[rulePlace]weight{}
+	for i := range list {
+		f := &list[i]
+		if f.Status == finding.Violated || f.Status == finding.NotEvaluated {
+			k := placeOf(f)
+			out[k] = weight{out[k].count + 1, max(out[k].worst, f.Severity)}
+		}
+	}
+	return out
+}

@@ -1,0 +1,228 @@
+package command
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/rogpeppe/go-internal/diff"
+	"github.com/spf13/cobra"
+
+	"kitgauge/checker"
+	"kitgauge/checker/edit"
+	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+)
+
+type fixOptions struct {
+	checkFlags
+	rules  []string
+	places []string
+	dryRun bool
+}
+
+func fixCommand(s Streams) *cobra.Command {
+	var o fixOptions
+	c := &cobra.Command{
+		Use:   "fix KIT",
+		Short: "Write into a kit file what its findings ask for",
+		Long: `Write into a kit file what follows from the rest of it, or from arithmetic:
+cut lengths, markers, rows of the call-out sheet and of the parts list, blanked
+outlets, document revisions, misspelt keys and ids, units. Remarks, order and
+everything that is not touched stay as they are. It is repeated until nothing
+more can be mended. An edit that would add a finding, or make one worse, is left
+out and said; so is a finding that follows from another, which comes first.
+
+What somebody has to decide (a fuse, an element, a free length, a conduit, a
+part) is written only where it is asked for with --rule or --place: then what
+matches is mended, and nothing else. Look at the vehicle first, and read the
+difference before the kit is built.
+
+` + fixExitHelp,
+		Example: `  kitgauge fix --dry-run examples/gritter-faulty/gritter-faulty.kit.yaml
+  kitgauge fix fleet/gritter.kit.yaml
+  kitgauge fix --rule power/fuse-covers-draw fleet/gritter.kit.yaml
+  kitgauge fix --place "line 7" fleet/gritter.kit.yaml`,
+		Args:              needs(1, 1, "fix needs one kit file"),
+		ValidArgsFunction: kitFiles,
+		RunE:              func(_ *cobra.Command, args []string) error { return fix(s, o, args[0]) },
+	}
+	f := c.Flags()
+	o.checkFlags.flags(c)
+	f.StringSliceVar(&o.rules, "rule", nil, "mend the findings of this rule, as often as wanted, what has to be decided as well")
+	f.StringArrayVar(&o.places, "place", nil, "mend the findings at this place, as findings name it (\"line 7\"), and within it; as often as wanted")
+	f.BoolVar(&o.dryRun, "dry-run", false, "write nothing: show the difference, which patch can read")
+	_ = c.RegisterFlagCompletionFunc("rule", func(c *cobra.Command, _ []string, prefix string) ([]string, cobra.ShellCompDirective) {
+		return ruleIDs(c, nil, prefix)
+	})
+	words(c, "place")
+	return c
+}
+
+const fixExitHelp = `The exit status is that of a check of the kit as it is mended:
+  0  every kit is within the gate
+  1  there are findings at or above the gate
+  2  a kit could not be read or written, or does not have the shape of a kit
+  3  wrong use of the command, or a broken rule pack`
+
+func fix(s Streams, o fixOptions, name string) error {
+	if name == "-" {
+		return wrong("fix writes the file that it reads: name a kit file")
+	}
+	c, err := o.checker(s, checker.Options{})
+	if err != nil {
+		return err
+	}
+	if err := knownRules(c, o.rules); err != nil {
+		return err
+	}
+	text, err := files.ReadFile(name)
+	if err != nil {
+		return failed(&files.Error{File: name, Err: err})
+	}
+	fixed, err := c.Fix(name, text, checker.FixOptions{Rules: o.rules, Places: o.places})
+	if err != nil {
+		return failed(err)
+	}
+	run, err := c.Report(version, fixed.After...)
+	if err != nil {
+		return failed(err)
+	}
+	if o.dryRun {
+		if err := writeDiff(s.Out, diff.Diff(name, text, name, fixed.Text)); err != nil {
+			return unwritten("standard output", err)
+		}
+		tellFix(s.Err, fixed, "would be ")
+		return exit(run.Exit())
+	}
+	if err := replace(s, name, text, fixed.Text); err != nil {
+		return err
+	}
+	tellFix(s.Out, fixed, "")
+	return exit(run.Exit())
+}
+
+// writeDiff writes a difference as it is, for patch; what a file holds steers no
+// terminal.
+func writeDiff(w io.Writer, text []byte) error {
+	if _, is := screen(w); is {
+		var b bytes.Buffer
+		for line := range strings.Lines(string(text)) {
+			b.WriteString(report.Visible(strings.TrimRight(line, "\r\n")) + "\n")
+		}
+		text = b.Bytes()
+	}
+	_, err := w.Write(text)
+	return err
+}
+
+// knownRules refuses rules that there are not.
+func knownRules(c *checker.Checker, ids []string) error {
+	known := checker.FileRules()
+	packs, _ := c.Packs()
+	for _, p := range packs {
+		for _, r := range p.Rules {
+			known[r.ID] = r.Title
+		}
+	}
+	for _, id := range ids {
+		if _, is := known[id]; !is && len(packs) > 0 {
+			return wrong("--rule: there is no rule %q: see kitgauge rules", id)
+		}
+	}
+	return nil
+}
+
+// replace puts the new text in the place of the file, where that is still as it
+// was read.
+func replace(s Streams, name string, old, text []byte) error {
+	if bytes.Equal(old, text) {
+		return nil
+	}
+	now, err := files.ReadFile(name)
+	if err == nil && !bytes.Equal(now, old) {
+		err = fmt.Errorf("it was changed by somebody else meanwhile, and stays as it is")
+	}
+	if err == nil {
+		err = s.during.files.Write(name, text)
+	}
+	if err != nil {
+		return &failure{exitUnread, fmt.Errorf("%s cannot be mended: %s", name, files.PlainError(err))}
+	}
+	return nil
+}
+
+// tellFix says what was mended, what was not, and what is left.
+func tellFix(w io.Writer, f *checker.Fix, would string) {
+	for _, m := range f.Made {
+		fmt.Fprintf(w, "%s  %s\n", report.Visible(m.Place), m.Rule)
+		for i, c := range m.Edits {
+			fmt.Fprintf(w, "    %s\n", report.Visible(said(c, m.Was[i])))
+		}
+	}
+	if len(f.Left) > 0 {
+		fmt.Fprintf(w, "left as they are:\n")
+	}
+	for _, u := range f.Left {
+		fmt.Fprintf(w, "%s  %s\n    %s\n", report.Visible(u.Place), u.Rule, report.Visible(u.Why))
+	}
+	was, is := open(f.Before), open(f.After)
+	fmt.Fprintf(w, "%s %smended; of %s %s left\n", amounts(len(f.Made), "finding", "findings"), would, amounts(was, "finding", "findings"), amounts(is, "is", "are"))
+	if choices, follow := remaining(f.After); choices > 0 || follow > 0 {
+		fmt.Fprintf(w, "%d of them have an edit that somebody has to decide on, %d one that waits for another finding; --rule or --place makes it\n", choices, follow)
+	}
+}
+
+func amounts(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// said is an edit in words.
+func said(c edit.Change, was string) string {
+	switch {
+	case c.Do == edit.Rename:
+		return c.At + " becomes " + c.Key
+	case c.Do == edit.Remove:
+		return c.At + ": " + was + " goes"
+	case c.Do == edit.Insert:
+		return strings.TrimSuffix(c.At, "/-") + " gets " + c.Value
+	case was == "":
+		return c.At + ": " + c.Value
+	}
+	return c.At + ": " + was + " becomes " + c.Value
+}
+
+// open counts the findings that stand.
+func open(results []*checker.Result) int {
+	n := 0
+	for _, r := range results {
+		for _, f := range r.Findings {
+			if f.Status == finding.Violated || f.Status == finding.NotEvaluated {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// remaining counts the findings whose edits were not asked for: those that
+// somebody has to decide on, and those that wait for another.
+func remaining(results []*checker.Result) (choices, follow int) {
+	for _, r := range results {
+		for _, f := range r.Findings {
+			switch {
+			case f.Status != finding.Violated || len(f.Edits) == 0:
+			case f.Follows != "":
+				follow++
+			case f.Choice:
+				choices++
+			}
+		}
+	}
+	return choices, follow
+}
