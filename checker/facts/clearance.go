@@ -132,6 +132,7 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
 	p := &prober{graph: g, options: o, search: search, packs: packer{}, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans), spans: spansByHop(g, spans)}
 	p.pumpGaps(spans)
+	p.bundleGaps(spans)
 	zones := zoneShapes(g.Kit, o)
 	if len(zones) == 0 {
 		return nil
@@ -257,7 +258,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	}
 	reach, l := 0.0, p.loops[hop{r, i}]
 	if l != nil {
-		reach = l.reach()
+		reach = l.widest
 	}
 	if m.bound(s, shape) > within+reach {
 		return nil
