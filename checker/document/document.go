@@ -75,6 +75,9 @@ func writeMember(b *bytes.Buffer, indent string, m Member, open bool) {
 	writeBlock(b, indent+"  ", value)
 }
 
+// Comment is a line of YAML that says nothing to a program.
+func Comment(text string) string { return "# " + oneLine(text) + "\n" }
+
 // oneLine makes a text fit for a comment.
 func oneLine(s string) string {
 	return strings.Map(func(r rune) rune {

@@ -222,8 +222,8 @@ func in(si float64, symbol string) string {
 }
 
 // mark puts a remark at the member to which a pointer leads, or at the nearest
-// around it.
-func mark(root document.Object, pointer, remark string) {
+// around it; false where there is none.
+func mark(root document.Object, pointer, remark string) bool {
 	var holder document.Object
 	at := -1
 	var v any = root
@@ -258,7 +258,7 @@ func mark(root document.Object, pointer, remark string) {
 		}
 	}
 	if at < 0 {
-		return
+		return false
 	}
 	value, before := holder[at].Value, ""
 	if r, is := value.(document.Remarked); is {
@@ -267,6 +267,7 @@ func mark(root document.Object, pointer, remark string) {
 	if !strings.Contains(before, remark) {
 		holder[at].Value = document.Remarked{Value: value, Remark: before + remark}
 	}
+	return true
 }
 
 func (p *planner) inch() bool { return p.family() == units.Inch }

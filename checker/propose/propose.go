@@ -89,15 +89,33 @@ func (p *planner) proposal() (*Proposal, error) {
 	}
 	open := slices.Concat(p.openCells(), p.open, found(r.Findings))
 	open = once(open)
+	var unplaced []Open
 	for _, what := range open {
+		placed := false
 		for _, at := range what.at {
-			mark(root, at, "open: "+what.Says)
+			placed = mark(root, at, "open: "+what.Says) || placed
+		}
+		if !placed {
+			unplaced = append(unplaced, what)
 		}
 	}
 	var b bytes.Buffer
-	b.WriteString("# Proposed from a survey. What a person has to decide is marked open.\n")
 	document.YAML(&b, root)
-	return &Proposal{Text: b.Bytes(), Open: open, Result: r, Lines: len(p.lines), Ways: len(p.bundles), Parts: p.chosen()}, nil
+	text := append(head(unplaced, b.String()), b.Bytes()...)
+	return &Proposal{Text: text, Open: open, Result: r, Lines: len(p.lines), Ways: len(p.bundles), Parts: p.chosen()}, nil
+}
+
+// head is the beginning of the file: what it is, and what is open and has no
+// place of its own further down.
+func head(open []Open, text string) []byte {
+	var b bytes.Buffer
+	b.WriteString("# Proposed from a survey. What a person has to decide is marked open.\n")
+	for _, o := range open {
+		if !strings.Contains(text, o.Place+": "+o.Says) { // the cells of a survey are marked where they stand
+			b.WriteString(document.Comment("open: " + o.Place + ": " + o.Says))
+		}
+	}
+	return b.Bytes()
 }
 
 // chosen names the parts of which a kit has one, and the timer's setting.

@@ -214,5 +214,10 @@ func TestSparse(t *testing.T) {
 			t.Errorf("%d: nothing is told", seed)
 		}
 		parse(t, p.Text)
+		for _, o := range p.Open {
+			if says := strings.Join(strings.Fields(o.Says), " "); !strings.Contains(strings.Join(strings.Fields(string(p.Text)), " "), says) {
+				t.Errorf("%d: %s: %q is not marked in the kit", seed, o.Place, o.Says)
+			}
+		}
 	}
 }

@@ -46,7 +46,7 @@ func FromGrids(grids []Grid) (*Survey, []Problem) {
 		name := strings.ToLower(strings.TrimSpace(g.Name))
 		t := Find(name)
 		switch {
-		case slices.Contains(notes, name):
+		case slices.Contains(notes, name), t == nil && !slices.ContainsFunc(g.Rows, filled):
 		case t == nil:
 			problems = append(problems, Problem{At: g.Name, Message: "no sheet of a survey has this name" + spelling.Hint(name, Names()), Remedy: "the sheets are " + strings.Join(Names(), ", ")})
 		case read[name]:
