@@ -84,7 +84,7 @@ func (p *planner) header() document.Object {
 	}
 	number := member(h, "number")
 	if number == nil {
-		number = document.Remarked{Value: unnumbered, Remark: "open: " + giveNumber}
+		number = unnumbered
 	}
 	o := document.Of("number", number, "revision", firstRevision, "title", title, "status", "draft", "units", get(h, "units"))
 	if get(h, "units") == "" {

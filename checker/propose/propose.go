@@ -85,7 +85,7 @@ func (p *planner) proposal() (*Proposal, error) {
 	}
 	root := p.document()
 	if member(p.part.Header, "number") == nil {
-		p.leave("the kit", "", giveNumber)
+		p.leave("the kit", pointer("header", "number"), giveNumber)
 	}
 	open := slices.Concat(p.openCells(), p.open, found(r.Findings))
 	open = once(open)
