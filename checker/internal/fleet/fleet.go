@@ -20,6 +20,8 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"path"
+
+	"kitgauge/checker/document"
 )
 
 // The sizes of kit that New makes. What is larger than the largest kit that
@@ -93,14 +95,14 @@ func (f *fitter) outlets(s *service) {
 func (k *Kit) YAML() []byte {
 	var b bytes.Buffer
 	b.WriteString(k.head)
-	writeYAML(&b, k.root)
+	document.YAML(&b, k.root.written())
 	return b.Bytes()
 }
 
 // JSON returns the same kit as JSON.
 func (k *Kit) JSON() []byte {
 	var b bytes.Buffer
-	writeJSON(&b, k.root)
+	document.JSON(&b, k.root.written())
 	b.WriteByte('\n')
 	return b.Bytes()
 }
