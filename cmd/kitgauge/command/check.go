@@ -122,7 +122,7 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 func passedOver(s Streams, names []string) []string {
 	list := files.PassedOver(names)
 	for _, passed := range list {
-		fmt.Fprintf(s.Err, "kitgauge: not checked: %s\n", report.Visible(passed))
+		say(s.Err, "not checked: %s", passed)
 	}
 	return list
 }

@@ -78,7 +78,7 @@ func checkStream(s Streams, o *streamOptions) error {
 		return failed(err)
 	}
 	if w := config.Weakened(o.gate == ""); w != nil {
-		fmt.Fprintf(s.Err, "kitgauge: weakened by settings: %s\n", report.Visible(w.Where()))
+		say(s.Err, "weakened by settings: %s", w.Where())
 	}
 	ctx := s.during.gently()
 	counts, err := stream.Run(ctx, s.In, s.Out, stream.Options{Check: stream.By(c, name), Gate: gate})
