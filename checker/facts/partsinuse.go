@@ -258,21 +258,66 @@ func (u *inUse) feed() {
 	}
 }
 
-// conduitLength is the way of a bundle from the pump to its last station,
-// less what is not covered: free lengths where the bodies differ, else the
-// straight distance. It is the least that the bundle takes, as bends and
-// free lengths that are not stated come on top.
+// ConduitPiece is a stretch of a bundle that one piece of conduit covers. Its
+// length is the least that the stretch takes: free lengths where the bodies
+// differ, else the straight distance; bends and free lengths that are not
+// stated come on top.
+type ConduitPiece struct {
+	Bundle   *kit.Bundle
+	From, To string // stops
+	Length   float64
+}
+
+// ConduitPieces lists the conduit of all bundles that name one, bundle by
+// bundle from the pump on.
+func (k *Kit) ConduitPieces() []ConduitPiece {
+	var list []ConduitPiece
+	for i, b := range k.Kit.Bundles {
+		if b.Conduit.ID.Node != nil {
+			list = append(list, conduitPieces(k.graph.Routes[i])...)
+		}
+	}
+	return list
+}
+
+// conduitPieces are those from the pump to the last station: what is stated
+// as not covered parts them.
+func conduitPieces(r *kit.Route) []ConduitPiece {
+	var list []ConduitPiece
+	covered := false
+	for i := 1; i < len(r.Stops); i++ {
+		if r.Bare(i) {
+			covered = false
+			continue
+		}
+		if !covered {
+			list = append(list, ConduitPiece{Bundle: r.Bundle, From: r.Names[i-1]})
+			covered = true
+		}
+		last := &list[len(list)-1]
+		last.To = r.Names[i]
+		last.Length += conduitAlong(r, i)
+	}
+	return list
+}
+
+// conduitAlong is the conduit that a hop takes.
+func conduitAlong(r *kit.Route, i int) float64 {
+	before, here := r.Stops[i-1], r.Stops[i]
+	switch {
+	case !r.Fixed(i) && here.FreeLength.Known:
+		return here.FreeLength.V
+	case here.Position.Known() && before.Position.Known():
+		return kit.Distance(before.Position, here.Position)
+	}
+	return 0
+}
+
+// conduitLength is that of all pieces of a bundle.
 func conduitLength(r *kit.Route) value.Number {
 	total := 0.0
-	for i := 1; i < len(r.Stops); i++ {
-		before, here := r.Stops[i-1], r.Stops[i]
-		switch {
-		case r.Bare(i):
-		case !r.Fixed(i) && here.FreeLength.Known:
-			total += here.FreeLength.V
-		case here.Position.Known() && before.Position.Known():
-			total += kit.Distance(before.Position, here.Position)
-		}
+	for _, p := range conduitPieces(r) {
+		total += p.Length
 	}
 	return value.Known(total)
 }

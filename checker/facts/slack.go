@@ -45,8 +45,16 @@ type Span struct {
 	Strangers  []string             `key:"not_members"` // lines with a length of their own that are not in it
 	InBundle   value.Flag           `key:"in_bundle"`
 	SpanLoop
+	Ends      [2]string    // the names of its stations
+	Tubes     []TubeInSpan // the lines in it, with what each has there
 	chain     kit.Chain
 	extremeAt [2][]float64 // the joints' values at the shortest and the longest
+}
+
+// TubeInSpan is one line's free length in a span.
+type TubeInSpan struct {
+	Line   *kit.Line
+	Length value.Number
 }
 
 // unplaced names the stops that state no body, each once.
@@ -86,6 +94,7 @@ func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget, o *Options) 
 		From: value.Known(a.Body.Label()), To: value.Known(b.Body.Label()),
 		FreeLength: b.FreeLength, SagRoom: b.SagRoom, StatedAs: value.Known(b.StatedAs),
 		Ties: value.Known(int64(len(b.Ties))), InBundle: value.Known(r.Bundle != nil),
+		Ends: [2]string{r.Names[i-1], r.Names[i]},
 		spot: spot{node: b.Node}, chain: g.Between(a.Body, b.Body),
 	}
 	s.place = fmt.Sprintf("%s, span %s to %s", r.Place, s.From.V, s.To.V)
@@ -119,8 +128,10 @@ func (s *Span) members(r *kit.Route, hop int) {
 	if lines := r.Lines(hop); len(lines) > 0 {
 		lengths = lengths[:0]
 		for _, l := range lines {
+			length := memberLength(l, own, s.FreeLength)
 			s.Members = append(s.Members, l.Short())
-			lengths = append(lengths, memberLength(l, own, s.FreeLength))
+			s.Tubes = append(s.Tubes, TubeInSpan{l, length})
+			lengths = append(lengths, length)
 		}
 	}
 	for _, m := range own {

@@ -66,6 +66,16 @@ func TestReplenishmentInInches(t *testing.T) {
 	}
 }
 
+// seen: worked example at https://stratson.eu/over-greasing/: 3 in outside, half an inch wide, "0.17 ounces or
+// 4.8 grams". Tolerance: half of the last digit printed.
+func TestReplenishmentWorkedExample(t *testing.T) {
+	b := dosing.RollingBearing{OutsideDiameter: 3 * inch, Width: inch / 2, Factor: dosing.Replenish}
+	got, err := b.Replenishment()
+	if err != nil || math.Abs(got/ounce-0.17) > 0.005 || math.Abs(1e3*got-4.8) > 0.05 {
+		t.Errorf("3 in x 1/2 in: got %.4f oz, %.3f g, %v; want 0.17 oz, 4.8 g", got/ounce, 1e3*got, err)
+	}
+}
+
 // recomputed: grams to cm3, and the interval of a spherical roller bearing at 300 rpm (6399.663 h for 22 g).
 func TestPortionDemand(t *testing.T) {
 	tests := []struct {

@@ -9,7 +9,8 @@ import (
 // about says what each sheet is for.
 var about = map[string]string{
 	"call-out": "A row for each line: what leaves the pump there, and the point to which it goes",
-	"cut":      "A row for each tube, the longest first, with what goes onto both of its ends",
+	"cut":      "A row for each tube, the longest first, with what goes onto both of its ends, then the conduit",
+	"free":     "What is measured off where a bundle or a tube leaves one body for another",
 	"parts":    "What the kit needs, what its own parts list has, and what is spare",
 }
 

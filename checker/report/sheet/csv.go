@@ -13,12 +13,14 @@ import (
 // CSV says how a sheet is written as CSV. The zero value is right for
 // programs.
 type CSV struct {
-	BOM bool // begin with the mark by which some spreadsheets know UTF-8
+	BOM       bool // begin with the mark by which some spreadsheets know UTF-8
+	Separator rune // between fields; 0 is a comma
+	Decimal   rune // of numbers; 0 is a point
 }
 
 // WriteCSV writes a sheet as comma-separated values (RFC 4180): UTF-8, a head
-// with the units, lines that end in CR LF. Numbers are bare, with a point.
-// Texts are made harmless by [Harmless].
+// with the units, lines that end in CR LF. Numbers are bare. Texts are made
+// harmless by [Harmless].
 func WriteCSV(w io.Writer, s Sheet, o CSV) error {
 	if o.BOM {
 		if _, err := io.WriteString(w, "\ufeff"); err != nil {
@@ -27,6 +29,9 @@ func WriteCSV(w io.Writer, s Sheet, o CSV) error {
 	}
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
+	if o.Separator != 0 {
+		c.Comma = o.Separator
+	}
 	head := make([]string, len(s.Columns))
 	for i, column := range s.Columns {
 		head[i] = column.Label()
@@ -35,8 +40,8 @@ func WriteCSV(w io.Writer, s Sheet, o CSV) error {
 	for _, row := range s.Rows {
 		fields := make([]string, len(row))
 		for i, cell := range row {
-			if fields[i] = cell.Text; !cell.IsNumber {
-				fields[i] = Harmless(cell.Text)
+			if fields[i] = Harmless(cell.Text); cell.IsNumber {
+				fields[i] = o.number(cell.Text)
 			}
 		}
 		_ = c.Write(fields)
@@ -46,6 +51,13 @@ func WriteCSV(w io.Writer, s Sheet, o CSV) error {
 		return fmt.Errorf("writing the %s as CSV: %w", strings.ToLower(s.Title), err)
 	}
 	return nil
+}
+
+func (o CSV) number(text string) string {
+	if o.Decimal == 0 {
+		return text
+	}
+	return strings.Replace(text, ".", string(o.Decimal), 1)
 }
 
 // Harmless returns the text with control characters made visible, and with an

@@ -13,7 +13,7 @@ import (
 // CallOut makes the call-out sheet: a row for each line, by number, with what
 // leaves the pump there and the point to which it goes.
 func CallOut(k *facts.Kit) Sheet {
-	stroke := family(k, "mm3", "in3")
+	const stroke = "mm3" // in both families: no element is sold by the cubic inch
 	s := Sheet{Name: "call-out", Title: "Call-out sheet", Columns: []Column{
 		{Head: "line", Right: true}, {Head: "outlet", Right: true}, {Head: "element"}, {Head: "a stroke", Unit: stroke, Right: true},
 		{Head: "point"}, {Head: "name"}, {Head: "side"}, {Head: "on"}, {Head: "thread"}, {Head: "fitting"}, {Head: "marker"},
@@ -74,14 +74,15 @@ const (
 	ByBundle              // as the bundles are made up
 )
 
-// CutList makes the cut list: a row for each tube with what goes onto both
-// of its ends.
+// CutList makes the cut list: a row for each tube with what goes onto both of
+// its ends, then one for each piece of conduit. The tubes are as long as the
+// kit states, the conduit is as long as its way at the least: bends come on
+// top. Lengths in inches go up to the next sixteenth.
 func CutList(k *facts.Kit, by Order) Sheet {
-	length := family(k, "mm", "in")
 	s := Sheet{Name: "cut", Title: "Cut list", Columns: []Column{
-		{Head: "tube"}, {Head: "line", Right: true}, {Head: "cut length", Unit: length, Right: true},
+		{Head: "tube"}, {Head: "line", Right: true}, lengthColumn(k, "cut length"),
 		{Head: "pump fitting"}, {Head: "pump marker"}, {Head: "point fitting"}, {Head: "point marker"},
-		{Head: "bundle"}, {Head: "leaves at"},
+		{Head: "bundle"}, {Head: "leaves at"}, {Head: "from"}, {Head: "to"},
 	}}
 	lines := slices.Clone(k.Lines)
 	slices.SortStableFunc(lines, func(a, b *facts.Line) int {
@@ -95,12 +96,88 @@ func CutList(k *facts.Kit, by Order) Sheet {
 	})
 	for _, l := range lines {
 		s.Rows = append(s.Rows, []Cell{
-			leaf(l.Tube.ID), count(l.Number), stated(l.CutLength, length, 6),
+			leaf(l.Tube.ID), count(l.Number), length(k, l.CutLength),
 			leaf(l.PumpFitting.ID), leaf(l.PumpMarker), leaf(l.PointFitting.ID), leaf(l.PointMarker),
-			bundle(l), leaf(l.LeavesAt),
+			bundle(l), leaf(l.LeavesAt), named("outlet", count(l.Outlet)), named("point", leaf(l.Line.Point.ID)),
 		})
 	}
+	s.Rows = append(s.Rows, conduit(k, by)...)
 	return s
+}
+
+// named says what a number or an id is that stands among others.
+func named(what string, c Cell) Cell {
+	if c.Text == "" {
+		return c
+	}
+	return text(what + " " + c.Text)
+}
+
+// conduit lists the pieces of conduit, sorted as the tubes are.
+func conduit(k *facts.Kit, by Order) [][]Cell {
+	pieces := k.ConduitPieces()
+	slices.SortStableFunc(pieces, func(a, b facts.ConduitPiece) int {
+		if c := cmp.Compare(a.Bundle.Conduit.ID.V, b.Bundle.Conduit.ID.V); c != 0 || by == ByBundle {
+			return c
+		}
+		return cmp.Compare(b.Length, a.Length)
+	})
+	var rows [][]Cell
+	for _, p := range pieces {
+		none := text("")
+		rows = append(rows, []Cell{
+			leaf(p.Bundle.Conduit.ID), none, roundedUp(value.Known(p.Length), measure{lengthUnit(k), finest(k)}),
+			none, none, none, none, leaf(p.Bundle.ID), none, text(p.From), text(p.To),
+		})
+	}
+	return rows
+}
+
+// FreeLengths makes the list of what is measured off where a bundle or a tube
+// leaves one body for another: a row for each of them, and one for each tube
+// that has a length of its own there.
+func FreeLengths(k *facts.Kit) Sheet {
+	s := Sheet{Name: "free", Title: "Free lengths", Columns: []Column{
+		{Head: "bundle"}, {Head: "lines"}, {Head: "from"}, {Head: "on"}, {Head: "to"}, {Head: "onto"},
+		lengthColumn(k, "free length"), lengthColumn(k, "longest distance"),
+	}}
+	for _, span := range k.Spans {
+		for _, g := range together(span) {
+			s.Rows = append(s.Rows, []Cell{
+				text(g.bundle), text(g.lines), text(span.Ends[0]), text(span.From.V), text(span.Ends[1]), text(span.To.V),
+				length(k, g.length), roundedUp(span.Longest, measure{lengthUnit(k), finest(k)}),
+			})
+		}
+	}
+	return s
+}
+
+// tubes are those of a span that have one length there.
+type tubes struct {
+	bundle, lines string
+	length        value.Number
+}
+
+func together(s *facts.Span) []tubes {
+	if len(s.Tubes) == 0 {
+		return []tubes{{length: s.FreeLength}}
+	}
+	var list []tubes
+	for _, t := range s.Tubes {
+		i := slices.IndexFunc(list, func(g tubes) bool { return g.length.Known && g.length.V == t.Length.V })
+		if i < 0 {
+			i = len(list)
+			name := "single"
+			if b := t.Line.Bundle.ID; s.InBundle.V || b.Node != nil {
+				name = leaf(b).Text
+			}
+			list = append(list, tubes{bundle: name, length: t.Length})
+		} else {
+			list[i].lines += ", "
+		}
+		list[i].lines += t.Line.Short()
+	}
+	return list
 }
 
 // byLength puts the longest first, and a line without a length at the end.

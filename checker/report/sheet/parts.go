@@ -77,7 +77,7 @@ func measureOf(name string, f units.Family) measure {
 	case name == "length":
 		return measure{"m", 0.01}
 	case name == "volume" && inch:
-		return measure{"in3", 0.1}
+		return measure{"cm3", 1} // as the strokes of the elements, in both families
 	case name == "volume":
 		return measure{"l", 0.01}
 	}

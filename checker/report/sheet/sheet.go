@@ -1,5 +1,5 @@
 // Package sheet makes the sheets by which a kit is built and fitted: the
-// call-out sheet, the cut list and the parts list. A [Sheet] is rows of cells
+// call-out sheet, the cut list, the free lengths and the parts list. A [Sheet] is rows of cells
 // and knows nothing of a format; the writers of CSV and XLSX stand beside it,
 // and any other report can show it too. Values are in the kit's own unit
 // family. What comes from a kit file is held as it stands there; each writer
@@ -18,7 +18,7 @@ import (
 
 // Sheet is one sheet: a head, and a row for each line, tube or part.
 type Sheet struct {
-	Name    string // in commands: "call-out", "cut", "parts"
+	Name    string // in commands: one of [Names]
 	Title   string // "Call-out sheet"
 	Columns []Column
 	Rows    [][]Cell // as many cells in each as there are columns
@@ -29,6 +29,7 @@ type Column struct {
 	Head  string
 	Unit  string // of its numbers, "" where they have none or each row its own
 	Right bool   // its cells are numbers, set to the right
+	Parts int    // of the unit to which its numbers are held, as 16 for sixteenths; 0 for none
 }
 
 // Label is the head with the unit: "cut length (mm)".
@@ -65,7 +66,7 @@ type Block struct {
 }
 
 // Names lists the sheets of a kit.
-func Names() []string { return []string{"call-out", "cut", "parts"} }
+func Names() []string { return []string{"call-out", "cut", "free", "parts"} }
 
 // Of makes all sheets of a kit.
 func Of(k *facts.Kit, by Order) Book {
@@ -76,7 +77,7 @@ func Of(k *facts.Kit, by Order) Book {
 			Status: h.Status.V, DrawnBy: h.DrawnBy.V, CheckedBy: h.CheckedBy.V, Date: h.Date.V,
 		},
 		Family: k.Family(),
-		Sheets: []Sheet{CallOut(k), CutList(k, by), PartsList(k)},
+		Sheets: []Sheet{CallOut(k), CutList(k, by), FreeLengths(k), PartsList(k)},
 	}
 }
 
@@ -145,4 +146,35 @@ func family(k *facts.Kit, metric, inch string) string {
 		return inch
 	}
 	return metric
+}
+
+// lengthUnit is that of the lengths to be measured off.
+func lengthUnit(k *facts.Kit) string { return family(k, "mm", "in") }
+
+// finest is the least step to which a length is measured off, of its unit: a
+// millimetre, and a sixteenth on a rule in inches (common practice, no source).
+func finest(k *facts.Kit) float64 {
+	if k.Family() == units.Inch {
+		return 1.0 / sixteen
+	}
+	return 1
+}
+
+const sixteen = 16
+
+func lengthColumn(k *facts.Kit, head string) Column {
+	c := Column{Head: head, Unit: lengthUnit(k), Right: true}
+	if c.Unit == "in" {
+		c.Parts = sixteen
+	}
+	return c
+}
+
+// length shows a length of the kit: in millimetres with every digit that was
+// written, in inches up to the next sixteenth.
+func length(k *facts.Kit, v value.Number) Cell {
+	if v.Known && k.Family() == units.Inch {
+		return roundedUp(v, measure{"in", finest(k)})
+	}
+	return stated(v, lengthUnit(k), 6)
 }

@@ -188,10 +188,10 @@ func TestCutList(t *testing.T) {
 	k := read(t, []byte(small), []byte(parts))
 	got := table(t, sheet.CutList(k, sheet.ByLength))
 	want := []map[string]string{
-		{"tube": "T4", "line": "2", "cut length (mm)": "2601.9125", "pump fitting": "F", "pump marker": "", "point fitting": "F", "point marker": "", "bundle": "W", "leaves at": "w-1"},
-		{"tube": "T4", "line": "4", "cut length (mm)": "1000", "pump fitting": "F", "pump marker": "4", "point fitting": "F", "point marker": "4", "bundle": "X", "leaves at": ""},
-		{"tube": "T4", "line": "1", "cut length (mm)": "", "pump fitting": "", "pump marker": "", "point fitting": "", "point marker": "", "bundle": "X", "leaves at": ""},
-		{"tube": "T6", "line": "3", "cut length (mm)": "900", "pump fitting": "F", "pump marker": "3P", "point fitting": "F", "point marker": "3", "bundle": "single", "leaves at": ""},
+		{"tube": "T4", "line": "2", "cut length (mm)": "2601.9125", "pump fitting": "F", "pump marker": "", "point fitting": "F", "point marker": "", "bundle": "W", "leaves at": "w-1", "from": "outlet 2", "to": "point B"},
+		{"tube": "T4", "line": "4", "cut length (mm)": "1000", "pump fitting": "F", "pump marker": "4", "point fitting": "F", "point marker": "4", "bundle": "X", "leaves at": "", "from": "outlet 4", "to": "point Z"},
+		{"tube": "T4", "line": "1", "cut length (mm)": "", "pump fitting": "", "pump marker": "", "point fitting": "", "point marker": "", "bundle": "X", "leaves at": "", "from": "outlet 1", "to": "point A"},
+		{"tube": "T6", "line": "3", "cut length (mm)": "900", "pump fitting": "F", "pump marker": "3P", "point fitting": "F", "point marker": "3", "bundle": "single", "leaves at": "", "from": "outlet 3", "to": "point C"},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("-want +got:\n%s", diff)
@@ -202,6 +202,60 @@ func TestCutList(t *testing.T) {
 	inch := read(t, []byte(small), []byte(parts), "units: metric", "units: inch")
 	if got, want := column(t, sheet.CutList(inch, sheet.ByLength), "cut length (in)")[0], "102.4375"; got != want {
 		t.Errorf("in inches: %s, want %s", got, want)
+	}
+}
+
+// A length in inches goes up to the next sixteenth, so that it can be measured
+// off. The inch is 25.4 mm (ISO 80000-3, printed): 6910 mm are 272.047 in, and
+// 272 1/16 in are 272.0625.
+func TestSixteenths(t *testing.T) {
+	tests := []struct{ stated, want string }{
+		{"6910 mm", "272.0625"}, {"25.4 mm", "1"}, {"1 in", "1"}, {"1.0625 in", "1.0625"}, {"1.06251 in", "1.125"}, {"27 mm", "1.125"}, {"86.0236 in", "86.0625"},
+	}
+	for _, tt := range tests {
+		k := read(t, []byte(small), []byte(parts), "units: metric", "units: inch", "cut_length: 900 mm", "cut_length: "+tt.stated)
+		if got := column(t, sheet.CutList(k, sheet.ByBundle), "cut length (in)")[3]; got != tt.want {
+			t.Errorf("%s: %s in, want %s", tt.stated, got, tt.want)
+		}
+	}
+}
+
+// The conduit of a bundle is cut where the kit leaves it uncovered, and as
+// long as its way: 300 mm, then bare, then 400 mm and the free length.
+const covered = `
+header: {number: A-1, revision: B, title: Small, status: draft, units: metric, date: 2026-11-25}
+bodies: [{id: frame, name: main frame}, {id: axle, name: axle}]
+joints: [{id: j, kind: prismatic, parent: frame, child: axle, axis: [0, 0, 1], range: {from: -10 mm, to: 10 mm}}]
+points: [{id: A, body: axle, position: [900 mm, 0 m, 0 m]}, {id: B, body: axle, position: [950 mm, 0 m, 0 m]}]
+pump: {part: P, body: frame, position: [0 m, 0 m, 0 m]}
+lines:
+  - {number: 1, outlet: 1, point: A, tube: T4, bundle: X, leaves_at: x-4}
+  - {number: 2, outlet: 2, point: B, tube: T4, bundle: X, leaves_at: x-4}
+bundles:
+  - id: X
+    conduit: C
+    route:
+      - {id: x-1, body: frame, position: [300 mm, 0 m, 0 m], hold: clip}
+      - {id: x-2, body: frame, position: [350 mm, 0 m, 0 m], hold: clip, uncovered: true}
+      - {id: x-3, body: frame, position: [750 mm, 0 m, 0 m], hold: clip}
+      - {id: x-4, body: axle, position: [850 mm, 0 m, 0 m], hold: clip, free_length: 160 mm, member_lengths: [{line: 2, length: 170 mm}]}
+`
+
+func TestConduitAndFreeLengths(t *testing.T) {
+	k := read(t, []byte(covered), []byte(parts))
+	var got []string
+	for _, row := range table(t, sheet.CutList(k, sheet.ByLength))[2:] {
+		got = append(got, strings.Join([]string{row["tube"], row["line"], row["cut length (mm)"], row["bundle"], row["from"], row["to"]}, "|"))
+	}
+	if diff := cmp.Diff([]string{"C||560|X|x-2|x-4", "C||300|X|the pump|x-1"}, got); diff != "" {
+		t.Errorf("conduit (-want +got):\n%s", diff)
+	}
+	want := []map[string]string{
+		{"bundle": "X", "lines": "1", "from": "x-3", "on": "main frame", "to": "x-4", "onto": "axle", "free length (mm)": "160", "longest distance (mm)": "101"},
+		{"bundle": "X", "lines": "2", "from": "x-3", "on": "main frame", "to": "x-4", "onto": "axle", "free length (mm)": "170", "longest distance (mm)": "101"},
+	} // 100 mm and 10 mm at right angles: 100.5 mm, up to the next millimetre
+	if diff := cmp.Diff(want, table(t, sheet.FreeLengths(k))); diff != "" {
+		t.Errorf("free lengths (-want +got):\n%s", diff)
 	}
 }
 
@@ -325,6 +379,28 @@ func TestBOM(t *testing.T) {
 	// RFC 3629, 6: the mark is EF BB BF in UTF-8.
 	if !bytes.HasPrefix(b.Bytes(), []byte{0xef, 0xbb, 0xbf, 'l', 'i', 'n', 'e', ','}) {
 		t.Errorf("got % x; want the mark, then the head", b.Bytes()[:8])
+	}
+}
+
+// An office that writes 2,5 gets numbers that its spreadsheet reads as such.
+func TestSeparators(t *testing.T) {
+	tests := []struct {
+		o    sheet.CSV
+		want string
+	}{
+		{sheet.CSV{}, "a,n\r\n\"x,y;z\",2.5\r\n"},
+		{sheet.CSV{Separator: ';', Decimal: ','}, "a;n\r\n\"x,y;z\";2,5\r\n"},
+		{sheet.CSV{Separator: '\t', Decimal: ','}, "a\tn\r\nx,y;z\t2,5\r\n"},
+	}
+	s := sheet.Sheet{
+		Columns: []sheet.Column{{Head: "a"}, {Head: "n", Right: true}},
+		Rows:    [][]sheet.Cell{{{Text: "x,y;z"}, {Text: "2.5", Number: 2.5, IsNumber: true}}},
+	}
+	for _, tt := range tests {
+		var b bytes.Buffer
+		if err := sheet.WriteCSV(&b, s, tt.o); err != nil || b.String() != tt.want {
+			t.Errorf("%+v: %q, %v; want %q", tt.o, b.String(), err, tt.want)
+		}
 	}
 }
 

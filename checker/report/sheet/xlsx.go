@@ -30,14 +30,15 @@ const (
 type XLSX struct{ Paper Paper }
 
 // WriteXLSX writes a book as an Office Open XML workbook (ISO/IEC 29500) with
-// a worksheet for each sheet: numbers as numbers, texts as plain strings and
-// never as formulas, the head frozen and repeated on each page, the title
-// block above and the caution below. The same book gives the same bytes.
+// a worksheet for each sheet: numbers as numbers, their points or sixteenths
+// one below the other, texts as plain strings and never as formulas, a rule
+// below each row and a box to tick at its end, the head frozen and repeated on
+// each page, the title block above and the caution below. The same book gives
+// the same bytes.
 func WriteXLSX(w io.Writer, b Book, o XLSX) error {
 	f := excelize.NewFile()
 	defer f.Close()
 	x := workbook{File: f, book: b, paper: o.Paper}
-	x.styles()
 	for i := range b.Sheets {
 		x.sheet(i, &b.Sheets[i])
 	}
@@ -55,10 +56,9 @@ func WriteXLSX(w io.Writer, b Book, o XLSX) error {
 // workbook writes worksheets and keeps the first error.
 type workbook struct {
 	*excelize.File
-	book             Book
-	paper            Paper
-	head, text, tell int // styles: of heads, of texts, of numbers
-	err              error
+	book  Book
+	paper Paper
+	err   error
 }
 
 func (x *workbook) note(err error) {
@@ -73,17 +73,81 @@ func (x *workbook) style(s *excelize.Style) int {
 	return id
 }
 
-// styles makes those of the cells. A text has the number format of text too,
-// so that it is no formula even after somebody has edited it.
-func (x *workbook) styles() {
-	const plain, asText = 0, 49 // of the formats that every spreadsheet has
-	top := &excelize.Alignment{Vertical: "top", WrapText: true}
-	x.head = x.style(&excelize.Style{
-		Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{Vertical: "bottom", WrapText: true}, NumFmt: asText,
-		Border: []excelize.Border{{Type: "bottom", Style: 2, Color: "000000"}},
+// heads is the style of the heads of a column.
+func (x *workbook) heads(right bool) int {
+	return x.style(&excelize.Style{
+		Font:      &excelize.Font{Bold: true, Family: typeface, Size: typeSize},
+		Alignment: side(right, "bottom"), NumFmt: asText,
+		Border: []excelize.Border{{Type: "bottom", Style: mediumLine, Color: "000000"}},
 	})
-	x.text = x.style(&excelize.Style{NumFmt: asText, Alignment: top})
-	x.tell = x.style(&excelize.Style{NumFmt: plain, Alignment: &excelize.Alignment{Vertical: "top"}})
+}
+
+// texts is that of texts. A text has the number format of text too, so that
+// it is no formula even after somebody has edited it.
+func (x *workbook) texts(right bool) int {
+	return x.style(&excelize.Style{Font: plain, NumFmt: asText, Alignment: side(right, "top"), Border: rule})
+}
+
+// number is that of a number: with the decimals that it has, and room for as
+// many as the column's others have, so that the points stand one below the
+// other; or as a fraction where the column has parts of a unit.
+func (x *workbook) number(c Cell, in Column, most int) int {
+	format, own := "0", decimals(c)
+	if own > 0 {
+		format += "." + strings.Repeat("0", own)
+	} else if most > 0 {
+		format += "_."
+	}
+	format += strings.Repeat("_0", most-own)
+	if in.Parts > 0 {
+		format = "# ??/??"
+	}
+	return x.style(&excelize.Style{Font: plain, CustomNumFmt: &format, Alignment: side(true, "top"), Border: rule})
+}
+
+// box is the style of the field to tick.
+func (x *workbook) box() int {
+	return x.style(&excelize.Style{Font: plain, NumFmt: asText, Border: []excelize.Border{
+		{Type: "left", Style: thinLine, Color: "000000"}, {Type: "right", Style: thinLine, Color: "000000"},
+		{Type: "top", Style: thinLine, Color: "000000"}, {Type: "bottom", Style: thinLine, Color: "000000"},
+	}})
+}
+
+// Of the formats and lines that every spreadsheet has (ISO/IEC 29500-1,
+// 18.8.30 and 18.18.3).
+const (
+	asText     = 49
+	thinLine   = 1
+	mediumLine = 2
+)
+
+// The type of all cells. A spreadsheet that does not have it takes one as wide.
+const (
+	typeface = "Arial"
+	typeSize = 10
+)
+
+var (
+	plain = &excelize.Font{Family: typeface, Size: typeSize}
+	rule  = []excelize.Border{{Type: "bottom", Style: thinLine, Color: "A0A0A0"}}
+)
+
+// side sets a cell to the right or to the left, with air between the two.
+func side(right bool, vertical string) *excelize.Alignment {
+	a := &excelize.Alignment{Vertical: vertical, WrapText: !right, Horizontal: "left", Indent: 1}
+	if right {
+		a.Horizontal = "right"
+	}
+	return a
+}
+
+// decimals is how many a number is written with, 0 for a text.
+func decimals(c Cell) int {
+	_, after, _ := strings.Cut(c.Text, ".")
+	if !c.IsNumber {
+		return 0
+	}
+	return len(after)
 }
 
 func (x *workbook) sheet(i int, s *Sheet) {
@@ -94,14 +158,21 @@ func (x *workbook) sheet(i int, s *Sheet) {
 		x.note(err)
 	}
 	for c, column := range s.Columns {
-		x.cell(name, c, 0, text(column.Label()), x.head)
-	}
-	for r, row := range s.Rows {
-		for c, cell := range row {
-			x.cell(name, c, r+1, cell, x.text)
+		x.cell(name, c, 0, text(column.Label()), x.heads(column.Right))
+		words, most := x.texts(column.Right), 0
+		for _, row := range s.Rows {
+			most = max(most, decimals(row[c]))
+		}
+		for r, row := range s.Rows {
+			style := words
+			if row[c].IsNumber {
+				style = x.number(row[c], column, most)
+			}
+			x.cell(name, c, r+1, row[c], style)
 		}
 	}
-	last, err := excelize.CoordinatesToCellName(len(s.Columns), len(s.Rows)+1)
+	x.ticks(name, s)
+	last, err := excelize.CoordinatesToCellName(len(s.Columns)+1, len(s.Rows)+1)
 	x.note(err)
 	x.note(x.SetSheetDimension(name, "A1:"+last))
 	x.widths(name, s)
@@ -109,12 +180,21 @@ func (x *workbook) sheet(i int, s *Sheet) {
 	x.print(name, s)
 }
 
+// ticks adds a column of boxes for the one who builds or fits the kit.
+func (x *workbook) ticks(name string, s *Sheet) {
+	at := len(s.Columns)
+	x.cell(name, at, 0, text("done"), x.heads(false))
+	box := x.box()
+	for r := range s.Rows {
+		x.cell(name, at, r+1, text(""), box)
+	}
+}
+
 func (x *workbook) cell(sheet string, column, row int, c Cell, style int) {
 	at, err := excelize.CoordinatesToCellName(column+1, row+1)
 	x.note(err)
 	if c.IsNumber {
 		x.note(x.SetCellFloat(sheet, at, c.Number, -1, 64))
-		style = x.tell
 	} else if c.Text != "" {
 		x.note(x.SetCellStr(sheet, at, report.Visible(c.Text)))
 	}

@@ -20,21 +20,27 @@ type sheetsOptions struct {
 	sort  string
 	paper string
 	bom   bool
+
+	separator, decimal string
 }
 
 func sheetsCommand(s Streams) *cobra.Command {
 	var o sheetsOptions
 	c := &cobra.Command{
 		Use:   "sheets KIT",
-		Short: "Write the call-out sheet, the cut list and the parts list",
+		Short: "Write the call-out sheet, the cut list, the free lengths and the parts list",
 		Long: `Write the sheets by which a kit is built and fitted: the call-out sheet (a row
 a line: outlet, element, point, fitting, marker), the cut list (a row a tube,
-sorted for the bench) and the parts list (what the kit needs, what its own list
-has, what is spare). Values are in the kit's own unit family.
+sorted for the bench, then a row a piece of conduit, which is the length of its
+way: bends come on top), the free lengths (what is measured off where a bundle
+leaves one body for another) and the parts list (what the kit needs, what its
+own list has, what is spare). Values are in the kit's own unit family; inches
+go up to the next sixteenth, strokes are in mm3.
 
 Without --out, one sheet goes to standard output as CSV (RFC 4180). A FILE.csv
-holds one sheet, a FILE.xlsx all three, ready to print; a file is replaced when
-the new one is whole. In CSV, a text from the kit that a spreadsheet would take
+holds one sheet, a FILE.xlsx all of them, ready to print, with a box to tick in
+each row; a file is replaced when the new one is whole. An office that writes
+2,5 wants --separator semicolon --decimal comma. In CSV, a text from the kit that a spreadsheet would take
 for a formula, because it begins with = + - @, a tab or a line end, has an
 apostrophe in front; numbers never have.
 
@@ -50,10 +56,14 @@ Exit status:
 	}
 	o.oneKit.flags(c, "write to this `FILE`.csv or FILE.xlsx")
 	f := c.Flags()
-	f.StringVar(&o.sheet, "sheet", "call-out", "the sheet to write as CSV: call-out, cut or parts")
+	f.StringVar(&o.sheet, "sheet", "call-out", "the sheet to write as CSV: call-out, cut, free or parts")
 	f.StringVar(&o.sort, "sort", "length", "order of the tubes of one part on the cut list: length (the longest first) or bundle")
 	f.StringVar(&o.paper, "paper", "", "paper of the XLSX file: a4 or letter (default a4 for a metric kit, letter for one in inches)")
 	f.BoolVar(&o.bom, "bom", false, "begin the CSV with the mark (U+FEFF) by which some spreadsheets know UTF-8")
+	f.StringVar(&o.separator, "separator", "comma", "between the fields of the CSV: comma, semicolon or tab")
+	f.StringVar(&o.decimal, "decimal", "point", "of the numbers of the CSV: point or comma")
+	words(c, "separator", "comma", "semicolon", "tab")
+	words(c, "decimal", "point", "comma")
 	words(c, "sheet", sheet.Names()...)
 	words(c, "sort", "length", "bundle")
 	words(c, "paper", "a4", "letter")
@@ -61,8 +71,10 @@ Exit status:
 }
 
 var (
-	cutOrders = map[string]sheet.Order{"length": sheet.ByLength, "bundle": sheet.ByBundle}
-	papers    = map[string]sheet.Paper{"": sheet.Usual, "a4": sheet.A4, "letter": sheet.Letter}
+	cutOrders  = map[string]sheet.Order{"length": sheet.ByLength, "bundle": sheet.ByBundle}
+	separators = map[string]rune{"comma": ',', "semicolon": ';', "tab": '\t'}
+	decimals   = map[string]rune{"point": '.', "comma": ','}
+	papers     = map[string]sheet.Paper{"": sheet.Usual, "a4": sheet.A4, "letter": sheet.Letter}
 )
 
 // faulty says what is wrong with the options; changed reports whether one was
@@ -78,10 +90,16 @@ func (o *sheetsOptions) faulty(changed func(string) bool) error {
 		return wrong("--sort: %q is neither length nor bundle", o.sort)
 	case !sized:
 		return wrong("--paper: %q is neither a4 nor letter", o.paper)
+	case separators[o.separator] == 0:
+		return wrong("--separator: %q is none of comma, semicolon, tab", o.separator)
+	case decimals[o.decimal] == 0:
+		return wrong("--decimal: %q is neither point nor comma", o.decimal)
+	case separators[o.separator] == decimals[o.decimal]:
+		return wrong("--decimal: a comma in the numbers wants --separator semicolon or tab")
 	case o.out != "" && ending != ".csv" && ending != ".xlsx":
 		return wrong("--out: the name %q ends neither in .csv nor in .xlsx", o.out)
-	case ending == ".xlsx" && (changed("sheet") || o.bom):
-		return wrong("--out: an XLSX file holds all sheets; --sheet and --bom are for CSV")
+	case ending == ".xlsx" && (changed("sheet") || o.bom || changed("separator") || changed("decimal")):
+		return wrong("--out: an XLSX file holds all sheets; --sheet, --bom, --separator and --decimal are for CSV")
 	case ending != ".xlsx" && changed("paper"):
 		return wrong("--paper is for an XLSX file: name one with --out")
 	}
@@ -105,7 +123,7 @@ func writeSheets(s Streams, o sheetsOptions, name string, changed func(string) b
 		if filepath.Ext(o.out) == ".xlsx" {
 			return sheet.WriteXLSX(w, book, sheet.XLSX{Paper: papers[o.paper]})
 		}
-		return sheet.WriteCSV(w, book.Sheet(o.sheet), sheet.CSV{BOM: o.bom})
+		return sheet.WriteCSV(w, book.Sheet(o.sheet), sheet.CSV{BOM: o.bom, Separator: separators[o.separator], Decimal: decimals[o.decimal]})
 	}
 	return writeWhole(s, o.out, write)
 }
