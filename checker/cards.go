@@ -88,6 +88,19 @@ func (c *Checker) Play(fault *faultcard.Card, clean *source.Document) (*Result, 
 
 // PlayText checks a kit that has a card's fault, with the limits of the card.
 func (c *Checker) PlayText(fault *faultcard.Card, file string, text []byte) (*Result, error) {
+	c, err := c.playing(fault)
+	if err != nil {
+		return nil, err
+	}
+	results, err := c.Check(file, text)
+	if err != nil {
+		return nil, err
+	}
+	return results[0], nil
+}
+
+// playing returns a Checker like c with the limits and the parts of a card.
+func (c *Checker) playing(fault *faultcard.Card) (*Checker, error) {
 	if len(fault.Limits) > 0 {
 		var err error
 		if c, err = c.withLimits(fault); err != nil {
@@ -97,11 +110,7 @@ func (c *Checker) PlayText(fault *faultcard.Card, file string, text []byte) (*Re
 	if len(fault.Catalogue) > 0 {
 		c = c.withParts(fault)
 	}
-	results, err := c.Check(file, text)
-	if err != nil {
-		return nil, err
-	}
-	return results[0], nil
+	return c, nil
 }
 
 // withParts returns a Checker like c that reads catalogues with the fault of

@@ -5,6 +5,7 @@ import (
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
+	"kitgauge/checker/faultcard"
 	"kitgauge/checker/finding"
 )
 
@@ -33,4 +34,13 @@ func Alone(r *Result) []string {
 		}
 	}
 	return out
+}
+
+// FixText mends a kit that has a card's fault.
+func (c *Checker) FixText(fault *faultcard.Card, file string, text []byte, o FixOptions) (*Fix, error) {
+	c, err := c.playing(fault)
+	if err != nil {
+		return nil, err
+	}
+	return c.Fix(file, text, o)
 }

@@ -7,6 +7,7 @@ import (
 
 	"kitgauge/checker/edit"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/source"
 )
 
 // FixOptions says which findings are mended. Where it names none, that are
@@ -62,6 +63,7 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 			return nil, err
 		}
 	}
+	x.waiting()
 	return &x.Fix, nil
 }
 
@@ -86,7 +88,7 @@ func (x *fixer) todo() []fixItem {
 	var first, rest []fixItem
 	for i, r := range x.After {
 		for _, f := range r.Findings {
-			if !x.mends(&f) || x.left[f.Key()] {
+			if !x.mends(&f) || x.left[f.Key()] || x.disputed(r, &f) != "" {
 				continue
 			}
 			if written(&f) {
@@ -120,6 +122,37 @@ func (x *fixer) mends(f *finding.Finding) bool {
 	})
 }
 
+// disputed is the rule of another finding about the value from which the edits
+// of one would be taken, "" where there is none: who lists a part first makes
+// sure that it is the right one.
+func (x *fixer) disputed(r *Result, f *finding.Finding) string {
+	if n := r.Text.Root.Lookup(f.Pointer); n == nil || n.Kind > source.Text || len(x.options.Rules)+len(x.options.Places) > 0 {
+		return ""
+	}
+	if slices.ContainsFunc(f.Edits, func(c edit.Change) bool { return c.At == f.Pointer }) {
+		return ""
+	}
+	for _, other := range r.Findings {
+		if other.Pointer == f.Pointer && other.Rule != f.Rule && other.Status == finding.Violated && (other.Choice || len(other.Edits) == 0) {
+			return other.Rule
+		}
+	}
+	return ""
+}
+
+// waiting lists what was not mended because of another finding.
+func (x *fixer) waiting() {
+	for i, r := range x.After {
+		for _, f := range r.Findings {
+			if x.mends(&f) && !x.left[f.Key()] {
+				if rule := x.disputed(r, &f); rule != "" {
+					x.leave(fixItem{i, f}, "another finding is about the value that it rests on, and comes first: "+rule)
+				}
+			}
+		}
+	}
+}
+
 // try makes the edits of some findings, or of as many of them as can be made;
 // false where none can.
 func (x *fixer) try(items []fixItem) (bool, error) {
@@ -150,36 +183,64 @@ func (x *fixer) try(items []fixItem) (bool, error) {
 	return x.try(items[len(items)/2:])
 }
 
-// together makes an edit with those that mend what it alone would add, as a row
-// of the parts list and then its spares.
+// step is a text with what is found in it, and the findings whose edits led to
+// it.
+type step struct {
+	items   []fixItem
+	text    []byte
+	results []*Result
+}
+
+// longestChain is how many steps one edit may bring with it.
+const longestChain = 4
+
+// together makes an edit with those that mend what it alone would add: with
+// another part, its row of the parts list, and the row of the part that it
+// takes the place of.
 func (x *fixer) together(it fixItem, text []byte, results []*Result) (bool, error) {
-	var added []fixItem
+	steps := []step{{[]fixItem{it}, text, results}}
+	for range longestChain {
+		last := steps[len(steps)-1]
+		added := x.added(last.results, it.finding.Choice)
+		if len(added) == 0 {
+			return false, nil
+		}
+		text, why := apply(last.text, last.results, added)
+		if why != "" {
+			return false, nil
+		}
+		x.Checks++
+		results, err := x.checker.Check(x.file, text)
+		if err != nil {
+			return false, err
+		}
+		steps = append(steps, step{added, text, results})
+		if worse([]fixItem{it}, x.After, results) == "" {
+			for _, s := range steps {
+				x.accept(s.items, s.text, s.results)
+			}
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// added lists what was not found before and has an edit; one that somebody has
+// to decide on only where the edit that leads to it was decided on.
+func (x *fixer) added(results []*Result, decided bool) []fixItem {
+	var list []fixItem
 	for i, r := range results {
 		was := map[rulePlace]weight{}
 		if i < len(x.After) {
 			was = weigh(x.After[i].Findings)
 		}
 		for _, f := range r.Findings {
-			if was[placeOf(&f)].count == 0 && f.Status == finding.Violated && len(f.Edits) > 0 && !f.Choice && f.Pos.File == x.file {
-				added = append(added, fixItem{i, f})
+			if was[placeOf(&f)].count == 0 && f.Status == finding.Violated && len(f.Edits) > 0 && (decided || !f.Choice) && f.Pos.File == x.file {
+				list = append(list, fixItem{i, f})
 			}
 		}
 	}
-	if len(added) == 0 {
-		return false, nil
-	}
-	both, why := apply(text, results, added)
-	if why != "" {
-		return false, nil
-	}
-	x.Checks++
-	after, err := x.checker.Check(x.file, both)
-	if err != nil || worse([]fixItem{it}, x.After, after) != "" {
-		return false, err
-	}
-	x.accept([]fixItem{it}, text, results)
-	x.accept(added, both, after)
-	return true, nil
+	return list
 }
 
 func (x *fixer) apply(items []fixItem) (text []byte, why string) {

@@ -241,8 +241,9 @@ var deeds = []deed{
 	says(`mark both ends with ([0-9]+)`, func(o *order, m []string) []op {
 		return append(set(o.Pointer+"/pump_marker", m[1]), set(o.Pointer+"/point_marker", m[1])...)
 	}),
-	says(`add a row with line ([0-9]+)`, func(o *order, m []string) []op {
-		return []op{{Op: "add", Path: "/documents/call_out_sheet/rows/-", Value: map[string]any{"line": number(m[1])}}}
+	says(`add a row with line ([0-9]+) and the name of its point`, func(o *order, m []string) []op {
+		name := o.at(o.item("/points", "id", o.at(o.line(m[1])+"/point")) + "/name")
+		return []op{{Op: "add", Path: "/documents/call_out_sheet/rows/-", Value: map[string]any{"line": number(m[1]), "name": name}}}
 	}),
 	says(`bring the document to revision (\S+)`, func(o *order, m []string) []op { return set(o.holder("revision"), m[1]) }),
 	says(`write (\S+) as the number of the kit`, text),
@@ -253,6 +254,7 @@ var deeds = []deed{
 	says(`(?:give the line|move this line to) outlet ([0-9]+)`, func(o *order, m []string) []op { return set(o.holder("outlet"), number(m[1])) }),
 	says(`number this line ([0-9]+)`, here),
 	says(`number the lines from 1 to ([0-9]+) without gaps`, func(o *order, m []string) []op { return o.renumber() }),
+	says(`name ID, or another of its stations in leaves_at:`, func(o *order, m []string) []op { return set(o.holder("leaves_at"), m[1]) }),
 	says(`in leaves_at: ID,`, func(o *order, m []string) []op { return set(o.holder("leaves_at"), m[1]) }),
 	says(`name one of the lines of the span \(([0-9]+)`, func(o *order, m []string) []op { return set(o.Pointer+"/0/line", number(m[1])) }),
 	says(`name ([0-9]+) as well`, func(o *order, m []string) []op { return []op{{Op: "add", Path: o.Pointer + "/-", Value: number(m[1])}} }),

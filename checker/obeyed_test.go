@@ -93,6 +93,9 @@ func obeyCard(t *testing.T, c *checker.Checker, card *faultcard.Card, tally map[
 		}
 		tally[obeyed]++
 		o.judge(t, c, card, text, before, ops)
+		if len(f.Edits) > 0 && !o.inCatalogue() {
+			tally[o.agrees(t, c, card, text, ops)]++
+		}
 	}
 }
 

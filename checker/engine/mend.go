@@ -38,6 +38,10 @@ type namedPart struct {
 // verbs are the members by which a change says what it does.
 var verbs = []edit.Verb{edit.Set, edit.Insert, edit.Remove}
 
+// itself is the path of what the rule looks at, as it is written in the file: of
+// an end of a line, the name of its fitting.
+const itself = "it"
+
 // MostChanges is how many changes a rule may state; the schema says the same.
 const MostChanges = 8
 
@@ -76,9 +80,13 @@ func (r *packReader) change(n *source.Node, rule *Rule) *change {
 		return nil
 	}
 	c.path = strings.Split(strings.TrimSpace(c.node.Scalar), ".")
-	if c.ofKit = c.path[0] == "kit"; c.ofKit {
+	c.ofKit = c.path[0] == "kit"
+	switch {
+	case c.ofKit:
 		c.path = c.path[1:]
-	} else if r.isAnother(c.path, rule.Of) {
+	case len(c.path) == 1 && c.path[0] == itself && c.do != edit.Insert:
+		c.path = nil
+	case r.isAnother(c.path, rule.Of):
 		c.as, c.path = c.path[0], c.path[1:]
 	}
 	to := n.Get("to")
@@ -127,6 +135,12 @@ func (c *change) expressions() []*expression {
 // of another kind or dimension than what stands there.
 func (c *change) check(r *Rule) []*source.Problem {
 	v := r.pack.vocabulary
+	if len(c.path) == 0 && !c.ofKit {
+		if e := c.value.expr; e != nil && e.gives != nil && e.gives.Kind() != types.StringKind {
+			return []*source.Problem{e.problemAt(1, 0, fmt.Sprintf("it takes a name, and this is %s", e.typeName(e.gives.String())), "write the number of a part")}
+		}
+		return nil
+	}
 	f, problem := c.follow(v, c.from(r))
 	switch {
 	case problem != nil:
@@ -283,7 +297,10 @@ func (r *Rule) mends(f *finding.Finding, s *scope, it Subject) {
 }
 
 func (c *change) edits(n *source.Node, s *scope) ([]edit.Change, bool) {
-	e := edit.Change{Do: c.do, At: n.Pointer() + "/" + strings.Join(c.path, "/")}
+	e := edit.Change{Do: c.do, At: n.Pointer()}
+	for _, key := range c.path {
+		e.At += "/" + key
+	}
 	if c.do == edit.Remove {
 		return []edit.Change{e}, true
 	}
