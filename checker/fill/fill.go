@@ -56,7 +56,7 @@ var groups []group
 func init() { // the functions look at groups themselves
 	groups = []group{
 		{"outlets", "outlets that lines use, and the others blanked", (*filler).outlets},
-		{"bolt-count", "the number of the pump's bolts", byRule("mounting/bolt-count")},
+		{"bolt-count", "the number of the pump's bolts", (*filler).boltCount},
 		{"parts", "the smallest fitting, conduit, fuse, cable and bolt that will do", (*filler).parts},
 		{"free-lengths", "the least free length of each span", (*filler).freeLengths},
 		{"ties", "ties along runs that nothing holds", (*filler).ties},

@@ -41,7 +41,7 @@ func (f *filler) ends(at string) []choice {
 		if p := l.Point.To; p != nil {
 			hole = p.Thread.V
 		}
-		if p := k.Pump.PumpFit.Part.To; p != nil && at == "pump" {
+		if p := k.Kit.Pump.Part.To; p != nil && at == "pump" {
 			hole = p.OutletThread.V
 		}
 		c := choice{place: l.Label() + ", at the " + at, about: []string{l.Label()}}
@@ -133,6 +133,18 @@ func (f *filler) bolts() []choice {
 	return []choice{c}
 }
 
+// boltCount states as many bolts as the pump takes.
+func (f *filler) boltCount() error {
+	const count = "/pump/bolts/count"
+	p := f.facts().Kit.Pump.Part.To
+	if p == nil || !p.BoltCount.Known || f.empty("/pump/bolts") || !f.empty(count) {
+		return nil
+	}
+	c := edit.Change{Do: edit.Set, At: count, Value: strconv.FormatInt(p.BoltCount.V, 10)}
+	f.note("the pump's bolts", said(c))
+	return f.accept([]edit.Change{c})
+}
+
 // diameter is the number in the size of a bolt, M8.
 func diameter(b *kit.Bolt) float64 {
 	d, _ := strconv.ParseFloat(strings.TrimPrefix(b.Size.V, "M"), 64)
@@ -143,7 +155,7 @@ func diameter(b *kit.Bolt) float64 {
 // on them to get an element, the others blanked.
 func (f *filler) outlets() error {
 	k := f.facts()
-	if k.Pump.PumpFit.Part.To == nil {
+	if k.Kit.Pump.Part.To == nil {
 		f.lacks("the pump", "its part is not known, and so not how many outlets it has")
 		return nil
 	}
