@@ -1,0 +1,79 @@
+package fill_test
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"testing"
+
+	"kitgauge/checker"
+	"kitgauge/checker/fill"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/fleet"
+)
+
+var full = flag.Bool("full", false, "strip and fill in 200 generated kits, not a few")
+
+// TestFleet takes out of generated kits what Kit writes, and has it written
+// again: nothing is found in what comes of it.
+func TestFleet(t *testing.T) {
+	seeds := []uint64{3, 8, 14}
+	if *full {
+		seeds = nil
+		for seed := range uint64(200) {
+			seeds = append(seeds, seed)
+		}
+	}
+	c := checker.New(checker.Options{NoSettings: true})
+	for _, seed := range seeds {
+		points := 4 + int(seed*7%30)
+		if *full {
+			points = 4 + int(seed*7%80)
+		}
+		t.Run(fmt.Sprintf("seed %d, %d points", seed, points), func(t *testing.T) {
+			if err := refill(c, seed, points); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+}
+
+func refill(c *checker.Checker, seed uint64, points int) error {
+	k, err := fleet.New(seed, points, fleet.Options{Catalogue: "../parts/winter.parts.yaml"})
+	if err != nil {
+		return err
+	}
+	const file = "../../examples/trailer/made.kit.yaml" // beside the catalogue
+	bare := strip(k.YAML())
+	filled, err := fill.Kit(c, file, bare, fill.Options{})
+	if err != nil {
+		return err
+	}
+	if says := left(filled); says != "" {
+		return fmt.Errorf("%s", says)
+	}
+	again, err := fill.Kit(c, file, filled.Text, fill.Options{})
+	if err != nil {
+		return err
+	}
+	if !bytes.Equal(again.Text, filled.Text) {
+		return fmt.Errorf("doing it again changes the file")
+	}
+	return nil
+}
+
+// left is what was not filled in, and what is found in what was.
+func left(f *fill.Filled) string {
+	says := ""
+	for _, o := range f.Open {
+		says += fmt.Sprintf("\nnot filled in: %s, %s: %s", o.Group, o.Place, o.Why)
+	}
+	for _, r := range f.After {
+		for _, x := range r.Findings {
+			if x.Status != finding.Conceded {
+				says += fmt.Sprintf("\n%s %s, %s: %s", x.Pos, x.Rule, x.Place, x.Message)
+			}
+		}
+	}
+	return says
+}
