@@ -3,6 +3,7 @@ package fill
 import (
 	"cmp"
 	"encoding/json"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,6 +19,7 @@ const (
 	ruleOfFree = "slack/free-length-stated"
 	stepOfFree = "slack/cut_step"
 	gapOfTies  = "routing/tie_gap"
+	benchOfCut = "routing/bench"
 )
 
 // freeLengths states the least free length with which no rule finds anything
@@ -59,7 +61,7 @@ func (f *filler) longer(c edit.Change) []option {
 
 // ties puts ties along the runs that nothing holds for too long, evenly.
 func (f *filler) ties() error {
-	most := f.limit(gapOfTies)
+	most, bench := f.limit(gapOfTies), f.limit(benchOfCut)
 	if !most.Known {
 		f.lacks("the kit", most.Why)
 		return nil
@@ -72,9 +74,8 @@ func (f *filler) ties() error {
 			if s.Gap.V <= most.V || gap <= most.V {
 				continue
 			}
-			more := int(gap / most.V)
-			for n := 1; n <= more; n++ {
-				pointer, from := alongOf(s, held[i-1]+gap*float64(n)/float64(more+1))
+			for _, v := range evenly(gap, most.V, bench.V) {
+				pointer, from := alongOf(s, held[i-1]+v)
 				at[pointer] = append(at[pointer], from)
 				f.note(s.Place(), "a tie "+f.metres(from)+" past the station before")
 			}
@@ -85,6 +86,24 @@ func (f *filler) ties() error {
 		changes = append(changes, f.tiesAt(pointer, at[pointer])...)
 	}
 	return f.accept(changes)
+}
+
+// evenly divides a gap by as few ties as it takes, at places as fine as a bench
+// works where that leaves no gap too wide.
+func evenly(gap, most, bench float64) []float64 {
+	pieces := int(gap/most) + 1
+	piece := gap / float64(pieces)
+	if bench > 0 {
+		round := math.Ceil(piece/bench) * bench
+		if last := gap - round*float64(pieces-1); round <= most && last > 0 {
+			piece = round
+		}
+	}
+	var at []float64
+	for n := 1; n < pieces; n++ {
+		at = append(at, piece*float64(n))
+	}
+	return at
 }
 
 func (f *filler) metres(v float64) string {

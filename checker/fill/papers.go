@@ -63,21 +63,21 @@ func (f *filler) partsList() error {
 			f.note("parts list, "+number, member+": "+plain(amount))
 		}
 	}
-	ties, held := f.held()
+	more := f.taken()
 	for _, p := range k.Parts {
 		member, amount, why := f.amount(p)
-		switch {
+		switch n := more[p.Number.V]; {
 		case listed[p.Number.V]:
 		case why != "":
 			f.lacks("parts list, "+p.Number.V, why)
-		case p.Number.V == ties:
-			list(ties, "quantity", fmt.Sprint(p.Count.V+held))
+		case n > 0:
+			list(p.Number.V, "quantity", fmt.Sprint(p.Count.V+n))
 		default:
 			list(p.Number.V, member, amount)
 		}
 	}
-	if ties != "" {
-		list(ties, "quantity", fmt.Sprint(held))
+	for _, number := range sortedKeys(more) {
+		list(number, "quantity", fmt.Sprint(more[number]))
 	}
 	return f.accept(f.append("/parts_list", items))
 }
@@ -114,28 +114,32 @@ func roll(metres float64, family units.Family) string {
 	return fmt.Sprintf("%d m", int(math.Ceil(metres-1e-9)))
 }
 
-// held is the tie that holds where the kit names none, and how many it takes:
-// "" where the parts list has one.
-func (f *filler) held() (number string, count int64) {
+// taken are the parts of the kinds that a kit takes without naming them, with
+// how many. Where the catalogue has no clip a tie holds in its place. A kind of
+// which the list has a part is left out.
+func (f *filler) taken() map[string]int64 {
 	k := f.facts()
-	count = k.Held.V
-	for _, r := range k.Kit.Bundles {
-		for _, s := range r.Route {
-			count += int64(len(s.Ties))
+	counts, parts := k.Taken(), map[string]int64{}
+	if len(k.Kit.Parts.OfKind("clip")) == 0 {
+		counts["tie"] += counts["clip"]
+		delete(counts, "clip")
+	}
+	for _, row := range k.ListRows {
+		if row.Entry != nil {
+			delete(counts, row.Entry.Kind.V)
 		}
 	}
-	for _, l := range k.Kit.Lines {
-		count += int64(len(l.LastTies))
-		for _, s := range l.Tail {
-			count += int64(len(s.Ties))
+	for _, kind := range sortedKeys(counts) {
+		fits := k.Fitting(kind)
+		switch n := counts[kind]; {
+		case n == 0:
+		case len(fits) > 0:
+			parts[fits[0].Number.V] = n
+		case len(k.Kit.Parts.OfKind(kind)) > 0:
+			f.lacks("the parts list", fmt.Sprintf("no %s of the catalogue will do, and the kit takes %d", kind, n))
+		case kind == "tie":
+			f.lacks("the parts list", fmt.Sprintf("the catalogue has no tie or clip, and the kit takes %d", n))
 		}
 	}
-	switch {
-	case count == 0 || k.TieListed.V:
-		return "", 0
-	case len(k.Stock.Ties) == 0:
-		f.lacks("the parts list", "no tie or clip of the catalogue stands the air of this vehicle")
-		return "", 0
-	}
-	return k.Stock.Ties[0].Number.V, count
+	return parts
 }

@@ -78,6 +78,9 @@ func fillIn(s Streams, o fillOptions, name string) error {
 	if err != nil {
 		return err
 	}
+	if len(o.packs) > 0 {
+		return wrong("--pack: what is filled in has to satisfy every rule; check the kit with --pack afterwards")
+	}
 	text, err := files.ReadFile(name)
 	if err != nil {
 		return failed(&files.Error{File: name, Err: err})
@@ -106,13 +109,9 @@ func fillIn(s Streams, o fillOptions, name string) error {
 
 // tellFill says what was written, what could not be, and what is still found.
 func tellFill(w io.Writer, f *fill.Filled, would string) {
-	group := ""
-	for _, m := range f.Made {
-		if m.Group != group {
-			group = m.Group
-			fmt.Fprintf(w, "%s%s\n", group, remark(group))
-		}
-		fmt.Fprintf(w, "    %s  %s\n", report.Visible(m.Place), report.Visible(m.Says))
+	for _, m := range together(f.Made) {
+		fmt.Fprintf(w, "%s%s  %s\n", m.Group, remark(m.Group), report.Visible(m.Says))
+		fmt.Fprintf(w, "    %s\n", report.Visible(m.Place))
 	}
 	if len(f.Open) > 0 {
 		fmt.Fprintf(w, "not filled in:\n")
@@ -121,6 +120,20 @@ func tellFill(w io.Writer, f *fill.Filled, would string) {
 		fmt.Fprintf(w, "    %s, %s\n        %s\n", x.Group, report.Visible(x.Place), report.Visible(x.Why))
 	}
 	fmt.Fprintf(w, "%s %sfilled in, %d not; %s left\n", amounts(len(f.Made), "value", "values"), would, len(f.Open), amounts(open(f.After), "finding is", "findings are"))
+}
+
+// together are the places of one group at which the same was written.
+func together(made []fill.Made) []fill.Made {
+	var list []fill.Made
+	for _, m := range made {
+		at := slices.IndexFunc(list, func(x fill.Made) bool { return x.Group == m.Group && x.Says == m.Says })
+		if at < 0 {
+			list = append(list, m)
+			continue
+		}
+		list[at].Place += "; " + m.Place
+	}
+	return list
 }
 
 // remark is what has to be known of what a group writes.
