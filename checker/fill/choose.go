@@ -36,7 +36,7 @@ const mostOptions = 60
 // of each, then the second of those that it did not do for.
 func (f *filler) choose(choices []choice) error {
 	before := weigh(f.now.Findings)
-	taken, why := make([]int, len(choices)), make([]string, len(choices))
+	taken, why, grave := make([]int, len(choices)), make([]string, len(choices)), make([]int, len(choices))
 	for i := range taken {
 		taken[i] = -1
 	}
@@ -68,11 +68,12 @@ func (f *filler) choose(choices []choice) error {
 			return err
 		}
 		for i, o := range trying {
-			if reason := added(before, result, choices[i], o); reason != "" {
-				why[i] = o.label + " will not do: " + reason
-				continue
+			reason, weighs := added(before, result, choices[i], o)
+			if reason == "" {
+				taken[i] = column
+			} else if why[i] == "" || weighs < grave[i] { // of what comes nearest
+				why[i], grave[i] = o.label+" will not do: "+reason, weighs
 			}
-			taken[i] = column
 		}
 	}
 	return f.settle(choices, taken, why)
@@ -107,17 +108,28 @@ func (f *filler) settle(choices []choice, taken []int, why []string) error {
 func (c *choice) key(at int) string { return c.place + ": " + c.options[at].label }
 
 // added is what is found about a choice with one of its options that was not
-// found without it; "" where nothing is.
-func added(before map[rulePlace]weight, r *checker.Result, c choice, o option) string {
+// found without it, "" where nothing is, and how grave all of that is. What has
+// only to be listed beside it does not count.
+func added(before map[rulePlace]weight, r *checker.Result, c choice, o option) (reason string, grave int) {
 	is := weigh(r.Findings)
 	for i := range r.Findings {
 		x := &r.Findings[i]
 		k := placeOf(x)
-		if x.Status == finding.Violated && c.concerns(x.Place, o) && is[k].more(before[k]) {
-			return fmt.Sprintf("%s: %s", x.Rule, x.Message)
+		lacking := x.Status == finding.NotEvaluated && o.named(x.Message)
+		if !lacking && (x.Status != finding.Violated || !c.concerns(x.Place, o) || !is[k].more(before[k]) || onlyListed(x)) {
+			continue
 		}
+		if reason == "" {
+			reason = fmt.Sprintf("%s: %s", x.Rule, x.Message)
+		}
+		grave += burden(x.Severity)
 	}
-	return ""
+	return reason, grave
+}
+
+// onlyListed reports whether a finding goes once something is added to a list.
+func onlyListed(x *finding.Finding) bool {
+	return len(x.Edits) > 0 && !x.Choice && !slices.ContainsFunc(x.Edits, func(c edit.Change) bool { return c.Do != edit.Insert })
 }
 
 // concerns reports whether a finding at a place is about the choice.
@@ -127,7 +139,15 @@ func (c *choice) concerns(place string, o option) bool {
 			return true
 		}
 	}
-	return slices.ContainsFunc(o.parts, func(part string) bool { return strings.HasPrefix(place, "part "+part+" (") })
+	return slices.ContainsFunc(o.parts, func(part string) bool {
+		return place == "part "+part || strings.HasPrefix(place, "part "+part+" (")
+	})
+}
+
+// named reports whether a message is about one of its parts, as where a figure
+// of it is not stated.
+func (o *option) named(message string) bool {
+	return slices.ContainsFunc(o.parts, func(part string) bool { return strings.Contains(message+" ", "part "+part+" ") })
 }
 
 // ban notes which of the options that were chosen turned out not to do; false
@@ -135,7 +155,7 @@ func (c *choice) concerns(place string, o option) bool {
 func (f *filler) ban() bool {
 	some := false
 	for _, c := range f.chosen {
-		if why := added(f.was, f.now, c, c.options[0]); why != "" && !c.least {
+		if why, _ := added(f.was, f.now, c, c.options[0]); why != "" && !c.least {
 			if _, already := f.banned[c.key(0)]; !already {
 				f.banned[c.key(0)] = c.options[0].label + " will not do: " + why
 				some = true
@@ -170,13 +190,16 @@ func weigh(list []finding.Finding) map[rulePlace]weight {
 	return out
 }
 
-// burden is how much is still found, the graver the more.
+// burden is how much is still found.
 func (f *filler) burden() int {
 	sum := len(f.open)
 	for i := range f.now.Findings {
 		if x := &f.now.Findings[i]; x.Status == finding.Violated || x.Status == finding.NotEvaluated {
-			sum += 1 << (4 * int(x.Severity))
+			sum += burden(x.Severity)
 		}
 	}
 	return sum
 }
+
+// burden weighs a finding: one of a class as much as many of the class below.
+func burden(s finding.Severity) int { return 1 << (6 * int(s)) }

@@ -60,13 +60,13 @@ func init() { // the functions look at groups themselves
 		{"parts", "the smallest fitting, conduit, fuse, cable and bolt that will do", (*filler).parts},
 		{"free-lengths", "the least free length of each span", (*filler).freeLengths},
 		{"ties", "ties along runs that nothing holds", (*filler).ties},
-		{"cut-lengths", "the length to cut of each line", byRule("routing/cut-length-stated")},
+		{"cut-lengths", "the length to cut of each line", (*filler).cutLengths},
 		{"elements", "the smallest metering element that will do", (*filler).elements},
-		{"markers", "the number of the line at both of its ends", byRule("paperwork/line-marked")},
+		{"markers", "the number of the line at both of its ends", byRule("paperwork/line-marked", nil)},
 		{"rows", "rows of the call-out sheet", (*filler).rows},
-		{"revisions", "the revision of each document", byRule("paperwork/document-revision")},
-		{"first-fill", "the grease of the first fill", byRule("reservoir/first-fill-listed")},
-		{"steps", "lines that a step of the procedure leaves out", byRule("procedure/every-line")},
+		{"revisions", "the revision of each document", byRule("paperwork/document-revision", nil)},
+		{"first-fill", "the grease of the first fill", (*filler).firstFill},
+		{"steps", "lines that a step of the procedure leaves out", byRule("procedure/every-line", nil)},
 		{"parts-list", "the parts list, with spares", (*filler).partsList},
 	}
 }
@@ -201,8 +201,8 @@ func (f *filler) lacks(place, why string) {
 }
 
 // byRule makes the edits that the findings of a rule ask for, as far as nothing
-// stands where they write.
-func byRule(rule string) func(*filler) error {
+// stands where they write. Where there are none, why says what is missing.
+func byRule(rule string, why func(f *filler, place string) string) func(*filler) error {
 	return func(f *filler) error {
 		var changes []edit.Change
 		for i := range f.now.Findings {
@@ -215,12 +215,35 @@ func byRule(rule string) func(*filler) error {
 				f.note(found.Place, said(c))
 			}
 			if len(fresh) == 0 {
-				f.lacks(found.Place, found.Message)
+				reason := found.Message
+				if why != nil {
+					reason = why(f, found.Place)
+				}
+				f.lacks(found.Place, reason)
 			}
 			changes = append(changes, fresh...)
 		}
 		return f.accept(changes)
 	}
+}
+
+// cutLengths states the length to cut of each line.
+func (f *filler) cutLengths() error {
+	return byRule("routing/cut-length-stated", func(f *filler, place string) string {
+		for _, l := range f.facts().Lines {
+			if l.Place() == place {
+				return l.Needed.Reason("its way")
+			}
+		}
+		return ""
+	})(f)
+}
+
+// firstFill states the grease of the first fill.
+func (f *filler) firstFill() error {
+	return byRule("reservoir/first-fill-listed", func(f *filler, _ string) string {
+		return f.facts().Pump.FirstNeed.Reason("what reservoir and lines take")
+	})(f)
 }
 
 // fresh are the edits of a finding that change nothing that stands.
