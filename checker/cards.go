@@ -173,12 +173,12 @@ func (r *PackReport) Passed() bool {
 // CheckPack checks the rule pack of a file, and plays the fault cards beside
 // it together with the built-in packs. The error is a *files.Error.
 func CheckPack(file string) (*PackReport, error) {
-	text, err := files.ReadFile(file)
+	text, _, err := files.ReadNamed(file)
 	if err != nil {
 		return nil, &files.Error{File: file, Err: err}
 	}
 	cardsFile := files.CardsBeside(file)
-	cardsText, err := files.ReadRegular(cardsFile)
+	cardsText, err := files.ReadInTree(file, cardsFile)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, &files.Error{File: cardsFile, Err: errors.New(files.PlainError(err))}
 	}

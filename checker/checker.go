@@ -26,6 +26,7 @@ import (
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/internal/once"
 	"kitgauge/checker/kit"
@@ -40,6 +41,9 @@ type Options struct {
 	// holds. Nil reads files of the operating system, within the tree that
 	// holds the kit.
 	ReadFile func(kit, file string) ([]byte, error)
+	// Files is where kits, catalogues, concessions, settings and packs come
+	// from in place of the disk; nil reads the disk.
+	Files files.Store
 	// Dir is the directory that the names of kits are relative to; "" is the
 	// working directory. What is found in a kit then does not depend on where
 	// the program runs.

@@ -256,6 +256,9 @@ func apply(text []byte, results []*Result, items []fixItem) (_ []byte, why strin
 				changes = append(changes, it.finding.Edits...)
 			}
 		}
+		if len(changes) == 0 {
+			continue
+		}
 		var err error
 		if text, err = edit.Apply(text, r.Document, changes...); err != nil {
 			return nil, err.Error()

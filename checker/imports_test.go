@@ -18,7 +18,7 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/units", "rules", "schema"},
+	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/fill", "checker/finding", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/units", "checker/visible", "rules", "schema"},
 
 	"checker":                   {"checker/compare", "checker/edit", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/decode":            {"checker/source", "checker/units", "checker/value"},
@@ -27,7 +27,8 @@ var imports = map[string][]string{
 	"checker/edit":              {"checker/source"},
 	"checker/engine":            {"checker/decode", "checker/edit", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
-	"checker/finding":           {"checker/edit", "checker/source", "checker/spelling"},
+	"checker/fill":              {"checker", "checker/edit", "checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
+	"checker/finding":           {"checker/edit", "checker/source", "checker/spelling", "checker/visible"},
 	"checker/affected":          {"checker", "checker/files", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/source", "checker/spelling", "schema"},
 	"checker/internal/fleet":    {"checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/source", "checker/units", "examples"},
 	"checker/internal/generate": {"checker", "checker/engine", "checker/golden", "checker/internal/fleet", "rules"},
@@ -44,6 +45,7 @@ var imports = map[string][]string{
 	"checker/stream":            {"checker", "checker/finding", "checker/report", "checker/report/record", "checker/source"},
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source", "checker/units"},
+	"checker/visible":           {},
 
 	"checker/facts": {"checker/kit", "checker/person", "checker/quantities/bundling", "checker/quantities/catalogue", "checker/quantities/dosing", "checker/quantities/elastica", "checker/quantities/environment", "checker/quantities/fittings", "checker/quantities/flow", "checker/quantities/motion", "checker/quantities/mounting", "checker/quantities/power", "checker/quantities/procedure", "checker/quantities/routing", "checker/quantities/survey", "checker/source", "checker/units", "checker/value"},
 
@@ -64,7 +66,7 @@ var imports = map[string][]string{
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 	"checker/quantities/survey":      {"checker/quantities/mistyped"},
 
-	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source"},
+	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source", "checker/visible"},
 	"checker/report/annotations":  {"checker/finding", "checker/report"},
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
@@ -75,7 +77,7 @@ var imports = map[string][]string{
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
 	"checker/report/sheet":        {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/units", "checker/value"},
-	"checker/report/terminal":     {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
+	"checker/report/terminal":     {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source", "checker/visible"},
 
 	"examples":     {},
 	"rules":        {},

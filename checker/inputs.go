@@ -53,12 +53,16 @@ type Known struct {
 	Entries []finding.Entry
 }
 
-// ReadKnown reads a record of known findings. The error is a *files.Error
-// where it cannot be read.
-func ReadKnown(file string) (*Known, error) {
-	text, err := files.ReadFile(file)
+// ReadKnown reads a record of known findings from the disk, or from a store.
+// The error is a *files.Error where it cannot be read.
+func ReadKnown(file string, from files.Store) (*Known, error) {
+	read := files.ReadFile
+	if from != nil {
+		read = func(file string) ([]byte, error) { return from.Read(file, file) }
+	}
+	text, err := read(file)
 	if err != nil {
-		return nil, &files.Error{File: file, Err: err}
+		return nil, &files.Error{File: file, Err: errors.New(files.PlainError(err))}
 	}
 	return ParseKnown(file, text)
 }
@@ -191,7 +195,8 @@ type Config struct {
 	Packs    []*engine.Pack
 
 	options engine.Options
-	inputs  []Input // settings and packs
+	read    func(from, file string) ([]byte, error) // what a pack is read with
+	inputs  []Input                                 // settings and packs
 	inForce func() map[string]float64
 }
 
@@ -225,21 +230,33 @@ func (c *Checker) settingsFor(file string) string {
 		return ""
 	}
 	dir := filepath.Join(c.options.Dir, filepath.Dir(file))
-	return c.settings.Get(dir, func() string { return files.FindUpwards(dir, settings.FileName) })
+	there := files.There
+	if c.options.Files != nil {
+		there = c.options.Files.There
+	}
+	return c.settings.Get(dir, func() string { return files.FindUpwards(dir, settings.FileName, there) })
 }
 
-func (c *Checker) readConfig(name string) (*Config, []*source.Problem) {
+func (c *Checker) readConfig(name string) (_ *Config, problems []*source.Problem) {
 	packs, problems := c.packs()
-	p := &Config{File: name, Packs: packs, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
+	p := &Config{File: name, Packs: packs, read: files.ReadInTree, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
+	if c.options.Files != nil {
+		p.read = c.options.Files.Read
+	}
 	p.inForce = sync.OnceValue(p.valuesInForce)
 	defer func() { p.inputs = append(c.options.named(p.inputs), builtIn(p.Packs)...) }()
 	if name == "" || len(problems) > 0 {
 		return p, problems
 	}
-	text, err := files.ReadFile(name)
+	text, plain, err := c.readSettings(name)
 	if err != nil {
-		return p, []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + err.Error()}}
+		return p, []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + files.PlainError(err), Remedy: "see that it is a file of this tree that can be read"}}
 	}
+	defer func() {
+		if !plain {
+			problems = withoutNodes(problems)
+		}
+	}()
 	p.inputs = []Input{{Role: RoleSettings, Name: name, Text: text}}
 	docs, problems := source.Parse(name, text)
 	if len(docs) == 0 {
@@ -250,6 +267,24 @@ func (c *Checker) readConfig(name string) (*Config, []*source.Problem) {
 	p.Settings = read
 	problems = append(source.Unsaid(problems, more), p.choose(c.options.Packs == nil)...)
 	return p, append(problems, p.apply()...)
+}
+
+// readSettings reads the settings that were named, or were found.
+func (c *Checker) readSettings(name string) (text []byte, plain bool, err error) {
+	if name == c.options.Settings || c.options.Files != nil {
+		return c.options.readNamed(name)
+	}
+	text, err = files.ReadHeld(name)
+	return text, true, err
+}
+
+// withoutNodes leaves of problems what is said, and not where a line of the
+// file could be shown.
+func withoutNodes(problems []*source.Problem) []*source.Problem {
+	for _, p := range problems {
+		p.Node = nil
+	}
+	return problems
 }
 
 // choose leaves packs out and adds those of the organisation. Packs that the
@@ -286,7 +321,7 @@ func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 		return fail(fmt.Sprintf("%q is not the name of a rule pack", name.Scalar), "it ends in .pack.yaml or .pack.yml")
 	}
 	file := path.Join(path.Dir(p.File), filepath.ToSlash(name.Scalar))
-	text, err := files.ReadInTree(p.File, file)
+	text, err := p.read(p.File, file)
 	if err != nil {
 		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, files.PlainError(err)), "correct the name, relative to the settings")
 	}
@@ -418,7 +453,22 @@ func (o *Options) inDir(file string) string {
 
 // readInTree reads a file for the file that names it, both relative to Dir.
 func (o *Options) readInTree(from, file string) ([]byte, error) {
+	if o.Files != nil {
+		return o.Files.Read(o.inDir(from), o.inDir(file))
+	}
 	return files.ReadInTree(o.inDir(from), o.inDir(file))
+}
+
+// readNamed reads a file that somebody named; plain is false for one of which
+// nothing is to be shown.
+func (o *Options) readNamed(name string) (text []byte, plain bool, err error) {
+	if o.Files == nil {
+		return files.ReadNamed(name)
+	}
+	if text, err = o.Files.Read(name, name); err != nil {
+		return nil, false, errors.New(files.PlainError(err))
+	}
+	return text, true, nil
 }
 
 // beneath is the name of a file that is named relative to Dir, in the one

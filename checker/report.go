@@ -21,16 +21,23 @@ import (
 func (c *Checker) CheckFile(name string) ([]*Result, error) {
 	var text []byte
 	var err error
+	plain := true
 	if name == "-" {
 		name = "standard input"
 		text, err = files.Read(c.options.Stdin)
 	} else {
-		text, err = files.ReadFile(name)
+		text, plain, err = c.options.readNamed(name)
 	}
 	if err != nil {
 		return nil, &files.Error{File: name, Err: err}
 	}
-	return c.Check(name, text)
+	results, err := c.Check(name, text)
+	for _, r := range results {
+		if !plain {
+			r.Line = nil // a device or a pipe may hold what is nobody's business
+		}
+	}
+	return results, err
 }
 
 // CheckFiles checks files, as many at once as can run, and keeps their order;

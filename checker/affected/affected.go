@@ -11,6 +11,7 @@ package affected
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path"
 	"path/filepath"
@@ -38,6 +39,9 @@ type Query struct {
 	Settings string
 	// Also are further files that concern every kit.
 	Also []string
+	// Index stands for the working tree where it is not nil: what is staged
+	// since Revision, which is then no range.
+	Index *Index
 }
 
 // Kit is a kit that changed.
@@ -48,7 +52,7 @@ type Kit struct {
 
 // Result is the answer, in the order of the files asked for.
 type Result struct {
-	Base      string // the full name of the commit compared with
+	Base      string // the full name of the commit compared with; "" where there is none yet
 	Kits      []Kit
 	Unchanged int
 	Gone      []string // kit files that were deleted or moved away
@@ -62,6 +66,9 @@ func Find(ctx context.Context, q Query) (*Result, error) {
 	f := &finder{query: q}
 	if err := f.prepare(ctx); err != nil {
 		return nil, err
+	}
+	if f.span.base == "" {
+		return unborn(q.Files), nil
 	}
 	defer f.root.Close()
 	reasons := make([][]string, len(q.Files))
@@ -84,6 +91,15 @@ func Find(ctx context.Context, q Query) (*Result, error) {
 	return result, ctx.Err()
 }
 
+// unborn is the answer where nothing is committed yet: every kit is new.
+func unborn(list []string) *Result {
+	result := &Result{}
+	for _, file := range list {
+		result.Kits = append(result.Kits, Kit{file, []string{"nothing is committed yet"}})
+	}
+	return result
+}
+
 // finder holds what one question needs.
 type finder struct {
 	query      Query
@@ -104,11 +120,14 @@ func (f *finder) prepare(ctx context.Context) error {
 	if f.here, err = workingDirectory(); err != nil {
 		return err
 	}
-	if f.repository, err = open(ctx, f.common()); err != nil {
+	if f.repository, err = f.open(ctx); err != nil {
 		return err
 	}
-	if f.span, err = f.repository.resolve(ctx, f.query.Revision); err != nil {
+	if f.span, err = f.repository.resolve(ctx, f.query.Revision); err != nil || f.span.base == "" {
 		return err
+	}
+	if f.query.Index != nil && f.span.end.commit != "" {
+		return errors.New("what is staged is compared with one revision, as in HEAD, and not with a range")
 	}
 	if err := f.compare(ctx); err != nil {
 		return err
@@ -126,6 +145,19 @@ func (f *finder) prepare(ctx context.Context) error {
 	return nil
 }
 
+// open finds the repository of the working directory, in which a revision is
+// meant; where that is in none, the one that holds all files asked for.
+func (f *finder) open(ctx context.Context) (*repository, error) {
+	if f.query.Index != nil {
+		return f.query.Index.repository, nil
+	}
+	r, err := open(ctx, f.here)
+	if errors.As(err, new(*noRepository)) {
+		return open(ctx, f.common())
+	}
+	return r, err
+}
+
 // workingDirectory is its absolute name, with no link in it.
 func workingDirectory() (string, error) {
 	here, err := os.Getwd()
@@ -140,7 +172,9 @@ func workingDirectory() (string, error) {
 func (f *finder) compare(ctx context.Context) error {
 	r := f.repository
 	var err error
-	if f.tracked, err = r.tracked(ctx); err != nil {
+	if x := f.query.Index; x != nil {
+		f.tracked = x.modes()
+	} else if f.tracked, err = r.tracked(ctx); err != nil {
 		return err
 	}
 	present, err := r.diff(ctx, f.span.base, "")
@@ -153,6 +187,11 @@ func (f *finder) compare(ctx context.Context) error {
 	f.before = &snapshot{repository: r, departs: present}
 	f.after = &snapshot{repository: r}
 	f.changes = present
+	if f.query.Index != nil {
+		f.after.index = f.query.Index
+		f.changes, err = r.diff(ctx, f.span.base, "", "--cached")
+		return err
+	}
 	if f.span.end.commit == "" {
 		return nil
 	}
@@ -199,6 +238,9 @@ func (f *finder) real(name string) string {
 // path is the path of a file from the top, with slashes; it begins with ..
 // where the file lies outside.
 func (f *finder) path(name string) string {
+	if x := f.query.Index; x != nil {
+		return x.path(name)
+	}
 	rel, err := files.Relative(f.repository.dir, f.real(name))
 	if err != nil {
 		return ".." // on another volume
@@ -215,12 +257,20 @@ func (f *finder) show(file string) string {
 	return rel
 }
 
+// isDirectory reports whether a name is that of a directory, or was.
+func (f *finder) isDirectory(name string) bool {
+	if f.query.Index != nil {
+		return !files.IsKitName(name)
+	}
+	return isDirectory(name)
+}
+
 // gone lists the kits that were below the directories asked for and are not
 // any more.
 func (f *finder) gone() []string {
 	var below []string
 	for _, name := range f.query.Below {
-		if info, err := os.Stat(name); err == nil && info.IsDir() {
+		if f.isDirectory(name) {
 			below = append(below, f.path(filepath.Join(name, "x")))
 		}
 	}

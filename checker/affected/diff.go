@@ -27,13 +27,24 @@ func (c change) special() bool {
 	return c.was == symlink || c.was == submodule || c.is == symlink || c.is == submodule
 }
 
-// diff returns what changed from a commit to another, or to the working tree
-// where that is "".
-func (r *repository) diff(ctx context.Context, from, to string) (map[string]change, error) {
-	args := []string{
-		"diff", "--raw", "-z", "--no-abbrev", "--find-renames", "--no-ext-diff", "--no-textconv", "--no-color",
-		"--no-relative", "--ignore-submodules=dirty", "--end-of-options", from,
+// moved says what became of a submodule, "" of a repository that is none.
+func (c change) moved() string {
+	switch {
+	case c.was == submodule && c.is == submodule:
+		return ", whose commit changed"
+	case c.object != "" || c.status == 'M':
+		return ", which took its place"
 	}
+	return ""
+}
+
+// diff returns what changed from a commit to another, or to the working tree
+// where that is "", or with --cached to the index.
+func (r *repository) diff(ctx context.Context, from, to string, more ...string) (map[string]change, error) {
+	args := append([]string{
+		"diff", "--raw", "-z", "--no-abbrev", "--find-renames", "--no-ext-diff", "--no-textconv", "--no-color",
+		"--no-relative", "--ignore-submodules=dirty",
+	}, append(more, "--end-of-options", from)...)
 	if to != "" {
 		args = append(args, to)
 	}

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 )
@@ -17,8 +18,10 @@ const mostOutput = 256 << 20
 
 // repository is a git repository with a working tree.
 type repository struct {
-	program string
-	dir     string // where git runs; the top of the working tree once that is known
+	program    string
+	dir        string   // where git runs; the top of the working tree once that is known
+	unfiltered []string // options that switch off the filters
+	extra      []string // variables beside those that git always gets
 }
 
 // open finds the repository that holds a directory.
@@ -31,13 +34,24 @@ func open(ctx context.Context, dir string) (*repository, error) {
 	top, err := r.run(ctx, "rev-parse", "--show-toplevel")
 	var fault *gitError
 	if errors.As(err, &fault) && strings.Contains(fault.said, "not a git repository") {
-		return nil, fmt.Errorf("%s is not in a git repository, so there is no telling what changed", filepath.ToSlash(dir))
+		return nil, &noRepository{dir}
 	}
 	if err != nil {
 		return nil, err
 	}
-	r.dir, err = filepath.EvalSymlinks(filepath.FromSlash(strings.TrimSuffix(string(top), "\n")))
+	if r.dir, err = filepath.EvalSymlinks(filepath.FromSlash(strings.TrimSuffix(string(top), "\n"))); err != nil {
+		return nil, err
+	}
+	r.unfiltered, err = r.filters(ctx)
 	return r, err
+}
+
+// noRepository says that a directory is in none.
+type noRepository struct{ dir string }
+
+// Error says so.
+func (e *noRepository) Error() string {
+	return filepath.ToSlash(e.dir) + " is not in a git repository, so there is no telling what changed"
 }
 
 // gitError is a call of git that did not succeed.
@@ -46,8 +60,15 @@ type gitError struct {
 	said   string
 }
 
+// lacking are the words of git where a partial clone lacks an object that it
+// would fetch: as it is told not to, and as every protocol is forbidden.
+var lacking = []string{"lazy fetching disabled", "could not fetch", "promisor remote", "transport '"}
+
 // Error is what git said, on one line.
 func (e *gitError) Error() string {
+	if slices.ContainsFunc(lacking, func(words string) bool { return strings.Contains(e.said, words) }) {
+		return "this clone is a partial one and lacks what has to be compared, and nothing is fetched here: fetch it with git first"
+	}
 	line, _, _ := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(strings.TrimSpace(e.said), "fatal: "), "error: "), "\n")
 	if line == "" {
 		return fmt.Sprintf("git ended with status %d", e.status)
@@ -55,15 +76,47 @@ func (e *gitError) Error() string {
 	return "git says: " + line
 }
 
-// settled keeps git from writing to the repository, and from running what its
-// configuration names, apart from the filters that a comparison needs.
-var settled = []string{"--no-pager", "--no-optional-locks", "--literal-pathspecs", "-c", "core.fsmonitor=false"}
+// settled keeps git from writing to the repository, from running what its
+// configuration names, and from fetching what is not there.
+var settled = []string{
+	"--no-pager", "--no-optional-locks", "--literal-pathspecs",
+	"-c", "core.fsmonitor=false", "-c", "core.hooksPath=" + os.DevNull, "-c", "protocol.allow=never", "-c", "submodule.recurse=false",
+}
+
+// filters are options that switch off every filter that the configuration
+// names: git would run them to compare a file with what it was. A file that
+// one of them stores otherwise than it lies here then counts as changed.
+func (r *repository) filters(ctx context.Context) ([]string, error) {
+	out, err := r.run(ctx, "config", "--list", "--name-only", "-z", "--includes")
+	if err != nil {
+		return nil, err
+	}
+	var options []string
+	for _, key := range strings.Split(string(out), "\x00") {
+		name, _, found := cutLast(key, ".")
+		if !found || !strings.HasPrefix(name, "filter.") {
+			continue
+		}
+		if strings.Contains(name, "=") { // which an option cannot name
+			return nil, fmt.Errorf("git is told to run a filter with the name %q, which cannot be switched off: rename it in the configuration of the repository", strings.TrimPrefix(name, "filter."))
+		}
+		options = append(options, "-c", name+".clean=", "-c", name+".process=", "-c", name+".required=false")
+	}
+	return options, nil
+}
+
+func cutLast(text, sep string) (before, after string, found bool) {
+	if i := strings.LastIndex(text, sep); i >= 0 {
+		return text[:i], text[i+len(sep):], true
+	}
+	return text, "", false
+}
 
 // run runs git in the repository, without a shell.
 func (r *repository) run(ctx context.Context, args ...string) ([]byte, error) {
-	c := exec.CommandContext(ctx, r.program, append(append([]string{}, settled...), args...)...)
+	c := exec.CommandContext(ctx, r.program, slices.Concat(settled, r.unfiltered, args)...)
 	c.Dir = r.dir
-	c.Env = environment()
+	c.Env = append(environment(), r.extra...)
 	c.WaitDelay = 5 * time.Second
 	out, said := &bounded{most: mostOutput}, &bounded{most: 1 << 16, cut: true}
 	c.Stdout, c.Stderr = out, said
@@ -106,7 +159,7 @@ var passed = []string{
 }
 
 func environment() []string {
-	env := []string{"LC_ALL=C", "GIT_TERMINAL_PROMPT=0", "GIT_OPTIONAL_LOCKS=0"}
+	env := []string{"LC_ALL=C", "GIT_TERMINAL_PROMPT=0", "GIT_OPTIONAL_LOCKS=0", "GIT_ALLOW_PROTOCOL=none", "GIT_NO_LAZY_FETCH=1"}
 	for _, name := range passed {
 		if v, set := os.LookupEnv(name); set {
 			env = append(env, name+"="+v)
@@ -154,10 +207,22 @@ func (r *repository) base(ctx context.Context, a, b side) (string, error) {
 // side is one end of a range.
 type side struct{ name, commit string }
 
+// unborn reports whether a revision is HEAD before the first commit.
+func (r *repository) unborn(ctx context.Context, revision string) bool {
+	if revision != "HEAD" && revision != "@" {
+		return false
+	}
+	if _, err := r.run(ctx, "symbolic-ref", "--quiet", "HEAD"); err != nil {
+		return false
+	}
+	_, err := r.run(ctx, "rev-parse", "--verify", "--quiet", "HEAD")
+	return err != nil
+}
+
 // span is what is compared: a commit with another, or with the working tree.
 type span struct {
-	base string
-	end  side // without a commit for the working tree
+	base string // "" before the first commit
+	end  side   // without a commit for the working tree
 }
 
 // resolve reads REV, A..B or A...B; an end left out is HEAD.
@@ -166,6 +231,9 @@ func (r *repository) resolve(ctx context.Context, revision string) (span, error)
 	to, meet := strings.CutPrefix(to, ".")
 	if !isRange {
 		to, meet = "HEAD", true
+		if r.unborn(ctx, from) {
+			return span{}, nil
+		}
 	}
 	var ends [2]side
 	for i, name := range []string{from, to} {

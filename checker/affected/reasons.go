@@ -54,13 +54,15 @@ func (f *finder) reasons(ctx context.Context, name string) ([]string, error) {
 	return compact(reasons), ctx.Err()
 }
 
-// compact drops reasons that stand there already.
+// compact drops what stands there already.
 func compact(list []string) []string {
 	var kept []string
-	for _, r := range list {
-		if !slices.Contains(kept, r) {
-			kept = append(kept, r)
+	seen := map[string]bool{}
+	for _, text := range list {
+		if !seen[text] {
+			kept = append(kept, text)
 		}
+		seen[text] = true
 	}
 	return kept
 }
@@ -136,7 +138,7 @@ func (f *finder) nearest(s *snapshot, file string) string {
 		return ""
 	}
 	for dir := path.Dir(file); ; dir = path.Dir(dir) {
-		if name := path.Join(dir, settings.FileName); s.has(name) {
+		if name := path.Join(dir, settings.FileName); s.there(name) {
 			return name
 		}
 		if dir == "." {

@@ -67,7 +67,7 @@ func (w *writer) removeFlow(items []*source.Node, at, from, to int) error {
 			return nil
 		}
 		comma := to + w.comma(to, next)
-		w.lineOr(from, comma+1)
+		w.cutLineOr(from, comma+1)
 		return nil
 	}
 	_, before, ok := items[at-1].Span()
@@ -90,7 +90,7 @@ func (w *writer) removeFlow(items []*source.Node, at, from, to int) error {
 		return errNoPlace
 	}
 	w.splice(before+comma, before+comma+1, "")
-	w.lineOr(from, to)
+	w.cutLineOr(from, to)
 	return nil
 }
 
@@ -123,9 +123,9 @@ func (w *writer) comma(from, to int) int {
 	return -1
 }
 
-// lineOr takes the line of a piece out where it stands alone on it, else the
+// cutLineOr takes the line of a piece out where it stands alone on it, else the
 // piece.
-func (w *writer) lineOr(from, to int) {
+func (w *writer) cutLineOr(from, to int) {
 	rest := bytes.TrimSpace(w.old[to:lineStop(w.old, to)])
 	if blank(w.old[lineStart(w.old, from):from]) && (len(rest) == 0 || rest[0] == '#') {
 		w.cutLines(from, to)
@@ -239,7 +239,7 @@ func (w *writer) insertMember(group *source.Node, key string, v *source.Node) er
 	beside, _ := start(items[max(w.index-1, 0)])
 	column := w.column(beside)
 	text := name + ":"
-	if w.below1(v, s) {
+	if w.goesBelow(v, s) {
 		text += w.below(v, column, s)
 	} else {
 		text += " " + w.inline(v, false, s)
@@ -247,8 +247,8 @@ func (w *writer) insertMember(group *source.Node, key string, v *source.Node) er
 	return w.insertLines(items, w.index, beside, text)
 }
 
-// below1 reports whether a new member is written below its key.
-func (w *writer) below1(v *source.Node, s style) bool {
+// goesBelow reports whether a new member is written below its key.
+func (w *writer) goesBelow(v *source.Node, s style) bool {
 	if len(v.Items) == 0 || w.strict {
 		return false
 	}

@@ -13,7 +13,6 @@ type style struct {
 	quote byte         // round a text that needs none
 	like  *source.Node // a group or a list of the sort; nil where there is none
 	tight bool         // {"a":1}
-	w     *writer
 }
 
 func (s style) colon() string {
@@ -41,14 +40,14 @@ func (s style) of(n *source.Node, w *writer) style {
 // styleFor is the style in the place of a value.
 func (w *writer) styleFor(n *source.Node) style {
 	if n.Parent() == nil {
-		return style{w: w, tight: w.tight()}
+		return style{tight: w.tight()}
 	}
 	return w.styleIn(n.Parent(), n.Index(), n.Key())
 }
 
 // styleIn is the style of a new item or member of a group or a list.
 func (w *writer) styleIn(holder *source.Node, at int, key string) style {
-	s := style{w: w, tight: w.tight()}
+	s := style{tight: w.tight()}
 	var beside []*source.Node
 	if holder.Kind == source.Map {
 		for _, other := range neighbours(holder) {
@@ -71,7 +70,7 @@ func (w *writer) styleIn(holder *source.Node, at int, key string) style {
 
 // tight reports whether JSON is written without spaces.
 func (w *writer) tight() bool {
-	return w.strict && !bytes.ContainsAny(bytes.Join(bytes.Split(w.old, []byte(`"`)), nil), " \n") || w.strict && !bytes.Contains(w.old, []byte(`": `)) && bytes.Contains(w.old, []byte(`":`))
+	return w.strict && bytes.Contains(w.old, []byte(`":`)) && !bytes.Contains(w.old, []byte(`": `))
 }
 
 // habit is the quote that all texts beside are in, 0 where one has none.
@@ -122,7 +121,7 @@ func (w *writer) fits(v *source.Node) bool {
 			}
 		}
 	}
-	return utf8.RuneCountInString(w.inline(v, true, style{w: w})) <= widest
+	return utf8.RuneCountInString(w.inline(v, true, style{})) <= widest
 }
 
 // inline is a value on one line; like neighbours that are broken over lines, a
@@ -154,7 +153,7 @@ func (w *writer) bracketed(v *source.Node, s style) string {
 		if i > 0 {
 			b.WriteString("," + between)
 		}
-		inner := style{w: w, tight: s.tight, quote: w.innerQuote(v, i, s)}
+		inner := style{tight: s.tight, quote: w.innerQuote(v, i, s)}
 		if v.Kind == source.Map {
 			b.WriteString(w.key(v.Members[i].Key, w.likeKeys(s), true) + s.colon())
 		}
@@ -226,7 +225,7 @@ func (w *writer) lines(v *source.Node, column int, s style) string {
 	indent := w.end + strings.Repeat(" ", column)
 	var parts []string
 	for i, item := range v.Items {
-		inner := style{w: w, quote: w.innerQuote(v, i, s)}
+		inner := style{quote: w.innerQuote(v, i, s)}
 		if s.like != nil && v.Kind == source.Map {
 			inner.like = s.like.Get(v.Members[i].Key)
 		}
@@ -239,7 +238,7 @@ func (w *writer) lines(v *source.Node, column int, s style) string {
 			continue
 		}
 		name := w.key(v.Members[i].Key, w.likeKeys(s), false)
-		if w.below1(item, inner) {
+		if w.goesBelow(item, inner) {
 			parts = append(parts, name+":"+w.below(item, column, inner))
 		} else {
 			parts = append(parts, name+": "+w.inline(item, false, inner))
@@ -323,7 +322,7 @@ func (w *writer) columns(items []*source.Node, text string, v *source.Node, s st
 	var b strings.Builder
 	b.WriteString("{")
 	padded := false
-	like := style{w: w, like: items[0], tight: s.tight}
+	like := style{like: items[0], tight: s.tight}
 	for i, item := range v.Items {
 		if i > 0 {
 			column, any, ok := w.columnOf(items, v.Members[i].Key)
@@ -335,7 +334,7 @@ func (w *writer) columns(items []*source.Node, text string, v *source.Node, s st
 			b.WriteString(strings.Repeat(" ", max(1, column-utf8.RuneCountInString(b.String()))))
 		}
 		b.WriteString(w.key(v.Members[i].Key, w.keyQuote(items[0], own(items[0])), true) + s.colon())
-		b.WriteString(w.inline(item, true, style{w: w, tight: s.tight, quote: w.innerQuote(v, i, like)}))
+		b.WriteString(w.inline(item, true, style{tight: s.tight, quote: w.innerQuote(v, i, like)}))
 	}
 	if !padded {
 		return text

@@ -18,6 +18,12 @@ var (
 	packEndings      = []string{".pack.yaml", ".pack.yml"}
 )
 
+// The endings of fault cards and of settings.
+const (
+	cardsEnding    = ".cards.yaml"
+	settingsEnding = ".settings.yaml"
+)
+
 // ConcessionsEnding ends the name of the file of concessions beside a kit.
 const ConcessionsEnding = ".concessions.yaml"
 
@@ -41,6 +47,17 @@ func IsKitName(name string) bool {
 func KitStem(name string) string {
 	s, _ := stem(name, kitEndings)
 	return s
+}
+
+// kindOf is what kind of file a name says it is, as the endings of that kind.
+func kindOf(name string) string {
+	name = filepath.Base(name)
+	for _, endings := range [][]string{kitEndings, catalogueEndings, packEndings, {ConcessionsEnding}, {cardsEnding}, {settingsEnding}} {
+		if _, is := stem(name, endings); is {
+			return strings.Join(endings, ", ")
+		}
+	}
+	return filepath.Ext(name)
 }
 
 // ConcessionsBeside is the name of the file of concessions that belongs to a
@@ -67,7 +84,7 @@ func IsCatalogueName(name string) bool {
 // CardsBeside is the name of the fault cards that belong to a pack file.
 func CardsBeside(pack string) string {
 	s, _ := stem(pack, packEndings)
-	return s + ".cards.yaml"
+	return s + cardsEnding
 }
 
 // CatalogueBeside joins the name of a catalogue with the place of the file
@@ -124,6 +141,10 @@ func findBelow(dir string, add func(string)) (faults []*Error) {
 			return filepath.SkipDir
 		case !d.IsDir() && IsKitName(d.Name()):
 			found = true
+			if !d.Type().IsRegular() && d.Type() != fs.ModeSymlink {
+				faults = append(faults, &Error{filepath.ToSlash(p), errNoFile})
+				return nil
+			}
 			add(p)
 		}
 		return nil

@@ -16,6 +16,8 @@ var causes = []struct {
 	err   error
 	words string
 }{
+	{ErrLeads, ErrLeads.Error()},
+	{ErrNotStaged, ErrNotStaged.Error()},
 	{fs.ErrNotExist, "there is no such file"},
 	{fs.ErrPermission, "access is not permitted"},
 	{syscall.ENOSPC, "no space is left on the disk"},
@@ -52,6 +54,27 @@ func PlainError(err error) string {
 	return err.Error()
 }
 
+// ErrLeads is the error of a link that leads out of the tree, which package os
+// has and does not export.
+var ErrLeads = errors.New("a link leads out of the tree that holds it")
+
+// ErrNotStaged is the error of a file that a commit will not have. It is an
+// fs.ErrNotExist.
+var ErrNotStaged error = notStaged{}
+
+type notStaged struct{}
+
+// Error says what to do.
+func (notStaged) Error() string {
+	return "git's index does not hold it: git add it, or take out what names it"
+}
+
+// Unwrap returns fs.ErrNotExist.
+func (notStaged) Unwrap() error { return fs.ErrNotExist }
+
+// escapes is what package os says of such a link.
+const escapes = "path escapes from parent"
+
 // Read reads all of a stream up to the largest file that is accepted.
 func Read(r io.Reader) ([]byte, error) {
 	text, err := io.ReadAll(io.LimitReader(r, source.MaxBytes+1))
@@ -85,8 +108,16 @@ func ReadRegular(name string) ([]byte, error) {
 // ReadIn is ReadRegular for a file below a directory, which no name and no
 // link leads out of.
 func ReadIn(dir *os.Root, name string) ([]byte, error) {
-	return readRegular(dir.OpenFile(name, openToRead, 0))
+	f, err := dir.OpenFile(name, openToRead, 0)
+	var fault *fs.PathError
+	if errors.As(err, &fault) && fault.Err.Error() == escapes {
+		return nil, ErrLeads
+	}
+	return readRegular(f, err)
 }
+
+// errNoFile is the error of a pipe, a device or a socket.
+var errNoFile = errors.New("it is not a file")
 
 func readRegular(f *os.File, err error) ([]byte, error) {
 	if err != nil {
@@ -99,7 +130,7 @@ func readRegular(f *os.File, err error) ([]byte, error) {
 	case info.IsDir():
 		return nil, syscall.EISDIR
 	case !info.Mode().IsRegular():
-		return nil, errors.New("it is not a file")
+		return nil, errNoFile
 	}
 	return readSteady(f)
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"kitgauge/checker/source"
+	"kitgauge/checker/visible"
 )
 
 // Entry is a finding in the record of known findings.
@@ -36,9 +37,9 @@ func lineKey(line string) string {
 	return strings.Join([]string{parts[2], parts[1], parts[3], parts[0]}, "\t")
 }
 
-// oneLine keeps a text from a kit within its column.
+// oneLine keeps a text from a kit within its column, and visible.
 func oneLine(text string) string {
-	return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r < ' ' || r == 0x7f || r == 0x85 || r == 0x2028 || r == 0x2029 }), " ")
+	return visible.Harmless(strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r < ' ' || r == 0x7f || r == 0x85 || r == 0x2028 || r == 0x2029 }), " "))
 }
 
 // ParseKnown reads a record. Order and repeats do not matter; empty lines and
@@ -86,7 +87,7 @@ func MatchBaseline(list []Finding, omitted []Omitted, kit string, known []Entry)
 	}
 	seen := map[string]bool{}
 	for _, e := range known {
-		if e.Kit != oneLine(kit) || seen[e.Fingerprint] {
+		if oneLine(e.Kit) != oneLine(kit) || seen[e.Fingerprint] {
 			continue
 		}
 		seen[e.Fingerprint] = true

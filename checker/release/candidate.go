@@ -36,7 +36,7 @@ type Candidate struct {
 // settings of the kit say, and so is the gate; a sign-off cannot choose. The
 // Checker lends its built-in packs.
 func Check(with *checker.Checker, file string, o Options) ([]*Candidate, error) {
-	text, err := files.ReadFile(file)
+	text, _, err := files.ReadNamed(file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
@@ -87,10 +87,13 @@ func digest(text []byte) string {
 
 func (c *Candidate) gate() finding.Severity { return checker.Gate(c.Result) }
 
-// DrawnBy is who drew the kit, as its header says.
+// DrawnBy is who drew the kit, as its header says it: what is judged is what is
+// written there, and not how it is shown.
 func (c *Candidate) DrawnBy() string {
 	if text := c.Result.Text; text != nil && text.Root != nil {
-		return header(text, "drawn_by")
+		if n := text.Root.At("header", "drawn_by"); n != nil {
+			return n.Scalar
+		}
 	}
 	return ""
 }
@@ -107,7 +110,7 @@ func (c *Candidate) Record(signer string) (*Record, error) {
 		Format: Format, FormatVersion: FormatVersion, ToolVersion: c.options.Version,
 		Kit: Kit{
 			Document: kit.Document, Number: report.Visible(kit.Number), Revision: report.Visible(kit.Revision), Title: report.Visible(kit.Title),
-			Status: report.Visible(kit.Status), DrawnBy: c.DrawnBy(),
+			Status: report.Visible(kit.Status), DrawnBy: report.Visible(c.DrawnBy()),
 		},
 		Signer: signer, On: c.options.On, Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
 		Counts: Counts{

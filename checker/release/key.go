@@ -31,7 +31,7 @@ func LoadKey(file string, ask func() ([]byte, error)) (*Key, error) {
 	if public, _, _, _, err := ssh.ParseAuthorizedKey(text); err == nil {
 		return fromAgent(file, public)
 	}
-	signer, err := private(text, ask)
+	signer, err := private(file, text, ask)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
@@ -41,14 +41,17 @@ func LoadKey(file string, ask func() ([]byte, error)) (*Key, error) {
 	return &Key{signer: signer}, nil
 }
 
-func private(text []byte, ask func() ([]byte, error)) (ssh.Signer, error) {
+func private(file string, text []byte, ask func() ([]byte, error)) (ssh.Signer, error) {
 	signer, err := ssh.ParsePrivateKey(text)
+	var missing *ssh.PassphraseMissingError
+	if err != nil && !errors.As(err, &missing) {
+		return nil, errors.New("it is neither a private nor a public SSH key")
+	}
+	if mode, open := exposed(file); open {
+		return nil, fmt.Errorf("others may read or write it (mode %04o), and ssh-keygen would not take it either: chmod 600, and sign with a new key if somebody may have read it", mode)
+	}
 	if err == nil {
 		return signer, nil
-	}
-	var missing *ssh.PassphraseMissingError
-	if !errors.As(err, &missing) {
-		return nil, errors.New("it is neither a private nor a public SSH key")
 	}
 	if ask == nil {
 		return nil, errors.New("the key is encrypted: add it to an SSH agent (ssh-add) and name its .pub file, or run this at a terminal")

@@ -148,8 +148,10 @@ func TestRecordName(t *testing.T) {
 		want     string
 	}{
 		{"kits/gritter.kit.yaml", 0, "kits/gritter.release.json"},
-		{"gritter.kit.json", 0, "gritter.release.json"},
-		{"gritter.kit.yml", 1, "gritter.2.release.json"},
+		{"gritter.kit.json", 0, "gritter.kit.json.release.json"},
+		{"gritter.kit.yml", 1, "gritter.kit.yml.2.release.json"},
+		{"gritter.2.kit.yaml", 0, "gritter.2.release.json"},
+		{"gritter.kit.json.kit.yaml", 0, "gritter.kit.json.kit.yaml.release.json"},
 		{"kits/gritter.yaml", 0, "kits/gritter.yaml.release.json"},
 	} {
 		if got := release.RecordName(tt.file, tt.document); got != tt.want {

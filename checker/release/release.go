@@ -13,6 +13,7 @@ package release
 import (
 	"fmt"
 	"path/filepath"
+	"strings"
 
 	"kitgauge/checker"
 	"kitgauge/checker/files"
@@ -109,9 +110,25 @@ type Finding struct {
 }
 
 // RecordName is the name of the record that belongs to a kit file, for the
-// document of that index: gritter.release.json beside gritter.kit.yaml, and
-// gritter.2.release.json for the second kit of the file.
+// document of that index: gritter.release.json beside gritter.kit.yaml. Where
+// that could be the name of another kit's record as well, the whole name of the
+// kit stands in it: gritter.kit.json.release.json, and
+// gritter.kit.yaml.2.release.json for the second kit of the file.
 func RecordName(file string, document int) string {
+	dir, name := filepath.Split(file)
+	short := strings.TrimSuffix(name, ".kit.yaml")
+	switch {
+	case document > 0:
+		name += fmt.Sprintf(".%d", document+1)
+	case short != name && !strings.Contains(short, ".kit."):
+		name = short
+	}
+	return dir + name + ".release.json"
+}
+
+// formerName is the name that the record of a kit had while it did not tell
+// apart gritter.kit.yaml and gritter.kit.json.
+func formerName(file string, document int) string {
 	dir, name := filepath.Split(file)
 	name = files.KitStem(name)
 	if document > 0 {

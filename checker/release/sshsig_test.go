@@ -338,6 +338,11 @@ func TestLoadKeyRefused(t *testing.T) {
 	}
 	file := filepath.Join(t.TempDir(), "key")
 	write(t, file, string(pem.EncodeToMemory(block)))
+	open := filepath.Join(t.TempDir(), "open")
+	write(t, open, read(t, file)) // mode 0644
+	if err := os.Chmod(file, 0o600); err != nil {
+		t.Fatal(err)
+	}
 	says := func(text string) func() ([]byte, error) {
 		return func() ([]byte, error) { return []byte(text), nil }
 	}
@@ -354,6 +359,7 @@ func TestLoadKeyRefused(t *testing.T) {
 		{"no terminal", file, nil, "ssh-add"},
 		{"another passphrase", file, says("salt"), "cannot be opened with this passphrase"},
 		{"no passphrase", file, func() ([]byte, error) { return nil, io.EOF }, "EOF"},
+		{"open to others", open, says("grit"), "others may read or write it (mode 0644)"},
 		{"no key", other, nil, "neither a private nor a public SSH key"},
 		{"no file", other + "x", nil, "there is no such file"},
 	} {

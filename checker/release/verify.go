@@ -58,7 +58,7 @@ func (v *Verification) Verified() bool { return len(v.Problems) == 0 }
 // Unread is the verification of a kit that cannot be read, or whose record
 // cannot be.
 func Unread(file string, why error) *Verification {
-	v := &Verification{File: file, RecordFile: RecordName(file, 0)}
+	v := &Verification{File: file, RecordFile: recordFile(file, 0)}
 	v.fail(NotRead, "%s", why)
 	return v
 }
@@ -86,14 +86,14 @@ type Verifier struct {
 // Verify verifies the sign-off of every kit of a file. The error says that the
 // kit file, or a record that is there, cannot be read.
 func (v *Verifier) Verify(file string) ([]*Verification, error) {
-	text, err := files.ReadFile(file)
+	text, _, err := files.ReadNamed(file)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
 	docs, _ := source.Parse(filepath.Base(file), text)
 	var list []*Verification
 	for i := range max(len(docs), 1) {
-		one := &Verification{File: file, Document: i, RecordFile: RecordName(file, i)}
+		one := &Verification{File: file, Document: i, RecordFile: recordFile(file, i)}
 		if i < len(docs) {
 			one.Number, one.Revision, one.Title = header(docs[i], "number"), header(docs[i], "revision"), header(docs[i], "title")
 		}
@@ -194,8 +194,8 @@ func (v *Verifier) signer(one *Verification, s *Signature) error {
 func (v *Verifier) contents(one *Verification, s *Signature, kit, stored []byte) {
 	r := one.Signed
 	base := filepath.Base(one.File)
-	if name := r.Inputs[0].Name; name != base || r.Kit.Document != one.Document {
-		one.fail(BadRecord, "the record is about kit %d of %s, and stands beside kit %d of %s", r.Kit.Document+1, name, one.Document+1, base)
+	if !r.about(one.File, one.Document) {
+		one.fail(BadRecord, "the record is about kit %d of %s, and stands beside kit %d of %s", r.Kit.Document+1, r.Inputs[0].Name, one.Document+1, base)
 		return
 	}
 	for _, c := range r.Concessions {

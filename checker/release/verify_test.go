@@ -235,7 +235,7 @@ func TestSeveralKits(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(list) != 2 || list[0].Number != "WS-0311" || list[1].Number != "WS-0312" || filepath.Base(list[1].RecordFile) != "t.2.release.json" {
+	if len(list) != 2 || list[0].Number != "WS-0311" || list[1].Number != "WS-0312" || filepath.Base(list[1].RecordFile) != "t.kit.yaml.2.release.json" {
 		t.Fatalf("got %d kits, want WS-0311 and WS-0312 with records of their own", len(list))
 	}
 	for _, one := range list {

@@ -27,6 +27,9 @@ func TestVisible(t *testing.T) {
 		{"not UTF-8", "a\xffb", `a\xffb`, "RFC 3629, 3 (FF never appears); printed"},
 		{"replacement character itself", "a\ufffdb", "a\ufffdb", "is valid UTF-8"},
 		{"joiner in a word", "می\u200cخواهم", "می\u200cخواهم", "Unicode, chapter 23.2 (Persian needs it); from memory"},
+		{"letters without a shape", "a\u3164\u115f\u1160\uffa0b", `a\u3164\u115f\u1160\uffa0b`, "Unicode 15, DerivedCoreProperties.txt (Default_Ignorable_Code_Point); from memory"},
+		{"marks without a shape", "a\u034f\ufe0f\U000e0100b", `a\u034f\ufe0f\U000e0100b`, "the same"},
+		{"Braille pattern without a dot", "a\u2800b", `a\u2800b`, "Unicode block Braille Patterns; from memory"},
 		{"backslash", `C:\kits`, `C:\kits`, "nothing to escape"},
 	}
 	for _, tt := range tests {
@@ -38,11 +41,12 @@ func TestVisible(t *testing.T) {
 	}
 }
 
-// TestUnseenCovers holds the whole of the two classes of Unicode that can do
-// harm against the function: Cc (C0 and C1 of ECMA-48) and Bidi_Control (UAX #9).
+// TestUnseenCovers holds the whole of the classes of Unicode that can do harm
+// against the function: Cc (C0 and C1 of ECMA-48), Bidi_Control (UAX #9), and of
+// the default ignorable ones (UAX #44) those that are not Cf.
 func TestUnseenCovers(t *testing.T) {
 	for r := rune(0); r <= unicode.MaxRune; r++ {
-		harmful := unicode.Is(unicode.Cc, r) || unicode.Is(unicode.Bidi_Control, r)
+		harmful := unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Variation_Selector, unicode.Other_Default_Ignorable_Code_Point)
 		if harmful && !report.Unseen(r) {
 			t.Errorf("%U is let through", r)
 		}

@@ -38,7 +38,7 @@ func TestSignalWhileWriting(t *testing.T) {
 			return []string{"check", "--report", "json=out.json", "--report", "sarif=pipe", kit}
 		}},
 		{"sign", "examples/gritter/gritter.release.json", "examples/gritter/gritter.release.json.sig", func(b *bench) []string {
-			return []string{"sign", "--key", signingKey(b), "--as", "r.okafor@nordhang.example", kit}
+			return []string{"sign", "--replace", "--key", signingKey(b), "--as", "r.okafor@nordhang.example", kit}
 		}},
 	}
 	for _, tt := range tests {

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -35,9 +36,16 @@ func TestGoldenScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		RequireExplicitExec: true,
 		Setup: func(e *testscript.Env) error {
+			readme, err := os.ReadFile(filepath.Join(top, "README.md"))
+			if err != nil {
+				return err
+			}
+			if err := os.WriteFile(filepath.Join(e.WorkDir, "README.md"), readme, 0o666); err != nil {
+				return err
+			}
 			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(filepath.Join(top, "examples")))
 		},
-		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "shows": written.shows, "kitlines": kitLines, "repeat": repeat},
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "shows": written.shows, "kitlines": kitLines, "repeat": repeat, "harmless": harmless},
 	})
 }
 
@@ -58,6 +66,30 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
+	}
+}
+
+// harmless holds an output to steering nothing: no character of it is a control
+// one or turns the direction of writing (UAX 9) but for tabs and line ends, and no line
+// begins with two colons or holds the older sign, by which the runner of a CI job
+// knows a command: harmless stderr.
+func harmless(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: harmless output")
+	}
+	text := ts.ReadFile(args[0])
+	if strings.TrimSpace(text) == "" {
+		ts.Fatalf("nothing was written")
+	}
+	for line := range strings.Lines(text) {
+		if strings.HasPrefix(strings.TrimSpace(line), "::") || strings.Contains(line, "##[") {
+			ts.Fatalf("a command: %q", line)
+		}
+		for _, r := range strings.TrimSuffix(line, "\n") {
+			if r != '\t' && unicode.In(r, unicode.Cc, unicode.Cf, unicode.Bidi_Control, unicode.Variation_Selector, unicode.Other_Default_Ignorable_Code_Point, unicode.Zl, unicode.Zp) || r == '\u2800' {
+				ts.Fatalf("%U in %q", r, line)
+			}
+		}
 	}
 }
 

@@ -30,8 +30,7 @@ func WriteComparison(w io.Writer, c *compare.Comparison, o Options) error {
 	}
 	s.blank()
 	s.paragraph(s.palette.label, report.Caution)
-	_, err := io.WriteString(w, s.text.String())
-	return err
+	return s.write(w)
 }
 
 // titles names both revisions.

@@ -1,10 +1,12 @@
 package terminal
 
 import (
+	"io"
 	"strconv"
 	"strings"
 
 	"kitgauge/checker/report"
+	"kitgauge/checker/visible"
 )
 
 // The margin is the column of names with the gap behind it.
@@ -20,6 +22,16 @@ type sheet struct {
 	working bool
 	unfold  bool
 	palette *palette
+}
+
+// write writes what was gathered. No line of it is a command to a CI job.
+func (s *sheet) write(w io.Writer) error {
+	var text strings.Builder
+	for line := range strings.Lines(s.text.String()) {
+		text.WriteString(visible.NoCommand(line))
+	}
+	_, err := io.WriteString(w, text.String())
+	return err
 }
 
 func (s *sheet) blank() { s.text.WriteByte('\n') }

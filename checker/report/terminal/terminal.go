@@ -37,8 +37,7 @@ func Write(w io.Writer, run report.Run, o Options) error {
 	}
 	s.gone(run.Gone)
 	s.close(run)
-	_, err := io.WriteString(w, s.text.String())
-	return err
+	return s.write(w)
 }
 
 // newSheet begins an output.

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/affected"
 	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/terminal"
@@ -21,6 +22,8 @@ type checkOptions struct {
 	checkFlags
 	reports []string
 	since   string
+	staged  bool
+	index   *affected.Index // that of git, where it is what is checked
 	colour  string
 	brief   bool
 	unfold  bool
@@ -47,6 +50,7 @@ documents. The catalogues that a kit names are read from beside it.
   kitgauge check --report json kits/ > result.json
   kitgauge check --report annotations --report sarif=kits.sarif --report markdown=summary.md kits/
   kitgauge check --since origin/main kits/
+  kitgauge check --staged --since HEAD kits/
   kitgauge check - < draft.kit.yaml`,
 		Args:              needs(1, math.MaxInt, "check needs a kit file, a directory or -"),
 		ValidArgsFunction: kitFiles,
@@ -56,6 +60,7 @@ documents. The catalogues that a kit names are read from beside it.
 	o.checkFlags.flags(c)
 	f.StringArrayVar(&o.reports, "report", nil, "a `NAME` or NAME=FILE, as often as wanted: text, json, sarif, junit, annotations or markdown (default text)")
 	sinceFlag(c, &o.since)
+	f.BoolVar(&o.staged, "staged", false, "check what is staged for a commit: read all files from git's index")
 	colourFlag(c, &o.colour)
 	f.BoolVar(&o.unfold, "unfold", false, "show in full what follows from another finding")
 	f.StringVar(&o.slips, "slips", "auto", "look for the one slip that explains what is found: auto (one kit, in which much or something grave is found), always or never")
@@ -75,14 +80,20 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if err := checkColour(o.colour); err != nil {
 		return err
 	}
-	found, faults := files.Find(names)
-	if found, err = o.limit(s, command, names, found); err != nil {
+	found, faults, err := o.find(s, names)
+	if err != nil {
+		return err
+	}
+	if found, faults, err = o.limit(s, command, names, found, faults); err != nil {
 		return err
 	}
 	if len(found) == 1 && small(found[0]) {
 		debug.SetGCPercent(1000) // one kit is done before a collection pays
 	}
 	options := checker.Options{Margins: o.margins, Figures: o.figures}
+	if o.index != nil {
+		options.Files = o.index
+	}
 	switch {
 	case o.slips != "auto" && o.slips != "always" && o.slips != "never":
 		return wrong("--slips: %q is neither auto, always nor never", o.slips)
@@ -138,7 +149,7 @@ func checkAll(s Streams, c *checker.Checker, names []string, faults []*files.Err
 	for _, r := range results {
 		if r.Unread != nil {
 			unread++
-			fmt.Fprintf(s.Err, "kitgauge: %s\n", report.Visible(r.Unread.Error()))
+			say(s.Err, "%s", r.Unread)
 		}
 	}
 	if unread == len(results) && unread > 0 {

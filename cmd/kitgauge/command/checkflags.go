@@ -72,7 +72,7 @@ func (j *checkFlags) options(s Streams, o checker.Options) (_ checker.Options, e
 		return o, wrong("--time-limit: %s is less than nothing: write a time as in 90s or 5m, or 0 for no limit", j.time)
 	}
 	if j.known != "" {
-		if o.Known, err = checker.ReadKnown(j.known); err != nil {
+		if o.Known, err = checker.ReadKnown(j.known, o.Files); err != nil {
 			return o, faulty("--known", err)
 		}
 	}

@@ -57,11 +57,8 @@ type Streams struct {
 
 // screen reports whether w is a terminal, and how wide it is.
 func screen(w io.Writer) (width int, is bool) {
-	if out, is := w.(*standardOut); is {
-		w = out.w
-	}
-	f, ok := w.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
+	f := file(w)
+	if f == nil || !term.IsTerminal(int(f.Fd())) {
 		return 100, false
 	}
 	width, _, err := term.GetSize(int(f.Fd()))
@@ -122,8 +119,8 @@ func faulty(option string, err error) error {
 // standard output is closed, because only then it is known to be whole. Where a
 // signal ends the command, the program ends with it, and Run does not return.
 func Run(args []string, s Streams) int {
-	out := &standardOut{w: s.Out}
-	s.Out = out
+	out := &standardOut{w: s.Out, lost: wasClosed(file(s.Out), file(s.Err))}
+	s.Out, s.Err = out, &standardErr{w: s.Err}
 	s.during = watch(s.Err)
 	root := rootCommand(s)
 	root.SetArgs(args)
@@ -149,11 +146,15 @@ func conclude(s Streams, out *standardOut, err error) int {
 	case !errors.As(err, &f):
 		f = &failure{exitUsage, err}
 	}
-	if f.err != nil {
-		fmt.Fprintf(s.Err, "kitgauge: %s\n", f.err)
-		if f.status == exitUsage {
-			fmt.Fprintf(s.Err, "kitgauge: see \"kitgauge help\" for what it takes\n")
-		}
+	var broken brokenPacks
+	switch {
+	case errors.As(f.err, &broken):
+		broken.say(s.Err)
+	case f.err != nil:
+		say(s.Err, "%s", f.err)
+	}
+	if f.err != nil && f.status == exitUsage {
+		say(s.Err, "see \"kitgauge help\" for what it takes")
 	}
 	return f.status
 }

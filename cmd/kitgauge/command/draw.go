@@ -70,7 +70,7 @@ func draw(s Streams, o *drawOptions, name string) error {
 	}
 	err = writeWhole(s, o.out, write)
 	if err == nil && !r.Shaped {
-		fmt.Fprintf(s.Err, "kitgauge: %s was not checked in full, so the drawing may lack something (kitgauge check)\n", report.Visible(r.File))
+		say(s.Err, "%s was not checked in full, so the drawing may lack something (kitgauge check)", r.File)
 		err = exit(exitUnread)
 	}
 	return err

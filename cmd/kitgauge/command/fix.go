@@ -91,7 +91,7 @@ func fix(s Streams, o fixOptions, name string) error {
 		return failed(err)
 	}
 	if o.dryRun {
-		if _, err := s.Out.Write(diff.Diff(name, text, name, fixed.Text)); err != nil {
+		if err := writeDiff(s.Out, diff.Diff(name, text, name, fixed.Text)); err != nil {
 			return unwritten("standard output", err)
 		}
 		tellFix(s.Err, fixed, "would be ")
@@ -102,6 +102,20 @@ func fix(s Streams, o fixOptions, name string) error {
 	}
 	tellFix(s.Out, fixed, "")
 	return exit(run.Exit())
+}
+
+// writeDiff writes a difference as it is, for patch; what a file holds steers no
+// terminal.
+func writeDiff(w io.Writer, text []byte) error {
+	if _, is := screen(w); is {
+		var b bytes.Buffer
+		for line := range strings.Lines(string(text)) {
+			b.WriteString(report.Visible(strings.TrimRight(line, "\r\n")) + "\n")
+		}
+		text = b.Bytes()
+	}
+	_, err := w.Write(text)
+	return err
 }
 
 // knownRules refuses rules that there are not.
@@ -135,7 +149,7 @@ func replace(s Streams, name string, old, text []byte) error {
 		err = s.during.files.Write(name, text)
 	}
 	if err != nil {
-		return &failure{exitUnread, fmt.Errorf("%s cannot be mended: %s", report.Visible(name), files.PlainError(err))}
+		return &failure{exitUnread, fmt.Errorf("%s cannot be mended: %s", name, files.PlainError(err))}
 	}
 	return nil
 }
@@ -157,7 +171,7 @@ func tellFix(w io.Writer, f *checker.Fix, would string) {
 	was, is := open(f.Before), open(f.After)
 	fmt.Fprintf(w, "%s %smended; of %s %s left\n", amounts(len(f.Made), "finding", "findings"), would, amounts(was, "finding", "findings"), amounts(is, "is", "are"))
 	if choices, follow := remaining(f.After); choices > 0 || follow > 0 {
-		fmt.Fprintf(w, "with an edit that is not made unasked (--rule, --place): %d to be decided, %d that follow from another finding\n", choices, follow)
+		fmt.Fprintf(w, "%d of them have an edit that somebody has to decide on, %d one that waits for another finding; --rule or --place makes it\n", choices, follow)
 	}
 }
 

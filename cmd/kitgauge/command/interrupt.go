@@ -2,7 +2,6 @@ package command
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"os"
 	"os/signal"
@@ -130,7 +129,7 @@ func (i *interruption) end(s os.Signal) {
 	if kept := i.files.Abandon(); len(kept) > 0 {
 		said += " after " + report.Visible(strings.Join(kept, ", ")) + " had been written"
 	}
-	fmt.Fprintf(i.err, "kitgauge: %s\n", said)
+	say(i.err, "%s", said)
 	die(s)
 }
 

@@ -53,7 +53,7 @@ func writeKnown(s Streams, j *checkFlags, out string, names []string) error {
 	for _, r := range results {
 		if !r.Shaped {
 			unread++
-			fmt.Fprintf(s.Err, "kitgauge: %s was not checked in full: correct it first (kitgauge check)\n", report.Visible(r.File))
+			say(s.Err, "%s was not checked in full: correct it first (kitgauge check)", r.File)
 		}
 	}
 	if unread > 0 && out != "" {

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -122,18 +121,20 @@ func excerpt(doc *source.Document, at source.Pos) []string {
 // problem with its line and a caret.
 type brokenPacks struct{ *checker.BrokenPacks }
 
-// Error lists the problems.
-func (b brokenPacks) Error() string {
-	var lines []string
-	for _, p := range b.Problems {
-		lines = append(lines, p.Error())
+// say writes the problems.
+func (b brokenPacks) say(w io.Writer) {
+	for i, p := range b.Problems {
+		if i == 0 {
+			say(w, "%s", p)
+		} else {
+			fmt.Fprintln(w, report.Visible(p.Error()))
+		}
 		if p.Node != nil {
 			for _, line := range excerpt(p.Node.Document(), p.Pos) {
-				lines = append(lines, "  "+line)
+				fmt.Fprintln(w, "  "+line)
 			}
 		}
 	}
-	return strings.Join(lines, "\n")
 }
 
 // Unwrap returns the problems as package checker has them.

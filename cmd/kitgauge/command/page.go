@@ -4,9 +4,12 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"kitgauge/checker/visible"
 )
 
-// page writes labelled, wrapped text.
+// page writes labelled, wrapped text. Each line is made visible as it stands, so
+// that none of what it quotes steers a terminal or a CI job.
 type page struct {
 	w   io.Writer
 	err error
@@ -19,7 +22,14 @@ const (
 
 func (p *page) line(format string, args ...any) {
 	if p.err == nil {
-		_, p.err = fmt.Fprintln(p.w, strings.TrimRight(fmt.Sprintf(format, args...), " "))
+		_, p.err = fmt.Fprintln(p.w, visible.Harmless(strings.TrimRight(fmt.Sprintf(format, args...), " ")))
+	}
+}
+
+// text writes lines of the program's own.
+func (p *page) text(lines string) {
+	for line := range strings.Lines(lines) {
+		p.line("%s", strings.TrimSuffix(line, "\n"))
 	}
 }
 

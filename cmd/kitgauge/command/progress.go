@@ -25,7 +25,7 @@ func newProgress(w io.Writer, total int) *progress {
 	if _, is := screen(w); !is || total < many {
 		return &progress{}
 	}
-	return &progress{w: w, total: total}
+	return &progress{w: file(w), total: total} // which it steers
 }
 
 // done counts a kit and names it.

@@ -75,6 +75,17 @@ func writeRule(w io.Writer, e *checker.Explanation) error {
 		p.entry("with "+n.Name, n.Is)
 	}
 	p.entry("must hold", r.Must())
+	changes, choice := r.Changes()
+	for i, c := range changes {
+		switch {
+		case i > 0:
+			p.entry("", c)
+		case choice:
+			p.entry("asked for, fix", c)
+		default:
+			p.entry("fix", c)
+		}
+	}
 	p.entry("why", r.Why)
 	p.entry("basis", r.Basis)
 	for _, l := range e.Limits {

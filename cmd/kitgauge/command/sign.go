@@ -20,6 +20,7 @@ type signOptions struct {
 	signers string
 	on      string
 	known   string
+	replace bool
 }
 
 func signCommand(s Streams) *cobra.Command {
@@ -30,12 +31,13 @@ func signCommand(s Streams) *cobra.Command {
 		Long: `Check a kit and, if it may be released, write a release record beside it and
 sign it with the reviewer's own SSH key: gritter.release.json and
 gritter.release.json.sig beside gritter.kit.yaml. The record is canonical JSON
-(RFC 8785) and holds the digests of the kit, its catalogues, rule packs,
+(RFC 8785), called after the whole kit file where that is a .kit.json or holds
+several kits (gritter.kit.json.release.json), and holds the digests of the kit, its catalogues, rule packs,
 settings and concessions, the digest of the result, and what was conceded or
 found below the gate. All rule packs are used that the settings say, and the
 gate is that of the settings, else major.
 
-The key is a private key file, or a .pub file whose private key the SSH agent
+The key is a private key file that nobody else may read, or a .pub file whose private key the SSH agent
 holds. The signature has the SSHSIG format with the namespace
 ` + release.Namespace + `, so that ssh-keygen -Y verify takes it as well.
 
@@ -70,6 +72,7 @@ Exit status:
 	f.StringVar(&o.signers, "signers", "", "an allowed_signers file, which has to have the key")
 	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today)")
 	f.StringVar(&o.known, "known", "", "a record of known findings, in the tree of the kit")
+	f.BoolVar(&o.replace, "replace", false, "let the record take the place of one of another kit or signer, or of a file that is none")
 	return c
 }
 
@@ -108,8 +111,11 @@ func signOff(s Streams, o signOptions, file string) error {
 	if err != nil {
 		return &failure{exitUnread, err}
 	}
+	if !o.replace {
+		refused = append(refused, release.Replaced(signed)...)
+	}
 	for _, why := range refused {
-		fmt.Fprintf(s.Err, "kitgauge: %s\n", why)
+		say(s.Err, "%s", why)
 	}
 	if len(refused) > 0 {
 		return exit(exitOutside)
@@ -143,7 +149,7 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	p.entry("record", report.Visible(signed.File()))
 	p.entry("signature", report.Visible(release.SignatureName(signed.File())))
 	p.line("")
-	p.line("%s", caution)
+	p.text(caution)
 	return p.err
 }
 

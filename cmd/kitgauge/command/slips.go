@@ -1,7 +1,6 @@
 package command
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/spf13/cobra"
@@ -68,15 +67,12 @@ func tellSlips(s Streams, k *report.Kit) error {
 	case len(says) == 0:
 		says = []string{"no single slip explains most of what is found"}
 	}
+	p := &page{w: s.Out}
 	for _, text := range says {
-		if _, err := fmt.Fprintf(s.Out, "%s: %s\n", report.Visible(k.File), report.Visible(text)); err != nil {
-			return err
-		}
+		p.line("%s: %s", k.File, text)
 	}
-	rest := k.Slips.Rest()
-	if rest == "" {
-		return nil
+	if rest := k.Slips.Rest(); rest != "" {
+		p.line("%s: %s: see --trials", k.File, rest)
 	}
-	_, err := fmt.Fprintf(s.Out, "%s: %s: see --trials\n", report.Visible(k.File), rest)
-	return err
+	return p.err
 }

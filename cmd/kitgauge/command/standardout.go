@@ -13,8 +13,9 @@ import (
 // more after it, so that nothing is missing in the middle, and no command need
 // look at each line that it writes.
 type standardOut struct {
-	w   io.Writer
-	err error
+	w    io.Writer
+	lost bool // it was closed when the program began
+	err  error
 }
 
 // Write implements io.Writer.
@@ -22,15 +23,23 @@ func (o *standardOut) Write(p []byte) (int, error) {
 	if o.err != nil {
 		return 0, o.err
 	}
+	if o.lost {
+		o.err = errClosed
+		return 0, o.err
+	}
 	n, err := o.w.Write(p)
 	o.err = err
 	return n, err
 }
 
+// errClosed is the error of a standard output that was closed before the
+// program began, in the place of which the runtime of Go opens the null device.
+var errClosed = errors.New("it is closed, or the null device opened to be read as well; send it to a file, or with > /dev/null nowhere")
+
 // close closes the file, as far as it is one: some disks say only then that
 // they are full.
 func (o *standardOut) close() {
-	if f, is := o.w.(*os.File); is && o.err == nil {
+	if f, is := o.w.(*os.File); is && o.err == nil && !o.lost {
 		o.err = f.Close()
 	}
 }

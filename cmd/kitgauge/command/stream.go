@@ -91,10 +91,10 @@ func ended(ctx context.Context, s Streams, counts stream.Counts, gate finding.Se
 	}
 	status := exit(counts.Exit())
 	if err != nil {
-		fmt.Fprintf(s.Err, "kitgauge: %s after %s\n", saidOf(s.during.caught), written)
+		say(s.Err, "%s after %s", saidOf(s.during.caught), written)
 		status = exit(exitInterrupted)
 	}
-	fmt.Fprintf(s.Err, "kitgauge: %s: %d with nothing found, %d with findings, %d not checked in full; %s\n",
+	say(s.Err, "%s: %d with nothing found, %d with findings, %d not checked in full; %s",
 		report.Count(counts.Kits, "kit", "kits"), counts.Clean, counts.WithFindings, counts.Unreadable, counts.Verdict(gate))
 	return status
 }

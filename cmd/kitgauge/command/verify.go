@@ -103,7 +103,7 @@ func verifyAll(s Streams, v *release.Verifier, names []string) ([]*release.Verif
 	for _, one := range list {
 		read = read || !one.Unread()
 		if one.Unread() {
-			fmt.Fprintf(s.Err, "kitgauge: %s\n", one.Problems[0].Message)
+			say(s.Err, "%s", one.Problems[0].Message)
 		}
 	}
 	if !read {
@@ -144,7 +144,7 @@ func writeVerifications(s Streams, list []*release.Verification) error {
 		p.line("%s: %d verified, %d not", report.Count(len(list), "kit", "kits"), good, len(list)-good)
 	}
 	p.line("")
-	p.line("%s", caution)
+	p.text(caution)
 	return p.err
 }
 
