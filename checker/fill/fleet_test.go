@@ -11,7 +11,10 @@ import (
 	"kitgauge/checker/internal/fleet"
 )
 
-var full = flag.Bool("full", false, "strip and fill in 200 generated kits, not a few")
+var (
+	full = flag.Bool("full", false, "strip and fill in 200 generated kits, not a few")
+	from = flag.Uint64("from", 0, "the first seed of them")
+)
 
 // TestFleet takes out of generated kits what Kit writes, and has it written
 // again: nothing is found in what comes of it.
@@ -19,7 +22,7 @@ func TestFleet(t *testing.T) {
 	seeds := []uint64{3, 8}
 	if *full {
 		seeds = nil
-		for seed := range uint64(200) {
+		for seed := *from; seed < 200; seed++ {
 			seeds = append(seeds, seed)
 		}
 	}
