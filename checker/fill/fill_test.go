@@ -122,6 +122,8 @@ func TestOpen(t *testing.T) {
 	}{
 		{"a thread that no fitting has", "thread: M10x1, access: free, nipple_removed: true,\n     bearing: {kind: pin", "thread: M24x2, access: free, nipple_removed: true,\n     bearing: {kind: pin", "parts", "FG-F4P will not do: fittings/thread: ", ""},
 		{"a fuse that is too large for its circuit", "circuit: {rating: 10 A, load: 2 A}", "circuit: {rating: 3 A, load: 0 A}", "parts", "will not do: power/", ""},
+		{"an outlet of a line is not stated", "    outlet: 8\n", "", "outlets", "which outlets are free is not known: line 8", ""},
+		{"a list waits for what it counts", "parts_list:\n", "packed:\n", "parts-list", "the fitting at the point of line 7 is not stated", ""},
 		{"a wrong length stands", "cut_length: 745 mm", "cut_length: 300 mm", "cut-lengths", "", "cut_length: 300 mm"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

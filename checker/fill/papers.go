@@ -3,11 +3,13 @@ package fill
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/edit"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/units"
+	"kitgauge/checker/value"
 )
 
 // rows adds those that the call-out sheet lacks, in the order of the lines.
@@ -48,9 +50,14 @@ func (f *filler) append(list string, items []string) []edit.Change {
 	return changes
 }
 
-// partsList adds the rows that the parts list lacks, with spares.
+// partsList adds the rows that the parts list lacks, with spares, once all that
+// it counts and adds up is there.
 func (f *filler) partsList() error {
 	k := f.facts()
+	if why := unsettled(k); why != "" {
+		f.lacks("the parts list", why)
+		return nil
+	}
 	var items []string
 	listed := map[string]bool{}
 	for _, row := range k.ListRows {
@@ -80,6 +87,42 @@ func (f *filler) partsList() error {
 		list(number, "quantity", fmt.Sprint(more[number]))
 	}
 	return f.accept(f.append("/parts_list", items))
+}
+
+// unsettled is what is still open of that which a parts list adds up; "" where
+// nothing is.
+func unsettled(k *facts.Kit) string {
+	open := func(stated value.Text, what string) string {
+		if stated.Known {
+			return ""
+		}
+		return stated.Reason(what)
+	}
+	var why []string
+	for _, l := range k.Lines {
+		name := l.Place()
+		why = append(why, open(l.Tube.ID, "the tube of "+name), open(l.PumpFitting.ID, "the fitting at the pump of "+name), open(l.PointFitting.ID, "the fitting at the point of "+name))
+		if !l.CutLength.Known {
+			why = append(why, l.CutLength.Reason("the cut length of "+name))
+		}
+	}
+	for _, o := range k.Outlets {
+		if len(o.Lines) > 0 {
+			why = append(why, open(o.Element.ID, "the element of "+o.Place()))
+		}
+	}
+	for _, b := range k.Bundles {
+		if len(b.Lines) > 0 {
+			why = append(why, open(b.Conduit.ID, "the conduit of "+b.Place()))
+		}
+	}
+	why = append(why, open(k.Kit.Pump.Part.ID, "the part of the pump"), open(k.Kit.Pump.Grease.ID, "the grease"), open(k.Kit.Pump.Bolts.Part.ID, "the part of the pump's bolts"),
+		open(k.Kit.Feed.Fuse.ID, "the fuse"), open(k.Kit.Feed.Cable.ID, "the cable"))
+	at := slices.IndexFunc(why, func(s string) bool { return s != "" })
+	if at < 0 {
+		return ""
+	}
+	return why[at]
 }
 
 // amount is how much of a part is packed: pieces with the spares that a rule

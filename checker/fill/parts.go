@@ -161,9 +161,13 @@ func (f *filler) outlets() error {
 	}
 	var changes []edit.Change
 	var missing []*facts.Outlet
+	lost := slices.IndexFunc(k.Lines, func(l *facts.Line) bool { return l.OutletFit.To == nil })
+	if lost >= 0 {
+		f.lacks("the pump", "which outlets are free is not known: "+k.Lines[lost].Place()+" states no outlet that the pump has")
+	}
 	for _, o := range k.Outlets {
 		switch {
-		case !o.Number.Known || o.Exists.Known && !o.Exists.V:
+		case !o.Number.Known || o.Exists.Known && !o.Exists.V || lost >= 0 && len(o.Lines) == 0:
 		case !o.Listed.V:
 			missing = append(missing, o)
 		case len(o.Lines) == 0 && !o.Fitted.V && f.empty(o.Node.Pointer()+"/blanked"):
