@@ -47,6 +47,8 @@ type walk struct {
 	open     []string // the files whose includes are being followed
 	files    []*kit.File
 	inputs   []Input
+	bytes    int // of the texts read
+	values   int // in them
 	problems []*source.Problem
 	shapes   []func() []*source.Problem // what is wrong with their shape, once it is known
 }
@@ -85,6 +87,14 @@ func (w *walk) file(file string, name value.Text) {
 	read := w.checker.catalogueFile(w.kit, file)
 	if read.err != "" {
 		w.fail(name.Node, read.err, "correct the name, relative to the file that holds it")
+		return
+	}
+	w.bytes += len(read.text)
+	if read.file != nil {
+		w.values += read.file.Node.Document().Values
+	}
+	if w.bytes > source.MaxBytes || w.values > source.MaxNodes {
+		w.fail(name.Node, fmt.Sprintf("with this one the catalogues of the kit hold more than %d MiB or %d values together", source.MaxBytes>>20, source.MaxNodes), "leave out what the kit does not need")
 		return
 	}
 	w.inputs = append(w.inputs, Input{Role: RoleCatalogue, Name: w.checker.options.beneath(file), Text: read.text})
@@ -130,7 +140,7 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	}
 	f.text = text
 	docs, problems := source.Parse(file, text)
-	f.problems = problems
+	f.problems = append(problems, second(docs, "a catalogue")...)
 	if len(docs) == 0 {
 		return
 	}

@@ -77,6 +77,13 @@ type Options struct {
 	// sets no limit.
 	Time time.Duration
 
+	// Policy is where that is read from by which kits are judged; nil reads it
+	// from the tree that holds them.
+	Policy *Policy
+	// NoConcessions takes no concession.
+	NoConcessions bool
+
+	layers []string           // the settings files for all kits, the outermost first; nil where they are looked for
 	limits map[string]float64 // set otherwise for one fault card
 	added  []*engine.Pack     // beside the built-in packs
 }
@@ -87,8 +94,10 @@ type Checker struct {
 	packs      func() ([]*engine.Pack, []*source.Problem)
 	catalogues once.Cache[*catalogueFile] // by tree and file
 	trees      once.Cache[string]         // the tree of each directory
-	configs    once.Cache[configRead]     // by settings file
-	settings   once.Cache[string]         // the settings file of each directory
+	configs    once.Cache[configRead]     // by settings files
+	settings   once.Cache[[]string]       // the settings files of each directory
+	treeOnce   sync.Once
+	tree       *Checker // see ofTree
 }
 
 // vocabulary is made once: it depends on the program alone.
@@ -210,13 +219,15 @@ func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 // CheckAt is Check for text that begins at a line of the file: a kit of a
 // stream that holds one on each line.
 func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error) {
+	began := time.Now() // what reading takes counts
 	docs, syntax := source.ParseAt(file, line, text)
 	if len(docs) == 0 {
 		return []*Result{c.Unread(file, text, syntax...)}, nil
 	}
 	var results []*Result
 	for _, doc := range docs {
-		r, err := c.document(doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs))
+		r, err := c.document(doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs), began)
+		began = time.Now()
 		if err != nil {
 			return nil, err
 		}
@@ -252,8 +263,8 @@ func inDocument(problems []*source.Problem, doc *source.Document, docs []*source
 }
 
 // document takes one kit through the stages, unless that takes too long.
-func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Problem) (*Result, error) {
-	w := newWatch(c.options.Time)
+func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Problem, began time.Time) (*Result, error) {
+	w := newWatch(c.options.Time, began)
 	defer w.stop()
 	r := c.result(doc, text)
 	if why := notAKit(doc.Root); why != nil {
@@ -292,10 +303,12 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	}
 	header := &in.kit.Header
 	r.Number, r.Revision, r.Title, r.Status = header.Number.V, header.Revision.V, header.Title.V, header.Status.V
-	r.collect(in.faults(), outcome)
+	r.collect(in.judged(outcome), outcome)
+	r.Weakened = in.config.Weakened(c.options.Gate == nil)
+	r.Unexplained = in.config.unexplained()
 	t := &trials{of: r, in: in, watch: w, on: c.options.On}
 	t.relate()
-	r.judge(&c.options, in.given())
+	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)
 	t.slips(&c.options)
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate
@@ -345,9 +358,23 @@ func evaluate(k *facts.Kit, config *Config, w *watch) (engine.Outcome, error) {
 	input := &engine.Input{Kit: k, Family: k.Family(), Subjects: func(kind string) []engine.Subject { return subjects[kind] }, Stop: w.over}
 	outcomes := make([]engine.Outcome, len(config.Packs))
 	problems := make([][]*source.Problem, len(config.Packs))
-	Parallel(len(config.Packs), func(i int) {
-		outcomes[i], problems[i] = config.Packs[i].Evaluate(input, config.options)
+	var own []int
+	var shares []func()
+	for i, p := range config.Packs {
+		if !p.Unbudgeted {
+			own = append(own, i)
+			continue
+		}
+		shares = append(shares, func() { outcomes[i], problems[i] = p.Evaluate(input, config.options) })
+	}
+	shares = append(shares, func() { // one after the other: they share their steps
+		options := config.options
+		for _, i := range own {
+			outcomes[i], problems[i] = config.Packs[i].Evaluate(input, options)
+			options.Spent += outcomes[i].Steps
+		}
 	})
+	Parallel(len(shares), func(i int) { shares[i]() })
 	if broken := slices.Concat(problems...); len(broken) > 0 {
 		return engine.Outcome{}, &BrokenPacks{broken}
 	}

@@ -73,7 +73,7 @@ func (c *Checker) explain(p *Config, pack *engine.Pack, rule *engine.Rule) (*Exp
 	if i < 0 {
 		return e, nil
 	}
-	on := c.With(Options{ReadFile: examples.ReadFile, On: dayOfExamples, Settings: p.File, NoSettings: p.File == ""})
+	on := c.With(Options{ReadFile: examples.ReadFile, On: dayOfExamples, layers: p.Files, NoSettings: true, Policy: c.options.Policy})
 	var err error
 	e.Example, err = on.example(&cards[i])
 	return e, err

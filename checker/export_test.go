@@ -2,6 +2,7 @@ package checker
 
 import (
 	"fmt"
+	"time"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
@@ -18,7 +19,7 @@ func Alone(r *Result) []string {
 		one := *config
 		one.Packs = []*engine.Pack{p}
 		k := facts.Compute(r.Facts.Kit, facts.Options{Limit: one.Limit, On: "2026-11-25", Packs: names(one.Packs)})
-		outcome, err := evaluate(k, &one, newWatch(0))
+		outcome, err := evaluate(k, &one, newWatch(0, time.Time{}))
 		if err != nil {
 			return []string{err.Error()}
 		}

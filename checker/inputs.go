@@ -16,6 +16,7 @@ import (
 	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
+	"kitgauge/checker/person"
 	"kitgauge/checker/settings"
 	"kitgauge/checker/source"
 	"kitgauge/checker/spelling"
@@ -51,6 +52,8 @@ type Input struct {
 type Known struct {
 	Input
 	Entries []finding.Entry
+
+	beyond []finding.Entry // that the tree has and the policy has not
 }
 
 // ReadKnown reads a record of known findings from the disk, or from a store.
@@ -73,7 +76,7 @@ func ParseKnown(name string, text []byte) (*Known, error) {
 	if len(problems) > 0 {
 		return nil, problems[0]
 	}
-	return &Known{Input{Role: RoleKnown, Name: name, Text: text}, entries}, nil
+	return &Known{Input: Input{Role: RoleKnown, Name: name, Text: text}, Entries: entries}, nil
 }
 
 // inputs is everything that the check of one kit rests on. It is gathered
@@ -85,6 +88,8 @@ type inputs struct {
 	config     *Config
 	texts      []Input
 	problems   problems
+	policy     string                     // the name of it, "" where there is none
+	weakenings []weakening                // in what the tree departs from it
 	shape      func() []*source.Problem   // what the schema says of the kit, once it is known
 	shapes     []func() []*source.Problem // and of the catalogues
 }
@@ -115,6 +120,10 @@ func (c *Checker) gather(text Input, doc *source.Document, syntax []*source.Prob
 	}
 	in.config = config
 	in.texts = append(in.texts, config.inputs...)
+	if c.options.Policy != nil {
+		in.policy = c.options.Policy.Name
+		in.held(c, text.Name)
+	}
 	return in, nil
 }
 
@@ -124,7 +133,29 @@ func (in *inputs) faults() problems {
 	for _, shape := range in.shapes {
 		in.problems.add("file/catalogue", shape()...)
 	}
+	for _, w := range in.weakenings {
+		in.problems.findings = append(in.problems.findings, w.finding(in.policy))
+	}
 	return in.problems
+}
+
+// judged is faults with what stands against a verdict: that no rule was
+// evaluated, so that nothing is known of the kit.
+func (in *inputs) judged(o engine.Outcome) problems {
+	found := in.faults()
+	if found.partly || o.Checks > o.NotEvaluated {
+		return found
+	}
+	root := in.kit.Node
+	why := &source.Problem{Pos: root.Pos(), Node: root, Message: "no rule could be evaluated for this kit, so that nothing is known of it", Remedy: "check it with all rule packs"}
+	if s := in.config.Settings; s != nil && len(s.LeaveOut) > 0 {
+		last := s.LeaveOut[len(s.LeaveOut)-1]
+		why.Pos, why.Node = last.Pos(), nil
+		why.Message = fmt.Sprintf("no rule was evaluated for this kit, so that nothing is known of it: the settings leave out %d of %d rule packs", len(s.LeaveOut), len(rules.Names()))
+		why.Remedy = "use the packs: take them out of leave_out"
+	}
+	found.add(ruleJudged, why)
+	return found
 }
 
 // concessions adds the concessions of the file beside a kit to those that the
@@ -143,17 +174,23 @@ func (in *inputs) concessions(c *Checker, file string) {
 		return
 	}
 	in.texts = append(in.texts, Input{Role: RoleConcessions, Name: c.options.beneath(name), Text: text})
-	docs, faults := source.Parse(name, text)
-	in.problems.add("file/concessions", faults...)
-	if len(docs) == 0 {
-		return
-	}
-	doc, long := kit.Truncate(docs[0])
-	in.problems.add("file/concessions", long...)
-	in.problems.add("file/concessions", schema.Validate("concessions", doc.Root)...)
-	more, faults := kit.ReadConcessions(doc)
+	more, faults := readConcessions(name, text)
 	in.kit.Concessions = append(in.kit.Concessions, more...)
 	in.problems.add("file/concessions", faults...)
+}
+
+// readConcessions reads the text of a file of concessions.
+func readConcessions(name string, text []byte) ([]*kit.Concession, []*source.Problem) {
+	docs, problems := source.Parse(name, text)
+	problems = append(problems, second(docs, "a file of concessions")...)
+	if len(docs) == 0 {
+		return nil, problems
+	}
+	doc, long := kit.Truncate(docs[0])
+	problems = append(problems, long...)
+	problems = append(problems, schema.Validate("concessions", doc.Root)...)
+	list, faults := kit.ReadConcessions(doc)
+	return list, append(problems, faults...)
 }
 
 // given lists the concessions with what the rules in use say of them.
@@ -170,11 +207,18 @@ func (in *inputs) given() []finding.Given {
 			ids = append(ids, r.ID)
 		}
 	}
-	longest := in.config.Limit("paperwork/concession_term")
+	longest, share := in.config.Limit("paperwork/concession_term"), in.config.Limit("paperwork/concession_share")
+	drawer := in.kit.Header.DrawnBy.V
+	if !person.Named(drawer) {
+		drawer = ""
+	}
 	var list []finding.Given
 	for _, c := range in.kit.Concessions {
 		g := finding.Given{
 			Rule: c.Rule.V, Place: c.Place.V, Reason: c.Reason.V, GrantedBy: c.GrantedBy.V, Until: c.Until.V, Node: c.Node,
+			State: finding.State{Severity: c.Severity.V, Value: c.Value.V}, Share: share.V,
+			Nobody: !person.Named(c.GrantedBy.V), Drawer: drawer, ByDrawer: drawer == "" || person.Same(drawer, c.GrantedBy.V),
+			Told:  drawer != "" && slices.Contains(inUse, "paperwork"),
 			Never: never[c.Rule.V], Longest: time.Duration(longest.V * float64(time.Second)),
 		}
 		pack, _, _ := strings.Cut(g.Rule, "/")
@@ -190,14 +234,20 @@ func (in *inputs) given() []finding.Given {
 // Config is what a kit is checked with: the packs in use, and what the
 // settings that apply to it change.
 type Config struct {
-	Settings *settings.Settings // nil where no settings apply
-	File     string             // of the settings, "" where none apply
+	Settings *settings.Settings // all that apply, joined; nil where none do
+	Files    []string           // of the settings, the outermost first
 	Packs    []*engine.Pack
 
-	options engine.Options
-	read    func(from, file string) ([]byte, error) // what a pack is read with
-	inputs  []Input                                 // settings and packs
-	inForce func() map[string]float64
+	options    engine.Options
+	inputs     []Input // settings and packs
+	inForce    func() map[string]float64
+	offered    []*engine.Pack     // before the settings leave any out
+	ofCard     map[string]float64 // limits that a fault card sets
+	layers     []layer            // one for each of the Files
+	shownFiles []string           // the Files, as reports name them
+	texts      map[string]string  // of the packs that settings add, by name
+	read       func(from, file string) ([]byte, error)
+	packBytes  int // of the packs that were added
 }
 
 // configRead is a Config with what is wrong with it.
@@ -209,68 +259,102 @@ type configRead struct {
 // Config returns what the kit in a file is checked with. The error is a
 // *BrokenPacks where the settings or a pack are faulty.
 func (c *Checker) Config(file string) (*Config, error) {
-	name := c.settingsFor(file)
-	read := c.configs.Get(name, func() configRead {
-		config, problems := c.readConfig(name)
-		return configRead{config, problems}
-	})
+	read := c.configOf(c.settingsFor(file))
 	if len(read.problems) > 0 {
 		return nil, &BrokenPacks{read.problems}
 	}
 	return read.config, nil
 }
 
+func (c *Checker) configOf(names []string) configRead {
+	return c.configs.Get(strings.Join(names, "\x00"), func() configRead {
+		config, problems := c.readConfig(names)
+		return configRead{config, problems}
+	})
+}
+
 // settingsFor looks for the settings of a kit, from its directory upwards to
-// the top of its tree.
-func (c *Checker) settingsFor(file string) string {
+// the top of its tree. The outermost come first.
+func (c *Checker) settingsFor(file string) []string {
 	switch {
+	case c.options.layers != nil:
+		return c.options.layers
 	case c.options.Settings != "":
-		return c.options.Settings
+		return []string{c.options.Settings}
 	case c.options.NoSettings:
-		return ""
+		return nil
+	case c.options.Policy != nil && c.options.Policy.File != "":
+		return []string{c.options.Policy.File}
 	}
 	dir := filepath.Join(c.options.Dir, filepath.Dir(file))
 	there := files.There
 	if c.options.Files != nil {
 		there = c.options.Files.There
 	}
-	return c.settings.Get(dir, func() string { return files.FindUpwards(dir, settings.FileName, there) })
+	return c.settings.Get(dir, func() []string {
+		if c.options.Policy != nil {
+			return c.options.Policy.upwards(dir)
+		}
+		return files.AllUpwards(dir, settings.FileName, there)
+	})
 }
 
-func (c *Checker) readConfig(name string) (_ *Config, problems []*source.Problem) {
+func (c *Checker) readConfig(names []string) (*Config, []*source.Problem) {
 	packs, problems := c.packs()
-	p := &Config{File: name, Packs: packs, read: files.ReadInTree, options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits}}
-	if c.options.Files != nil {
+	p := &Config{
+		Files: names, Packs: packs, offered: packs, ofCard: c.options.limits, texts: map[string]string{}, read: files.ReadInTree,
+		options: engine.Options{Margins: c.options.Margins, Limits: c.options.limits},
+	}
+	switch {
+	case c.options.Policy != nil:
+		p.read = c.options.Policy.readFor
+	case c.options.Files != nil:
 		p.read = c.options.Files.Read
 	}
 	p.inForce = sync.OnceValue(p.valuesInForce)
-	defer func() { p.inputs = append(c.options.named(p.inputs), builtIn(p.Packs)...) }()
-	if name == "" || len(problems) > 0 {
+	defer func() {
+		p.inputs = append(c.options.named(p.inputs), builtIn(p.Packs)...)
+		for _, name := range names {
+			p.shownFiles = append(p.shownFiles, c.options.relative(name))
+		}
+	}()
+	if len(problems) > 0 {
 		return p, problems
 	}
+	for _, name := range names {
+		problems = append(problems, c.addSettings(p, name)...)
+	}
+	return p, problems
+}
+
+// addSettings reads the settings of one file, and adds them to those above.
+func (c *Checker) addSettings(p *Config, name string) (problems []*source.Problem) {
 	text, plain, err := c.readSettings(name)
 	if err != nil {
-		return p, []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + files.PlainError(err), Remedy: "see that it is a file of this tree that can be read"}}
+		return []*source.Problem{{Pos: source.Pos{File: name}, Message: "the settings cannot be read: " + files.PlainError(err), Remedy: "see that it is a file of this tree that can be read"}}
 	}
 	defer func() {
 		if !plain {
 			problems = withoutNodes(problems)
 		}
 	}()
-	p.inputs = []Input{{Role: RoleSettings, Name: name, Text: text}}
+	p.inputs = append(p.inputs, Input{Role: RoleSettings, Name: name, Text: text})
 	docs, problems := source.Parse(name, text)
 	if len(docs) == 0 {
-		return p, problems
+		return problems
 	}
+	problems = append(problems, second(docs, "a settings file")...)
 	problems = append(problems, schema.Validate("settings", docs[0].Root)...)
-	read, more := settings.Read(docs[0])
-	p.Settings = read
-	problems = append(source.Unsaid(problems, more), p.choose(c.options.Packs == nil)...)
-	return p, append(problems, p.apply()...)
+	s, more := settings.Read(docs[0])
+	return append(source.Unsaid(problems, more), p.add(name, s, c.options.Packs == nil)...)
 }
 
 // readSettings reads the settings that were named, or were found.
 func (c *Checker) readSettings(name string) (text []byte, plain bool, err error) {
+	if c.options.Policy != nil {
+		text, err = c.options.Policy.Read(name)
+		return text, true, err
+	}
 	if name == c.options.Settings || c.options.Files != nil {
 		return c.options.readNamed(name)
 	}
@@ -287,22 +371,22 @@ func withoutNodes(problems []*source.Problem) []*source.Problem {
 	return problems
 }
 
-// choose leaves packs out and adds those of the organisation. Packs that the
-// caller chose by name stay as chosen.
-func (p *Config) choose(free bool) []*source.Problem {
+// choose leaves packs out and adds those of the organisation, as the settings
+// of one file say. Packs that the caller chose by name stay as chosen.
+func (p *Config) choose(s *settings.Settings, free bool) []*source.Problem {
 	var problems []*source.Problem
-	for _, out := range p.Settings.LeaveOut {
-		if !slices.Contains(rules.Names(), out.Scalar) {
-			problems = append(problems, &source.Problem{Pos: out.Pos(), Node: out, Message: fmt.Sprintf("there is no rule pack %q", out.Scalar), Remedy: "the packs are " + strings.Join(rules.Names(), ", ")})
+	for _, out := range s.LeaveOut {
+		if !slices.Contains(rules.Names(), out.Pack) {
+			problems = append(problems, &source.Problem{Pos: out.Pos(), Node: out.Node, Message: fmt.Sprintf("there is no rule pack %q", out.Pack), Remedy: "the packs are " + strings.Join(rules.Names(), ", ")})
 		}
 	}
 	if !free {
 		return problems
 	}
 	p.Packs = slices.DeleteFunc(slices.Clone(p.Packs), func(pack *engine.Pack) bool {
-		return slices.ContainsFunc(p.Settings.LeaveOut, func(n *source.Node) bool { return n.Scalar == pack.Name })
+		return slices.ContainsFunc(s.LeaveOut, func(o settings.Omission) bool { return o.Pack == pack.Name })
 	})
-	for _, add := range p.Settings.Add {
+	for _, add := range s.Add {
 		pack, why := p.own(add)
 		problems = append(problems, why...)
 		if pack != nil {
@@ -312,6 +396,10 @@ func (p *Config) choose(free bool) []*source.Problem {
 	return problems
 }
 
+// mostPackBytes is how large the packs that the settings add may be together:
+// each expression in them is compiled for every run.
+const mostPackBytes = 2 << 20
+
 // own reads a pack of the organisation, and checks all of it.
 func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 	fail := func(message, remedy string) (*engine.Pack, []*source.Problem) {
@@ -320,49 +408,27 @@ func (p *Config) own(name *source.Node) (*engine.Pack, []*source.Problem) {
 	if !files.IsPackName(name.Scalar) {
 		return fail(fmt.Sprintf("%q is not the name of a rule pack", name.Scalar), "it ends in .pack.yaml or .pack.yml")
 	}
-	file := path.Join(path.Dir(p.File), filepath.ToSlash(name.Scalar))
-	text, err := p.read(p.File, file)
+	from := name.Pos().File
+	file := path.Join(path.Dir(from), filepath.ToSlash(name.Scalar))
+	text, err := p.read(from, file)
 	if err != nil {
 		return fail(fmt.Sprintf("the rule pack %s cannot be read: %s", file, files.PlainError(err)), "correct the name, relative to the settings")
 	}
 	p.inputs = append(p.inputs, Input{Role: RolePack, Name: file, Text: text})
+	if p.packBytes += len(text); p.packBytes > mostPackBytes {
+		return fail(fmt.Sprintf("with %s the rule packs that are added have more than %d MiB", file, mostPackBytes>>20), "leave out what is not needed")
+	}
 	pack, problems := ReadPack(file, text)
 	if pack == nil || len(problems) > 0 {
 		return nil, problems
 	}
+	p.texts[pack.Name] = string(text)
 	for _, other := range p.Packs {
 		if other.Name == pack.Name {
 			return fail(fmt.Sprintf("the pack %q has the name of another pack in use (%s)", pack.Name, other.File), "give it a name of its own")
 		}
 	}
 	return pack, pack.Compile()
-}
-
-// apply works out the limits and severities that the settings change.
-func (p *Config) apply() []*source.Problem {
-	var limits []settings.Limit
-	var ids []string
-	for _, pack := range p.Packs {
-		for _, l := range pack.Limits {
-			limits = append(limits, settings.Limit{Name: pack.Name + "/" + l.Name, Dim: l.Dim, Text: l.Text, Outside: func(si float64) string {
-				if r := pack.SensibleRange(l); !r.Holds(si) {
-					return r.String()
-				}
-				return ""
-			}})
-		}
-		for _, o := range pack.OtherNames() {
-			limits = append(limits, settings.Limit{Name: pack.Name + "/" + o.Name, Means: pack.Name + "/" + o.Is})
-		}
-		for _, r := range pack.Rules {
-			ids = append(ids, r.ID)
-		}
-	}
-	values, problems := p.Settings.LimitValues(limits)
-	severities, more := p.Settings.RuleSeverities(ids)
-	maps.Copy(values, p.options.Limits) // those of a fault card go before
-	p.options.Limits, p.options.Severities = values, severities
-	return append(problems, more...)
 }
 
 // Limit is the value in force of a limit, "power/fuse_share", in SI. A pack
@@ -523,7 +589,7 @@ func (c *Checker) Alike(file string) (Options, error) {
 		return Options{}, err
 	}
 	o := c.options
-	o.ReadFile, o.Settings, o.NoSettings = nil, config.File, config.File == ""
+	o.ReadFile, o.layers, o.NoSettings = nil, config.Files, true
 	return o, nil
 }
 

@@ -80,6 +80,9 @@ func (c *Checker) unreadable(why *files.Error) *Result {
 // of the program that the reports are to name.
 func (c *Checker) Report(version string, results ...*Result) (report.Run, error) {
 	run := report.Run{Gate: Gate(results...), Version: version}
+	if c.options.Policy != nil {
+		run.Policy = c.options.Policy.Name
+	}
 	if c.options.Gate != nil {
 		run.Gate = *c.options.Gate
 	}
@@ -159,7 +162,7 @@ func KnownFindings(results []*Result) []byte {
 	for _, r := range results {
 		for i := range r.Findings {
 			if f := &r.Findings[i]; f.Recordable() {
-				entries = append(entries, finding.Entry{Fingerprint: f.Fingerprint, Rule: f.Rule, Kit: r.Number, Place: f.Place})
+				entries = append(entries, finding.EntryOf(f, r.Number))
 			}
 		}
 	}

@@ -24,8 +24,10 @@ type Result struct {
 	Gone    []finding.Entry   // known findings of this kit that were not found again
 	Given   int               // concessions that the kit states
 	Gate    *finding.Severity // of the settings; nil where they set none
-	Text    *source.Document  // without a Root where nothing could be read
-	Facts   *facts.Kit        // nil where nothing could be read
+	// Unexplained are the packs that the settings leave out without a reason.
+	Unexplained []string
+	Text        *source.Document // without a Root where nothing could be read
+	Facts       *facts.Kit       // nil where nothing could be read
 	// Inputs are the texts that went into the check, the kit first.
 	Inputs []Input
 	// Unread is why the file could not be read; nil where it could.
@@ -37,19 +39,33 @@ func (c *Checker) result(doc *source.Document, texts ...Input) *Result {
 	if c.options.Known != nil {
 		r.Inputs = append(r.Inputs, c.options.Known.Input)
 	}
-	r.Line = func(pos source.Pos) string { return c.line(r, pos) }
+	r.Line = func(pos source.Pos) string {
+		if d := c.text(r, pos); d != nil {
+			return d.Line(pos.Line)
+		}
+		return ""
+	}
+	r.Around = func(pos source.Pos, reach int) (string, int) {
+		if d := c.text(r, pos); d != nil {
+			return d.Around(pos, reach)
+		}
+		return "", pos.Column
+	}
+	r.End = func(pos source.Pos, pointer string) source.Pos { return c.end(r, pos, pointer) }
+	r.Mend = func(f *finding.Finding) *finding.Edit { return c.mend(r, f) }
 	return r
 }
 
-// line is the text of a line of the kit, or of a catalogue that it uses.
-func (c *Checker) line(r *Result, pos source.Pos) string {
+// text is that of the kit, or of a catalogue that it uses; nil where it is not
+// at hand.
+func (c *Checker) text(r *Result, pos source.Pos) *source.Document {
 	if pos.File == r.File {
-		return r.Text.Line(pos.Line)
+		return r.Text
 	}
 	if f := c.catalogues.Look(c.inTree(r.File, pos.File)); f != nil && f.file != nil && f.file.Node != nil {
-		return f.file.Node.Document().Line(pos.Line)
+		return f.file.Node.Document()
 	}
-	return ""
+	return nil
 }
 
 // RevisionAs is the result as one of two that are compared, under a name.
@@ -83,11 +99,13 @@ func sorted(list []finding.Finding) []finding.Finding {
 
 // judge says which findings are permitted and which are known, and keeps to
 // those that are listed.
-func (r *Result) judge(o *Options, given []finding.Given) {
-	r.Given = len(given)
-	r.concede(o.On, given)
+func (r *Result) judge(o *Options, given []finding.Given, share float64) {
+	if !o.NoConcessions {
+		r.Given = len(given)
+		r.concede(o.On, given)
+	}
 	if o.Known != nil {
-		r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, o.Known.Entries)
+		r.Gone = finding.MatchBaseline(r.Findings, r.Omitted, r.Number, o.Known.Entries, share)
 	}
 	r.cut()
 }
@@ -146,8 +164,13 @@ var fileRules = map[string]string{
 	"file/reference":   "Every name leads to something",
 	"file/concessions": "The concessions beside the kit can be read",
 	"file/time":        "The check comes to its end in time",
+	ruleJudged:         "Rules are looked at",
 	ruleListed:         "All that is found is listed",
+	RuleWeakened:       "The change leaves the gate as strict as it is",
 }
+
+// ruleJudged is the finding of a kit at which no rule could be looked at.
+const ruleJudged = "file/judged"
 
 // ruleListed is the finding that counts those that are not listed.
 const ruleListed = "file/listed"
@@ -202,13 +225,9 @@ func spelt(p *source.Problem) []edit.Change {
 // misspelt one, where that stands in the file as it reads, in quotes or not.
 func respelt(p *source.Problem) *finding.Edit {
 	if p.Key == "" {
-		return nil // before the line is looked for, which takes as long as the file is
-	}
-	line := []rune(p.Node.Document().Line(p.Pos.Line))
-	if p.Pos.Column < 1 || p.Pos.Column > len(line) {
 		return nil
 	}
-	pos, rest := p.Pos, string(line[p.Pos.Column-1:])
+	pos, rest := p.Pos, p.Node.Document().Behind(p.Pos)
 	if strings.HasPrefix(rest, `"`) || strings.HasPrefix(rest, "'") {
 		pos.Column++
 		rest = rest[1:]

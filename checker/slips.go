@@ -106,7 +106,7 @@ func (t *trials) slips(o *Options) {
 			grave = grave || f.Severity == finding.Critical
 		}
 	}
-	if o.Slips == 0 || open == 0 || open < many && !grave && !o.EverySlip {
+	if o.Slips == 0 || open == 0 || r.weight() > mostWeight || open < many && !grave && !o.EverySlip {
 		return
 	}
 	report := slip.Search(t.tree, r.Findings, t.check, slip.Options{
@@ -126,18 +126,26 @@ func (t *trials) choices(n *source.Node) []string {
 
 // usualSize is that of a kit of 34 points, in bytes, usualSpent what the
 // searches over its joints take, and usualFindings are as many as one slip in
-// it may bring.
+// it may bring. usualSpans are its free spans, and usualSteps what rules of one's
+// own may take while a check takes no longer than without.
 const (
 	usualSize     = 40_000
 	usualSpent    = 30_000
 	usualFindings = 100
+	usualSpans    = 50
+	usualSteps    = 50_000
 )
 
 // weight is how much dearer a trial is than one of a usual kit: as much less
 // often the kit is checked again.
 func (r *Result) weight() float64 {
-	return max(1, float64(len(r.Text.Text))/usualSize, float64(len(r.Findings))/usualFindings, float64(r.Facts.Spent())/usualSpent)
+	return max(1, float64(len(r.Text.Text))/usualSize, float64(len(r.Findings))/usualFindings, float64(r.Facts.Spent())/usualSpent,
+		float64(len(r.Facts.Spans))/usualSpans, float64(r.Steps)/usualSteps)
 }
+
+// mostWeight is how much dearer than usual a trial may be: of a dearer one there
+// would be too few to find anything.
+const mostWeight = 20
 
 // many is how many findings make it likely that one slip is behind them:
 // common practice, no source.
@@ -153,6 +161,9 @@ func (t *trials) relate() {
 	r := t.of
 	r.relateReasons()
 	defer r.onlyCauses()
+	if r.weight() > mostWeight {
+		return
+	}
 	var tree slip.Tree // made for the first cause
 	looked := 0
 	for _, i := range r.causes() {

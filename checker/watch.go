@@ -17,10 +17,10 @@ type watch struct {
 	timer *time.Timer // nil where there is no limit
 }
 
-func newWatch(limit time.Duration) *watch {
-	w := &watch{limit: limit, began: time.Now()}
+func newWatch(limit time.Duration, began time.Time) *watch {
+	w := &watch{limit: limit, began: began}
 	if limit > 0 {
-		w.timer = time.AfterFunc(limit, func() { w.rung.Store(true) })
+		w.timer = time.AfterFunc(max(limit-time.Since(began), 0), func() { w.rung.Store(true) })
 	}
 	return w
 }

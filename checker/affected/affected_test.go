@@ -84,10 +84,11 @@ parts:
 		{"settings", func(p *place) { p.write("kitgauge.settings.yaml", "gate: major\n") },
 			func(p *place) { p.write("kitgauge.settings.yaml", "gate: minor\n") },
 			[]string{gritter + "its settings kitgauge.settings.yaml changed", loader + "its settings kitgauge.settings.yaml changed", trailer + "its settings kitgauge.settings.yaml changed"}},
-		{"settings hidden by nearer ones", func(p *place) {
+		{"settings above nearer ones", func(p *place) {
 			p.write("kitgauge.settings.yaml", "gate: major\n")
 			p.write("kits/kitgauge.settings.yaml", "gate: major\n")
-		}, func(p *place) { p.write("kitgauge.settings.yaml", "gate: minor\n") }, nil},
+		}, func(p *place) { p.write("kitgauge.settings.yaml", "gate: minor\n") },
+			[]string{gritter + "its settings kitgauge.settings.yaml changed", loader + "its settings kitgauge.settings.yaml changed", trailer + "its settings kitgauge.settings.yaml changed"}},
 		{"nearer settings", func(p *place) {
 			p.write("kitgauge.settings.yaml", "gate: major\n")
 			p.write("kits/old/plough.kit.yaml", kit("WS-9", "../../parts/winter.parts.yaml"))

@@ -99,15 +99,30 @@ func (s state) verb() string {
 // settings says what became of the settings that apply to a kit, and of the
 // rule packs that they add.
 func (f *finder) settings(ctx context.Context, file string) ([]string, error) {
-	was, is := f.nearest(f.before, file), f.nearest(f.after, file)
-	switch {
-	case is == "" && was == "":
-		return nil, nil
-	case is == "":
-		return []string{"the settings " + f.show(was) + " apply to it no more"}, nil
-	case is != was:
-		return []string{"the settings " + f.show(is) + " apply to it now"}, nil
+	was, is := f.applying(f.before, file), f.applying(f.after, file)
+	var reasons []string
+	for _, name := range was {
+		if !slices.Contains(is, name) {
+			reasons = append(reasons, "the settings "+f.show(name)+" apply to it no more")
+		}
 	}
+	for _, name := range is {
+		if !slices.Contains(was, name) {
+			reasons = append(reasons, "the settings "+f.show(name)+" apply to it now")
+			continue
+		}
+		more, err := f.settingsFile(ctx, name)
+		if err != nil {
+			return nil, err
+		}
+		reasons = append(reasons, more...)
+	}
+	return reasons, nil
+}
+
+// settingsFile says what became of one settings file and of the rule packs that
+// it adds.
+func (f *finder) settingsFile(ctx context.Context, is string) ([]string, error) {
 	if s := f.stateOf(is); s.changed {
 		return []string{"its settings " + f.show(is) + " " + s.verb()}, nil
 	}
@@ -129,20 +144,21 @@ func (f *finder) settings(ctx context.Context, file string) ([]string, error) {
 	return reasons, nil
 }
 
-// nearest is the settings file that applies to a kit, "" where none does.
-func (f *finder) nearest(s *snapshot, file string) string {
+// applying lists the settings files that apply to a kit, the nearest first.
+func (f *finder) applying(s *snapshot, file string) []string {
 	if f.query.Settings != "" {
 		if chosen := f.path(f.query.Settings); s.has(chosen) {
-			return chosen
+			return []string{chosen}
 		}
-		return ""
+		return nil
 	}
+	var list []string
 	for dir := path.Dir(file); ; dir = path.Dir(dir) {
 		if name := path.Join(dir, settings.FileName); s.there(name) {
-			return name
+			list = append(list, name)
 		}
 		if dir == "." {
-			return ""
+			return list
 		}
 	}
 }

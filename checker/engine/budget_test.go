@@ -96,16 +96,17 @@ func TestStepBudgets(t *testing.T) {
 	if each == 0 || all != 3*each {
 		t.Fatalf("three times the same takes %d steps", all)
 	}
-	const place, kit = "not evaluated: the rule needs more than the %d steps that are allowed for one place", "not evaluated: the rules of this pack need more than the %d steps that are allowed for one kit"
+	const place, kit = "not evaluated: the rule needs more than the %d steps that are allowed for one place", "not evaluated: the rule packs that the settings add need more than the %d steps that they may take together for one kit"
+	one := each - engine.PlaceSteps // of the expression alone
 	for _, tt := range []struct {
 		name       string
 		place, kit uint64
 		lost       int
 		want       string
 	}{
-		{"a place, below", each + 1, all, 0, ""},
-		{"a place, at", each, all, 0, ""},
-		{"a place, above", each - 1, all, 3, fmt.Sprintf(place, each-1)},
+		{"a place, below", one + 1, all, 0, ""},
+		{"a place, at", one, all, 0, ""},
+		{"a place, above", one - 1, all + 3*1000, 3, fmt.Sprintf(place, one-1)},
 		// What begins within the budget is finished.
 		{"a kit, below", each, 2*each + 1, 0, ""},
 		{"a kit, at", each, 2 * each, 0, ""},

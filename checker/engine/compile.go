@@ -19,13 +19,13 @@ import (
 // that would multiply lists with each other.
 const (
 	costLimit       = 1_000_000  // of one expression at one place
-	packCostLimit   = 20_000_000 // of all expressions of a pack over one kit
+	packCostLimit   = 10_000_000 // of all packs of one's own over one kit
 	expressionNodes = 2_000
 	expressionBytes = 8_000
 )
 
-// budget is how many steps an expression may take at one place, and all of a
-// pack over one kit.
+// budget is how many steps an expression may take at one place, and all packs
+// of one's own over one kit.
 type budget struct{ place, kit uint64 }
 
 func (b budget) ofPlace() error {
@@ -33,7 +33,7 @@ func (b budget) ofPlace() error {
 }
 
 func (b budget) ofKit() error {
-	return fmt.Errorf("the rules of this pack need more than the %d steps that are allowed for one kit", b.kit)
+	return fmt.Errorf("the rule packs that the settings add need more than the %d steps that they may take together for one kit", b.kit)
 }
 
 // wanted is the type that an expression has to have.
@@ -43,6 +43,7 @@ const (
 	wantAny wanted = iota
 	wantBool
 	wantNumber
+	wantThings // of the kit, or a list of them
 )
 
 // expression is one CEL expression with its place in the pack.
@@ -62,8 +63,8 @@ type expression struct {
 	problems []*source.Problem
 
 	track          sync.Once // for the working
-	trackedAST     *cel.Ast
 	trackedProgram cel.Program
+	shown          []shownPart
 }
 
 // envs are the CEL environments of a pack, one for each kind looked at.
@@ -121,6 +122,7 @@ func (e *expression) compile() {
 		}
 		check := dimensionChecker{ast: ast.NativeRep(), expr: e}
 		e.dim = check.of(ast.NativeRep().Expr())
+		check.flat()
 		if len(check.problems) > 0 {
 			e.problems = check.problems
 			return
@@ -135,9 +137,9 @@ func (e *expression) compile() {
 }
 
 func (e *expression) options() []cel.ProgramOption {
-	options := []cel.ProgramOption{finiteQuotients()}
+	options := []cel.ProgramOption{finiteQuotients(), bounded()}
 	if p := e.rule.pack; !p.Unbudgeted {
-		options = append(options, cel.CostLimit(p.budget.place))
+		options = append(options, cel.CostTracking(charge{}), cel.CostLimit(p.budget.place))
 	}
 	return options
 }
@@ -145,6 +147,8 @@ func (e *expression) options() []cel.ProgramOption {
 func (e *expression) wrongType(t *types.Type) (message, remedy string) {
 	needed := ""
 	switch {
+	case e.want == wantThings:
+		return e.noThings(t)
 	case e.want == wantBool && !t.IsExactType(types.BoolType):
 		needed, remedy = "a condition", "compare it with something, as in x > 0"
 	case e.want == wantNumber && !t.IsExactType(types.DoubleType) && !t.IsExactType(types.IntType):

@@ -147,6 +147,17 @@ func (c *dimensionChecker) call(e celast.Expr) dimension {
 	return dimension{}
 }
 
+// flat reports a list of lists.
+func (c *dimensionChecker) flat() {
+	done := false
+	celast.PostOrderVisit(c.ast.Expr(), celast.NewExprVisitor(func(e celast.Expr) {
+		if !done && holder(c.ast.GetType(e.ID())) {
+			done = true
+			c.report(e, "this makes a list of lists, or of things of several kinds", "make a list of one kind of thing")
+		}
+	}))
+}
+
 // report keeps a problem at the place of an expression.
 func (c *dimensionChecker) report(e celast.Expr, message, remedy string) {
 	at := c.ast.SourceInfo().GetStartLocation(e.ID())

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"github.com/google/cel-go/cel"
 	"github.com/google/cel-go/common/types"
 	"github.com/google/cel-go/common/types/ref"
 	"github.com/google/cel-go/interpreter"
@@ -58,6 +59,7 @@ type Options struct {
 	Judged     bool                        // ask at how many places each rule could be judged
 	Limits     map[string]float64          // values that differ from the packs' own, in SI, by "pack/limit"
 	Severities map[string]finding.Severity // those that differ from the packs' own, by rule
+	Spent      uint64                      // steps that other packs took of what they may take together
 }
 
 // scope is what an expression sees: the kit, the thing looked at, the limits.
@@ -67,7 +69,9 @@ type scope struct {
 	it     any
 	limits *limitValues
 	budget budget
-	spent  *uint64 // steps of the pack so far
+	spent  *uint64 // steps of this pack so far, and of those with which it shares
+
+	counted bool // whether steps are counted
 
 	names  []*named  // of the rule
 	values []ref.Val // of the names at this place, as far as they were asked for
@@ -105,13 +109,11 @@ func (e *expression) eval(s *scope) (ref.Val, error) {
 	if e.program == nil {
 		return nil, errors.New("the expression is faulty")
 	}
-	if *s.spent > s.budget.kit {
+	if s.over() {
 		return nil, s.budget.ofKit()
 	}
 	v, details, err := e.program.Eval(s)
-	if cost := details.ActualCost(); cost != nil { // nil where no cost is counted
-		*s.spent += *cost
-	}
+	s.took(details)
 	if err != nil {
 		if strings.Contains(err.Error(), "cost limit exceeded") {
 			return nil, s.budget.ofPlace()
@@ -122,6 +124,23 @@ func (e *expression) eval(s *scope) (ref.Val, error) {
 		return nil, errNotFinite
 	}
 	return v, nil
+}
+
+// over reports whether all steps are used up.
+func (s *scope) over() bool { return s.counted && *s.spent > s.budget.kit }
+
+// charge counts what is beside the expressions.
+func (s *scope) charge(steps uint64) {
+	if s.counted {
+		*s.spent += steps
+	}
+}
+
+// took counts what an evaluation took; nothing where no cost is counted.
+func (s *scope) took(details *cel.EvalDetails) {
+	if cost := details.ActualCost(); cost != nil {
+		*s.spent += *cost
+	}
 }
 
 // holds evaluates a condition.
@@ -167,6 +186,7 @@ func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 	var out Outcome
 	var problems []*source.Problem
 	limits := p.inForce(o)
+	spent := o.Spent
 	for _, r := range p.Rules {
 		if w.stopped() {
 			break
@@ -181,13 +201,18 @@ func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 			continue
 		}
 		run := ruleRun{rule: r, out: &out, options: o}
-		here := scope{world: w, kind: r.Of, limits: limits, budget: p.budget, spent: &out.Steps, names: r.with, values: make([]ref.Val, len(r.with))} // one for all places
-		for _, it := range subjects {
+		here := scope{world: w, kind: r.Of, limits: limits, budget: p.budget, spent: &spent, counted: !p.Unbudgeted, names: r.with, values: make([]ref.Val, len(r.with))} // one for all places
+		for i, it := range subjects {
 			if w.stopped() {
 				break
 			}
 			here.move(it)
+			if here.over() {
+				run.giveUp(it, &here, len(subjects)-i)
+				break
+			}
 			run.at(&here, it)
+			here.charge(placeSteps)
 		}
 		out.Omitted = append(out.Omitted, run.omitted...)
 		if o.Judged && run.judged > 0 {
@@ -200,6 +225,7 @@ func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 			out.Margins = append(out.Margins, *run.least)
 		}
 	}
+	out.Steps = spent - o.Spent
 	return out, problems
 }
 
@@ -336,6 +362,7 @@ func (run *ruleRun) at(s *scope, it Subject) {
 		if severity := run.severity(r.raised(s)); run.lists(severity, finding.Violated) {
 			f := r.violated(s, it)
 			f.Severity = severity
+			s.charge(weight(&f))
 			run.out.Findings = append(run.out.Findings, f)
 		}
 	}
@@ -364,7 +391,28 @@ func (run *ruleRun) notEvaluated(it Subject, s *scope, err error) {
 	f.Severity = severity
 	f.Status = finding.NotEvaluated
 	f.Message = "not evaluated: " + reason(err)
+	s.charge(weight(&f))
 	run.out.Findings = append(run.out.Findings, f)
+}
+
+// giveUp says at one place that this and the others of so many cannot be
+// judged any more, because all steps are used up.
+func (run *ruleRun) giveUp(it Subject, s *scope, places int) {
+	run.notEvaluated(it, s, s.budget.ofKit())
+	if rest := places - 1; rest > 0 {
+		run.out.Checks += rest
+		run.out.NotEvaluated += rest
+		run.omitted = append(run.omitted, finding.Omitted{Rule: run.rule.ID, Severity: run.severity(run.rule.Severity), Status: finding.NotEvaluated, Count: rest})
+	}
+}
+
+// weight is what a finding costs: what is said of it goes into every report.
+func weight(f *finding.Finding) uint64 {
+	bytes := len(f.Rule) + len(f.Title) + len(f.Basis) + len(f.Message) + len(f.Remedy)
+	for _, t := range f.Working {
+		bytes += len(t.Expression) + len(t.Value)
+	}
+	return findingSteps + uint64(bytes)
 }
 
 // finding has what violated and not evaluated findings share.
@@ -379,7 +427,7 @@ func (r *Rule) finding(it Subject, s *scope) finding.Finding {
 		}
 	}
 	return finding.Finding{
-		Rule: r.ID, Title: r.Title, Severity: r.Severity, Basis: r.Basis, Cause: r.Cause, LastCause: r.LastCause,
+		Rule: r.ID, Title: r.Title, Severity: r.Severity, Own: r.Severity, Basis: r.Basis, Cause: r.Cause, LastCause: r.LastCause,
 		Pos: n.Pos(), Pointer: n.Pointer(), Identity: identity(n), Place: it.Place(),
 	}
 }
@@ -425,5 +473,6 @@ func (r *Rule) violated(s *scope, it Subject) finding.Finding {
 	}
 	f.Working = r.must.working(s)
 	r.mends(&f, s, it)
+	f.Related = r.places(s, f.Pos)
 	return f
 }

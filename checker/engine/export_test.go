@@ -9,6 +9,10 @@ const (
 	ExpressionBytes = expressionBytes
 	CostLimit       = costLimit
 	PackCostLimit   = packCostLimit
+	PlaceSteps      = placeSteps
+	LongestText     = longestText
+	LongestMessage  = longestMessage
+	MostTerms       = mostTerms
 	CELVersion      = celVersion
 )
 

@@ -137,7 +137,7 @@ func builtins() []cel.EnvOption {
 			return types.Double(si)
 		}))),
 		cel.Function("join", cel.MemberOverload("list_string_join", []*cel.Type{cel.ListType(cel.StringType)}, cel.StringType,
-			cel.UnaryBinding(func(list refVal) refVal { return types.String(show(list, dimension{}, units.Metric)) }))),
+			cel.UnaryBinding(join))),
 		cel.Function("lack", cel.MemberOverload("list_lack", []*cel.Type{anyList}, cel.StringType, cel.UnaryBinding(lack))),
 		cel.Function("offer", cel.MemberOverload("list_offer_string", []*cel.Type{anyList, cel.StringType}, cel.StringType, cel.BinaryBinding(offer))),
 		cel.Function("larger", cel.Overload("larger_double_double", pair, cel.DoubleType,
@@ -146,6 +146,16 @@ func builtins() []cel.EnvOption {
 		cel.Function("smaller", cel.Overload("smaller_double_double", pair, cel.DoubleType,
 			pick(func(a, b types.Double) bool { return b < a }))),
 	}
+}
+
+// join puts the texts of a list together.
+func join(list refVal) refVal {
+	w := writer{most: longestText}
+	w.value(list, dimension{}, units.Metric)
+	if w.cut {
+		return types.WrapErr(errTooLong)
+	}
+	return types.String(w.String())
 }
 
 // listedPart is an entry of a catalogue.

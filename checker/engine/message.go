@@ -78,25 +78,40 @@ func filled(e *expression) part {
 	return part{expr: e}
 }
 
-// text fills the message in. A part that cannot be evaluated shows why.
+// What is shown of a value in a message, and of a message as a whole: the
+// longest text of a kit fits in.
+const (
+	longestShown   = 4000 // bytes
+	longestMessage = 10_000
+)
+
+// cutShort stands where a text is cut.
+const cutShort = " ... (cut: it is longer)"
+
+// fill fills the message in. A part that cannot be evaluated shows why; one
+// that is too long is cut, and so is the whole.
 func (m *message) fill(s *scope) string {
 	if m == nil {
 		return ""
 	}
-	var b strings.Builder
-	for _, p := range m.parts {
+	w := writer{most: longestMessage}
+	for i := range m.parts {
+		p := &m.parts[i]
 		if p.expr == nil {
-			b.WriteString(p.text)
+			w.write(p.text)
 			continue
 		}
 		v, err := p.expr.eval(s)
 		if err != nil {
-			b.WriteString("(not known: " + reason(err) + ")")
+			w.write("(not known: " + reason(err) + ")")
 			continue
 		}
-		b.WriteString(p.show(v, s.world.Family))
+		w.write(p.show(v, s.world.Family))
 	}
-	return b.String()
+	if w.cut {
+		return w.String() + cutShort
+	}
+	return w.String()
 }
 
 // show gives the value of a part as people write it, rounded to its side. What
@@ -117,39 +132,60 @@ func (p *part) show(v ref.Val, family units.Family) string {
 	return show(v, p.expr.dim, family)
 }
 
-// show gives a value as people write it.
+// show gives a value as people write it, cut where that is too long.
 func show(v ref.Val, dim dimension, family units.Family) string {
+	w := writer{most: longestShown}
+	w.value(v, dim, family)
+	if w.cut {
+		return w.String() + cutShort
+	}
+	return w.String()
+}
+
+// value writes a value as people write it.
+func (w *writer) value(v ref.Val, dim dimension, family units.Family) {
 	switch v := v.(type) {
 	case types.Double:
 		if dim.known {
-			return units.Format(float64(v), dim.Dimension, family)
+			w.write(units.Format(float64(v), dim.Dimension, family))
+			return
 		}
-		return units.Format(float64(v), units.Plain, family)
+		w.write(units.Format(float64(v), units.Plain, family))
 	case types.Int:
-		return strconv.FormatInt(int64(v), 10)
+		w.write(strconv.FormatInt(int64(v), 10))
 	case types.Bool:
 		if v {
-			return "yes"
+			w.write("yes")
+			return
 		}
-		return "no"
+		w.write("no")
 	case types.String:
-		return string(v)
+		w.write(string(v))
 	case *limitMap:
-		return v.show(dim, family)
+		w.write(v.show(dim, family))
 	case traits.Lister:
-		var items []string
-		for it := v.Iterator(); it.HasNext() == types.True; {
-			items = append(items, show(it.Next(), dim, family))
-		}
-		if len(items) == 0 {
-			return "none"
-		}
-		return strings.Join(items, ", ")
+		w.list(v, dim, family)
 	case *instance:
 		if p, ok := v.native.(placed); ok {
-			return p.Place()
+			w.write(p.Place())
+			return
 		}
-		return "a " + strings.ReplaceAll(v.of.name, "_", " ")
+		w.write("a " + strings.ReplaceAll(v.of.name, "_", " "))
+	default:
+		w.write("(a value)")
 	}
-	return "(a value)"
+}
+
+// list writes the items of a list, with commas between them.
+func (w *writer) list(v traits.Lister, dim dimension, family units.Family) {
+	it := v.Iterator()
+	if it.HasNext() != types.True {
+		w.write("none")
+	}
+	for first := true; it.HasNext() == types.True && !w.cut; first = false {
+		if !first {
+			w.write(", ")
+		}
+		w.value(it.Next(), dim, family)
+	}
 }

@@ -60,6 +60,7 @@ type Rule struct {
 	remedy  *message
 	mend    []*change // what brings the file in line with itself, or with arithmetic
 	choice  []*change // what somebody has to decide on
+	related []related
 	compare *comparison
 	derived bool // must says no more than compare
 	pack    *Pack
@@ -118,7 +119,12 @@ func (r *Rule) expressions() []*expression {
 		add(r.compare.value)
 		add(r.compare.limit)
 	}
-	for _, m := range []*message{r.says, r.remedy} {
+	messages := []*message{r.says, r.remedy}
+	for _, one := range r.related {
+		add(one.things)
+		messages = append(messages, one.says)
+	}
+	for _, m := range messages {
 		if m != nil {
 			for _, p := range m.parts {
 				add(p.expr)
@@ -203,9 +209,7 @@ func (r *packReader) rule(rule *Rule) {
 	n := rule.Node
 	rule.ID, rule.pack = r.pack.Name+"/"+rule.ID, r.pack
 	rule.Never = r.never || r.text(n, "conceded") == "never"
-	if at := r.text(n, "at"); at != "" {
-		rule.At = strings.Split(at, ".")
-	}
+	rule.At = keys(r.text(n, "at"))
 	if _, known := r.types.kinds[rule.Of]; !known && rule.Of != "" {
 		r.Fail(n.Get("of"), fmt.Sprintf("a rule cannot look at %q", rule.Of), "it can look at "+strings.Join(r.types.names, ", "))
 	}
@@ -237,9 +241,18 @@ func (r *packReader) rule(rule *Rule) {
 	if len(rule.mend) > 0 && len(rule.choice) > 0 {
 		r.Fail(n.Get("choice"), "mend and choice stand together", "keep one of them: what follows from the file is mended, what somebody decides is a choice")
 	}
+	rule.related = r.related(n, rule)
 	if n.Get("says") == nil {
 		r.Fail(n, "says is missing", "write says: and its text")
 	}
+}
+
+// keys are those of a path with dots between them.
+func keys(path string) []string {
+	if path == "" {
+		return nil
+	}
+	return strings.Split(path, ".")
 }
 
 func (r *packReader) severity(n *source.Node, key string) finding.Severity {

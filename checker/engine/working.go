@@ -20,51 +20,99 @@ func (e *expression) working(s *scope) []finding.Term {
 	return e.terms(s, map[string]bool{})
 }
 
+// What the working of a finding shows at most; what is beyond is left out, the
+// last parts first.
+const (
+	mostTerms   = 100
+	longestTerm = 1000 // bytes of a part, and of its value
+)
+
 // terms is the working, without what was seen before.
 func (e *expression) terms(s *scope, seen map[string]bool) []finding.Term {
-	ast, program := e.tracked(s.budget)
-	if program == nil {
+	program := e.tracked(s.budget)
+	if program == nil || s.over() {
 		return nil
 	}
 	_, details, _ := program.Eval(s)
 	if details == nil {
 		return nil
 	}
-	native := ast.NativeRep()
-	checker := dimensionChecker{ast: native, expr: e}
+	s.took(details)
 	var terms []placedTerm
-	visit(native.Expr(), func(x celast.Expr) {
-		v, ok := details.State().Value(x.ID())
-		if !ok || types.IsUnknownOrError(v) || whole(v) {
-			return
+	for i := range e.shown {
+		p := &e.shown[i]
+		v, ok := details.State().Value(p.id)
+		if !ok || types.IsUnknownOrError(v) || whole(v) || seen[p.text] {
+			continue
 		}
-		text, err := cel.ExprToString(x, native.SourceInfo())
-		text = strings.Join(strings.Fields(text), " ") // CEL breaks long lines
-		if err != nil || seen[text] {
-			return
-		}
-		at := native.SourceInfo().GetStartLocation(x.ID())
 		add := func(t finding.Term) {
-			terms = append(terms, placedTerm{at.Line(), at.Column(), len(terms), t})
+			terms = append(terms, placedTerm{p.line, p.column, len(terms), t})
 		}
-		if x.Kind() == celast.IdentKind {
-			n := checker.name(text)
-			if n == nil {
-				return
+		if p.ident {
+			if p.name == nil {
+				continue
 			}
-			for _, t := range n.terms(s, seen) {
+			for _, t := range p.name.terms(s, seen) {
 				add(t)
 			}
 		}
-		seen[text] = true
-		add(finding.Term{Expression: text, Value: show(v, checker.of(x), s.world.Family)})
-	})
+		seen[p.text] = true
+		add(finding.Term{Expression: p.text, Value: clipped(show(v, p.dim, s.world.Family))})
+		if len(terms) > mostTerms {
+			break
+		}
+	}
 	sort.SliceStable(terms, func(i, j int) bool { return terms[i].order < terms[j].order })
-	out := make([]finding.Term, len(terms))
-	for i, t := range terms {
-		out[i] = t.Term
+	out := make([]finding.Term, min(len(terms), mostTerms))
+	for i := range out {
+		out[i] = terms[i].Term
 	}
 	return out
+}
+
+// clipped is a text of the working, cut where it is too long.
+func clipped(text string) string {
+	if len(text) <= longestTerm {
+		return text
+	}
+	w := writer{most: longestTerm}
+	w.write(text)
+	return w.String() + cutShort
+}
+
+// shownPart is a part of an expression that the working shows with its value.
+type shownPart struct {
+	id           int64
+	text         string
+	line, column int
+	dim          dimension
+	ident        bool
+	name         *named // that it is, if it is one
+}
+
+// parts are those that can be shown, inner ones first: their texts are the
+// same at every place.
+func (e *expression) parts(ast *cel.Ast) []shownPart {
+	native := ast.NativeRep()
+	checker := dimensionChecker{ast: native, expr: e}
+	var list []shownPart
+	visit(native.Expr(), func(x celast.Expr) {
+		if len(list) > 2*mostTerms { // some have no value, or are seen before
+			return
+		}
+		text, err := cel.ExprToString(x, native.SourceInfo())
+		if err != nil {
+			return
+		}
+		text = strings.Join(strings.Fields(text), " ") // CEL breaks long lines
+		at := native.SourceInfo().GetStartLocation(x.ID())
+		p := shownPart{id: x.ID(), text: clipped(text), line: at.Line(), column: at.Column(), dim: checker.of(x), ident: x.Kind() == celast.IdentKind}
+		if p.ident {
+			p.name = checker.name(text)
+		}
+		list = append(list, p)
+	})
+	return list
 }
 
 // whole tells what is shown by its parts alone.
@@ -78,7 +126,7 @@ func whole(v ref.Val) bool {
 
 // tracked is the expression with its text's places, made ready to keep the
 // values of its parts; once, as a kit may break a rule at every line.
-func (e *expression) tracked(b budget) (*cel.Ast, cel.Program) {
+func (e *expression) tracked(b budget) cel.Program {
 	e.track.Do(func() {
 		if e.program == nil {
 			return // the rule is faulty
@@ -92,12 +140,12 @@ func (e *expression) tracked(b budget) (*cel.Ast, cel.Program) {
 			}
 			ast = fresh
 		}
-		program, err := env.Program(ast, cel.EvalOptions(cel.OptTrackState), cel.CostLimit(b.place))
+		program, err := env.Program(ast, cel.EvalOptions(cel.OptTrackState), bounded(), cel.CostTracking(charge{}), cel.CostLimit(b.place))
 		if err == nil {
-			e.trackedAST, e.trackedProgram = ast, program
+			e.trackedProgram, e.shown = program, e.parts(ast)
 		}
 	})
-	return e.trackedAST, e.trackedProgram
+	return e.trackedProgram
 }
 
 type placedTerm struct {

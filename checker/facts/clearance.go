@@ -132,32 +132,47 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
 	p := &prober{graph: g, options: o, search: search, packs: packer{}, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans), spans: spansByHop(g, spans)}
 	p.pumpGaps(spans)
+	p.bundleGaps(spans)
 	zones := zoneShapes(g.Kit, o)
 	if len(zones) == 0 {
 		return nil
 	}
 	var near []*Approach
 	for _, r := range g.Routes {
+		open := passable(r)
 		for _, z := range zones {
 			if o.stopped() {
 				return near
 			}
 			if z.Kind.V == "edge" {
-				near = append(near, p.passages(r, z)...)
+				near = append(near, p.passages(r, open, z)...)
 				continue
 			}
-			near = append(near, p.pieces(r, z)...)
+			near = append(near, p.pieces(r, open, z)...)
 		}
 	}
 	return near
 }
 
+// passable are the hops of a route that can be held against a zone.
+func passable(r *kit.Route) []bool {
+	open := make([]bool, len(r.Stops))
+	for i := r.First; i < len(r.Stops); i++ {
+		_, known := r.Hop(i)
+		open[i] = known && !r.Astray(i) && len(r.Lines(i)) > 0
+	}
+	return open
+}
+
 // pieces lists every segment of a route that comes near a zone, and marks the
 // nearest of them.
-func (p *prober) pieces(r *kit.Route, z *zoneShape) []*Approach {
+func (p *prober) pieces(r *kit.Route, open []bool, z *zoneShape) []*Approach {
 	var all []*Approach
 	var near *Approach
 	for i := r.First; i < len(r.Stops); i++ {
+		if !open[i] {
+			continue
+		}
 		a := p.approach(r, i, z)
 		if a == nil {
 			continue
@@ -175,7 +190,7 @@ func (p *prober) pieces(r *kit.Route, z *zoneShape) []*Approach {
 
 // passages joins the segments that come to a sharp edge one after the other
 // into one approach, the nearest: the passage that needs a grommet.
-func (p *prober) passages(r *kit.Route, z *zoneShape) []*Approach {
+func (p *prober) passages(r *kit.Route, open []bool, z *zoneShape) []*Approach {
 	var all []*Approach
 	var near *Approach
 	done := func() {
@@ -185,7 +200,10 @@ func (p *prober) passages(r *kit.Route, z *zoneShape) []*Approach {
 		near = nil
 	}
 	for i := r.First; i < len(r.Stops); i++ {
-		a := p.approach(r, i, z)
+		var a *Approach
+		if open[i] {
+			a = p.approach(r, i, z)
+		}
 		switch {
 		case a == nil:
 			done()
@@ -217,9 +235,6 @@ type prober struct {
 // approach is the segment that ends at the stop i, where it comes near the
 // zone; nil where it does not, or has no place itself.
 func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
-	if _, known := r.Hop(i); !known || r.Astray(i) || len(r.Lines(i)) == 0 {
-		return nil
-	}
 	shape, err := z.solid.Result()
 	switch {
 	case err != nil:
@@ -243,7 +258,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	}
 	reach, l := 0.0, p.loops[hop{r, i}]
 	if l != nil {
-		reach = l.reach()
+		reach = l.widest
 	}
 	if m.bound(s, shape) > within+reach {
 		return nil

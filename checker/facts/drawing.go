@@ -94,12 +94,17 @@ func (f *Kit) Motion(s *Span) (SpanMotion, error) {
 
 // ends finds the positions of a span's ends.
 func (f *Kit) ends(s *Span) (a, b r3.Vec, known bool) {
-	for _, r := range f.Routes() {
-		for i := range r.Stops {
-			if r.Stops[i].Span == s {
+	next := 0 // the spans stand in the order of the routes
+	for _, r := range f.graph.Routes {
+		for i := r.First; i < len(r.Stops); i++ {
+			if !r.Spans(i) {
+				continue
+			}
+			if f.Spans[next] == s {
 				p, q := r.Stops[i-1].Position, r.Stops[i].Position
 				return p.Vec(), q.Vec(), p.Known() && q.Known()
 			}
+			next++
 		}
 	}
 	return a, b, false

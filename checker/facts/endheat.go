@@ -6,6 +6,7 @@ import (
 	"kitgauge/checker/quantities/routing"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
+	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -80,7 +81,7 @@ func fittingZone(g *kit.Graph, l *kit.Line, z *kit.Zone, hot routing.Heat, searc
 	value.Fill(func(n *value.Need) error {
 		at := point.Position.Of(n, "the position of the point of "+l.Label())
 		in, between := placeAndZone(n, g, point.Body.Of(n, "the body of the point of "+l.Label()), routing.Segment{A: at, B: at}, z)
-		rest, err := routing.PathDistance([]r3.Vec{at, at}, in.Zone)
+		rest, err := routing.PathDistance([]r3.Vec{at, at}, in.Zone, math.Inf(1))
 		if near = err == nil && rest.Distance <= keep+viewOfFitting; !near {
 			return err
 		}

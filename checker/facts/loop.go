@@ -25,8 +25,11 @@ type SpanLoop struct {
 	LoopSwivel value.Text   `key:"loop_swivel"`              // where an end is taken as free to swivel, though a clip holds it; "" where none is
 	LoopSag    value.Number `key:"loop_sag" dim:"length"`    // most
 	SagAt      value.Text   `key:"loop_sag_at"`
-	Lowest     value.Number `key:"loop_height" dim:"length"`   // least, of the loop above the ground
-	PumpGap    value.Number `key:"pump_distance" dim:"length"` // least, of the loop from the line between the pump's position and its filler
+	Lowest     value.Number `key:"loop_height" dim:"length"`     // least, of the loop above the ground
+	PumpGap    value.Number `key:"pump_distance" dim:"length"`   // least, of the loop from the line between the pump's position and its filler
+	BundleGap  value.Number `key:"bundle_distance" dim:"length"` // least, of the loop from another bundle that moves against it
+	BundleWhen value.Text   `key:"bundle_when"`                  // how the joints stand there
+	BundleNear value.Text   `key:"bundle_near"`                  // the piece of the other bundle
 	loop       *loop
 }
 
@@ -41,26 +44,10 @@ type loop struct {
 	search *motion.Budget
 }
 
-// swept is what a loop does over the range of its joints: its curves there,
-// and in full where it is tightest and where it sags most.
-type swept struct {
-	poses            []loopPose
-	tight, deep      []float64
-	tightest, lowest []elastica.Curve
-	sag              float64 // most, of the curves of the poses
-}
-
 // clip is an end of a span at rest, with how the tube leaves it.
 type clip struct {
 	at  r3.Vec
 	end elastica.End
-}
-
-// loopPose is the curves of a span with the joints at some values: one for
-// every way in which its ends may be held.
-type loopPose struct {
-	q      []float64
-	curves []elastica.Curve
 }
 
 // clipAt is how the tube is held at a stop of a route, which the run on one
@@ -154,17 +141,6 @@ func swivels(r *kit.Route, i int, l *loop) string {
 	return "; taken as free to swivel at its end, " + r.Names[i] + ", where its lines go on in no one direction"
 }
 
-// loopSteps is how many positions are looked at along one joint, by how many
-// joints move the span.
-var loopSteps = [...]int{1, 9, 5, 3}
-
-func stepsOf(moving int) int {
-	if moving < len(loopSteps) {
-		return loopSteps[moving]
-	}
-	return 2
-}
-
 // curves works out the curve of the span's tubes over the range of its joints.
 func (s *Span) curves(r *kit.Route, i int, search *motion.Budget, memory *Memory, family units.Family) {
 	value.Fill(func(n *value.Need) error {
@@ -204,161 +180,6 @@ func (l *loop) key(more ...any) string {
 // errStraight is why a tube has no radius.
 var errStraight = errors.New("the tube is straight, so it has no radius")
 
-// sweep works out the curves at positions spread over the range of the joints,
-// and in full at the two that matter.
-func (l *loop) sweep(also [][]float64) (swept, error) {
-	var w swept
-	places := l.positions()
-	for _, q := range also {
-		if q != nil {
-			places = append(places, q)
-		}
-	}
-	with := solvers{rough: true}
-	for _, q := range places {
-		curves, err := l.curvesAt(q, &with)
-		if err != nil {
-			return w, err
-		}
-		if len(curves) > 0 {
-			w.poses = append(w.poses, loopPose{q, curves})
-		}
-	}
-	w.extremes()
-	var full elastica.Solver
-	if w.tight != nil {
-		w.tightest = l.again(&full, w.tight)
-	}
-	if w.deep != nil {
-		w.lowest = l.again(&full, w.deep)
-	}
-	return w, nil
-}
-
-// solvers are kept apart by length and by how the ends are held, so that one
-// curve is like the one before.
-type solvers struct {
-	rough bool
-	stay  bool // in the way of lying of the curve before
-	of    map[[3]int]*elastica.Solver
-}
-
-func (s *solvers) next(key [3]int, way elastica.Span) (elastica.Curve, error) {
-	if s.of == nil {
-		s.of = map[[3]int]*elastica.Solver{}
-	}
-	if s.of[key] == nil {
-		s.of[key] = &elastica.Solver{Rough: s.rough}
-	}
-	return s.of[key].Solve(way)
-}
-
-// modes is how far apart the places of two curves are that are not the same, as
-// a share of their length.
-const modes = 0.01
-
-// alike reports whether two curves of a length are the same.
-func alike(a, b *elastica.Curve, length float64) bool {
-	if len(a.Points) != len(b.Points) {
-		return false
-	}
-	for i := range a.Points {
-		if r3.Norm(r3.Sub(a.Points[i], b.Points[i])) > modes*length {
-			return false
-		}
-	}
-	return true
-}
-
-// curvesAt are the curves with the joints at q: none where the tube
-// is too short there, which is for slack to say. Where a tube can lie in two
-// ways it stays in that which it comes from, until it snaps over to the one
-// with less bending: both count.
-func (l *loop) curvesAt(q []float64, with *solvers) ([]elastica.Curve, error) {
-	var curves, others []elastica.Curve
-	for k, length := range l.lengths {
-		span := l.span(q, length)
-		if r3.Norm(r3.Sub(span.To, span.From)) > length {
-			continue
-		}
-		for _, way := range span.Ways() {
-			key := [3]int{k, int(way.Start.Hold), int(way.Finish.Hold)}
-			if !l.search.Take(motion.Setup) {
-				return nil, motion.ErrSpent
-			}
-			c, err := with.next(key, way)
-			if err != nil {
-				return nil, fmt.Errorf("with %s: %w", kit.Standing(l.joints, q, units.Metric), err)
-			}
-			curves = append(curves, c)
-			if with.stay {
-				continue
-			}
-			afresh := elastica.Solver{Rough: with.rough}
-			if c, err := afresh.Solve(way); err == nil && !alike(&c, &curves[len(curves)-1], length) {
-				others = append(others, c)
-			}
-		}
-	}
-	return append(curves, others...), nil
-}
-
-// extremes finds the position with the least radius, and that with the most
-// sag.
-func (w *swept) extremes() {
-	radius := math.Inf(1)
-	w.sag = -1
-	for _, p := range w.poses {
-		for _, c := range p.curves {
-			if !c.Straight && c.Radius < radius {
-				w.tight, radius = p.q, c.Radius
-			}
-			if c.Sag > w.sag {
-				w.deep, w.sag = p.q, c.Sag
-			}
-		}
-	}
-}
-
-// positions are spread evenly over the range of the joints, each beside the
-// one before.
-func (l *loop) positions() [][]float64 {
-	joints := append(slices.Clone(l.chain.A), l.chain.B...)
-	var moving []int
-	q := make([]float64, len(joints))
-	for i, j := range joints {
-		q[i] = j.From
-		if j.From < j.To {
-			moving = append(moving, i)
-		}
-	}
-	steps, count := stepsOf(len(moving)), 1
-	for range moving {
-		count = min(count*steps, 64)
-	}
-	places := make([][]float64, count)
-	for n := range places {
-		at, rest := slices.Clone(q), n
-		for _, i := range moving {
-			step := rest % steps
-			if rest /= steps; rest%2 == 1 { // to and fro
-				step = steps - 1 - step
-			}
-			at[i] = joints[i].From + (turn(joints[i])-joints[i].From)*float64(step)/float64(max(1, steps-1))
-		}
-		places[n] = at
-	}
-	return places
-}
-
-// turn is the end of a joint's range, less what goes beyond a full turn.
-func turn(j motion.Joint) float64 {
-	if j.Kind == motion.Revolute {
-		return min(j.To, j.From+2*math.Pi)
-	}
-	return j.To
-}
-
 // span is a tube of a length between the clips with the joints at q.
 func (l *loop) span(q []float64, length float64) elastica.Span {
 	s := elastica.Span{Length: length, Start: l.ends[0].end, Finish: l.ends[1].end}
@@ -374,12 +195,12 @@ func carried(joints []motion.Joint, q []float64, at, dir r3.Vec) (r3.Vec, r3.Vec
 	if len(joints) == 0 {
 		return at, dir
 	}
-	p, _ := motion.Place(joints, q, at)
-	if dir == (r3.Vec{}) {
-		return p, dir
+	row, err := motion.NewRow(joints)
+	if err != nil {
+		return at, dir
 	}
-	tip, _ := motion.Place(joints, q, r3.Add(at, r3.Scale(1/r3.Norm(dir), dir)))
-	return p, r3.Sub(tip, p)
+	f := row.At(q)
+	return f.Move(at), f.Turn(dir)
 }
 
 // tightest says where the tube is bent most, and where it sags most.
@@ -395,8 +216,8 @@ func (s *Span) tightest(l *loop, family units.Family) error {
 		}
 	}
 	most := 0.0
-	for _, c := range l.swept.lowest {
-		most = max(most, c.Sag)
+	for _, b := range l.swept.lowest {
+		most = max(most, b.Sag)
 	}
 	if most == 0 {
 		most = l.sag
@@ -405,26 +226,12 @@ func (s *Span) tightest(l *loop, family units.Family) error {
 	return nil
 }
 
-// again works out the curves at one position in full, from those before where
-// they are alike.
-func (l *loop) again(solver *elastica.Solver, q []float64) []elastica.Curve {
-	var list []elastica.Curve
-	for _, length := range l.lengths {
-		for _, way := range l.span(q, length).Ways() {
-			if c, err := solver.Solve(way); err == nil {
-				list = append(list, c)
-			}
-		}
-	}
-	return list
-}
-
 // bend is where the tightest of the curves at one position is so.
-func (s *Span) bend(l *loop, curves []elastica.Curve, q []float64, family units.Family) error {
-	var worst *elastica.Curve
-	for _, c := range curves {
-		if !c.Straight && (worst == nil || c.Radius < worst.Radius) {
-			worst = &c
+func (s *Span) bend(l *loop, bows []bow, q []float64, family units.Family) error {
+	var worst *bow
+	for _, b := range bows {
+		if !b.Straight && (worst == nil || b.Radius < worst.Radius) {
+			worst = &b
 		}
 	}
 	if worst == nil {
@@ -451,9 +258,12 @@ func (s *Span) Curve(at motion.Extreme, length float64) (elastica.Curve, bool) {
 	if s.loop == nil {
 		return elastica.Curve{}, false
 	}
-	one := *s.loop
-	one.lengths = []float64{length}
-	curves := one.again(&elastica.Solver{}, values(at))
+	var curves []elastica.Curve
+	for _, way := range s.loop.span(values(at), length).Ways() {
+		if c, err := elastica.Solve(way); err == nil {
+			curves = append(curves, c)
+		}
+	}
 	if len(curves) == 0 {
 		return elastica.Curve{}, false
 	}

@@ -76,8 +76,8 @@ func (p *prober) loopHelps(a *Approach, s *Span, m *movers, z solid, keep float6
 // tooTight reports whether the loop is bent more than its tubes allow, and
 // more than it is as it stands.
 func (l *loop) tooTight(s *Span) bool {
-	for _, c := range l.swept.tightest {
-		if !c.Straight && c.Radius < min(s.BendRadius.V, s.LoopRadius.V) {
+	for _, b := range l.swept.tightest {
+		if !b.Straight && b.Radius < min(s.BendRadius.V, s.LoopRadius.V) {
 			return true
 		}
 	}

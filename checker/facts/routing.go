@@ -194,6 +194,9 @@ func station(r *kit.Route, i int, feet *footing, o *Options) *StationFit {
 		limit := o.limit("routing/ground").V
 		low := body.least(n, at, limit)
 		fit.Least, fit.When = value.Known(low.V), value.Known(low.When)
+		if fit.Raise = value.Known(0.0); low.V >= limit {
+			return nil
+		}
 		fit.Raise = untilKept(at, r3.Vec{Z: 1}, limit, func(at r3.Vec) float64 { return body.least(n, at, limit).V })
 		return nil
 	}, &fit.Least, &fit.When, &fit.Raise)

@@ -98,7 +98,7 @@ func TestOmittedRules(t *testing.T) {
 	gone := finding.MatchBaseline(nil, omitted, "K", []finding.Entry{
 		{Fingerprint: fmt.Sprintf("%032x", 1), Rule: "a/cut", Kit: "K"},
 		{Fingerprint: fmt.Sprintf("%032x", 2), Rule: "a/whole", Kit: "K"},
-	})
+	}, 0.1)
 	if len(gone) != 1 || gone[0].Rule != "a/whole" {
 		t.Errorf("got %v gone, want that of a/whole alone", gone)
 	}

@@ -15,7 +15,13 @@ type Given struct {
 	Reason    string
 	GrantedBy string
 	Until     string
+	State     // for which it was granted
 	Node      *source.Node
+	Share     float64       // by which the margin may be worse
+	Nobody    bool          // granted by nobody whose name can be seen
+	ByDrawer  bool          // who granted it may have drawn the kit
+	Drawer    string        // who did; "" where the kit does not say
+	Told      bool          // a rule in use finds that the drawer granted it
 	Never     bool          // nothing that the rule finds can be conceded
 	Longest   time.Duration // for which it may still run; 0 where that is open
 	Misspelt  bool          // there is no such rule
@@ -30,6 +36,9 @@ const (
 	ConcessionForbidden  = "concession/not-allowed"
 	ConcessionTooLong    = "concession/too-long"
 	ConcessionMisspelt   = "concession/no-such-rule"
+	ConcessionOutgrown   = "concession/outgrown"
+	ConcessionByDrawer   = "concession/by-the-drawer"
+	ConcessionByNobody   = "concession/by-nobody"
 )
 
 // ConcessionRules lists their ids and titles.
@@ -40,6 +49,9 @@ var ConcessionRules = map[string]string{
 	ConcessionForbidden:  "What protects people is not conceded",
 	ConcessionTooLong:    "A concession does not run for too long",
 	ConcessionMisspelt:   "A concession names a rule that there is",
+	ConcessionOutgrown:   "What is conceded is no worse than when it was granted",
+	ConcessionByDrawer:   "A concession is granted by somebody other than who drew the kit",
+	ConcessionByNobody:   "A concession says by a name that can be seen who granted it",
 }
 
 // Day is the form of dates: 2026-11-25.
@@ -62,7 +74,10 @@ func Concede(list []Finding, omitted []Omitted, given []Given, on string) []Find
 		if !g.complete() {
 			continue
 		}
-		if more := g.apply(list, byRule[g.Rule], on); more != nil && !(more.Rule == ConcessionUnused && partly[g.Rule]) {
+		for _, more := range g.apply(list, byRule[g.Rule], on) {
+			if more.Rule == ConcessionUnused && partly[g.Rule] {
+				continue
+			}
 			byRule[more.Rule] = append(byRule[more.Rule], len(list))
 			list = append(list, *more)
 		}
@@ -83,11 +98,30 @@ func (g *Given) complete() bool {
 	return err == nil
 }
 
-// apply gives what the concession covers its status, and returns the finding
-// that the concession itself gives rise to, or nil. The findings of its rule
-// stand in the list at of.
-func (g *Given) apply(list []Finding, of []int, on string) *Finding {
+// apply gives what the concession covers its status, and returns the findings
+// that the concession itself gives rise to. The findings of its rule stand in
+// the list at of.
+func (g *Given) apply(list []Finding, of []int, on string) []*Finding {
 	covered, impossible := g.matches(list, of)
+	if why := g.void(len(covered) > 0, on); why != nil {
+		return []*Finding{why}
+	}
+	switch {
+	case len(covered) > 0 && g.ByDrawer && g.Told:
+		return nil
+	case len(covered) > 0:
+		return g.cover(list, covered)
+	case impossible:
+		return []*Finding{g.finding(ConcessionImpossible, Major,
+			fmt.Sprintf("%s at %s could not be read or evaluated, and what is not known cannot be conceded", g.Rule, g.Place), "state what is missing, then judge the result")}
+	}
+	return []*Finding{g.finding(ConcessionUnused, Minor,
+		fmt.Sprintf("nothing is found by %s at %s", g.Rule, g.Place), "take the concession out")}
+}
+
+// void says why the concession covers nothing, whatever is found; nil where it
+// may. Some of it matters only where it would cover something.
+func (g *Given) void(covers bool, on string) *Finding {
 	switch {
 	case g.Misspelt:
 		remedy := "take the concession out, or name the rule as a finding does"
@@ -98,25 +132,45 @@ func (g *Given) apply(list []Finding, of []int, on string) *Finding {
 	case g.Never:
 		return g.finding(ConcessionForbidden, Critical,
 			fmt.Sprintf("%s guards people, or the granting of concessions itself, and cannot be conceded", g.Rule), "take the concession out and correct the kit")
-	case len(covered) > 0 && g.tooLong(on):
+	case g.Nobody:
+		return g.finding(ConcessionByNobody, Major,
+			fmt.Sprintf("the concession for %s at %s is granted by nobody whose name can be seen", g.Rule, g.Place), "have somebody grant it under a name in letters")
+	case covers && g.tooLong(on):
 		return g.finding(ConcessionTooLong, Major,
 			fmt.Sprintf("the concession for %s at %s runs until %s, longer than %.0f days", g.Rule, g.Place, g.Until, g.Longest.Hours()/24),
 			fmt.Sprintf("have it granted until %s at most, or change the drawing", lastDay(on, g.Longest)))
-	case len(covered) > 0 && g.Until < on: // days in this form compare as text
+	case covers && g.Until < on: // days in this form compare as text
 		return g.finding(ConcessionExpired, Major,
 			fmt.Sprintf("the concession for %s at %s ended on %s", g.Rule, g.Place, g.Until), "correct the kit, or have the concession granted anew")
-	case len(covered) > 0:
-		for _, i := range covered {
-			list[i].Status = Conceded
-			list[i].Concession = &Concession{Reason: g.Reason, GrantedBy: g.GrantedBy, Until: g.Until, Pos: g.Node.Pos()}
+	case covers && g.ByDrawer && !g.Told:
+		says := fmt.Sprintf("%s grants the concession for %s at %s, and may have drawn the kit", g.GrantedBy, g.Rule, g.Place)
+		if g.Drawer == "" {
+			says = fmt.Sprintf("the kit does not say who drew it, so that it cannot be told whether %s granted the concession for %s at %s to himself or herself", g.GrantedBy, g.Rule, g.Place)
 		}
-		return nil
-	case impossible:
-		return g.finding(ConcessionImpossible, Major,
-			fmt.Sprintf("%s at %s could not be read or evaluated, and what is not known cannot be conceded", g.Rule, g.Place), "state what is missing, then judge the result")
+		return g.finding(ConcessionByDrawer, Major, says, "state drawn_by in the header, and have somebody else grant it, or correct the kit")
 	}
-	return g.finding(ConcessionUnused, Minor,
-		fmt.Sprintf("nothing is found by %s at %s", g.Rule, g.Place), "take the concession out")
+	return nil
+}
+
+// cover concedes what is no worse than when the concession was granted.
+func (g *Given) cover(list []Finding, covered []int) []*Finding {
+	var more []*Finding
+	for _, i := range covered {
+		f := &list[i]
+		why := g.Worse(f, g.Share)
+		if why == "" {
+			f.Status = Conceded
+			f.Concession = &Concession{Reason: g.Reason, GrantedBy: g.GrantedBy, Until: g.Until, Severity: g.Severity, Value: g.Value, Pos: g.Node.Pos()}
+			continue
+		}
+		remedy := "correct the kit, or have the concession granted anew, for severity: " + f.Severity.String()
+		if f.Value != nil {
+			remedy += " and value: " + f.Value.Text
+		}
+		more = append(more, g.finding(ConcessionOutgrown, Major,
+			fmt.Sprintf("the concession for %s at %s was granted for less: %s", g.Rule, g.Place, why), remedy))
+	}
+	return more
 }
 
 // lastDay is the last day of a term that begins on a day.
@@ -143,7 +197,7 @@ func (g *Given) matches(list []Finding, of []int) (covered []int, impossible boo
 		if f.Place != g.Place && f.Pointer != g.Place {
 			continue
 		}
-		if f.Status == Violated && !strings.HasPrefix(f.Rule, "file/") && !strings.HasPrefix(f.Rule, "concession/") {
+		if f.Status == Violated && !strings.HasPrefix(f.Rule, "file/") && !strings.HasPrefix(f.Rule, "concession/") && !strings.HasPrefix(f.Rule, "gate/") {
 			covered = append(covered, i)
 		} else if f.Status != Conceded {
 			impossible = true

@@ -92,6 +92,7 @@ type Finding struct {
 	Margin      *Amount // how far the value is inside the limit; negative when outside
 	Working     []Term
 	Basis       string
+	Own         Severity // of the rule by its pack; None where no pack has it
 	Fingerprint string
 	Concession  *Concession // the permission, where the status is Conceded
 	Cause       bool        // of others: it is about a value on which they rest
@@ -101,8 +102,16 @@ type Finding struct {
 	// Edits are changes of the kit file that remove it together; none where there
 	// are none that a program can make. Choice tells that somebody has to decide
 	// on them: they do not follow from the rest of the file.
-	Edits  []edit.Change
-	Choice bool
+	Edits   []edit.Change
+	Choice  bool
+	Related []Place // what else belongs to it: the line that has the outlet already
+}
+
+// Place is a place of a file that belongs to a finding.
+type Place struct {
+	Pos     source.Pos
+	Pointer string // JSON Pointer of the value
+	Says    string // what it has to do with the finding
 }
 
 // Edit is a change within one line of a file.
@@ -117,6 +126,8 @@ type Concession struct {
 	Reason    string
 	GrantedBy string
 	Until     string     // the last day on which it holds: 2026-11-25
+	Severity  string     // for which it was granted; "" where it does not say
+	Value     string     // for which it was granted; "" where it does not say
 	Pos       source.Pos // where it is written
 }
 

@@ -481,4 +481,6 @@ type Concession struct {
 	Reason    value.Text `key:"reason"`
 	GrantedBy value.Text `key:"granted_by"`
 	Until     value.Text `key:"until"`
+	Severity  value.Text `key:"severity" words:"minor,major,critical"`
+	Value     value.Text `key:"value"`
 }

@@ -16,6 +16,8 @@ func spellings(text string) []string {
 	list := []string{fold(text)}
 	for _, other := range []string{
 		fold(lookalike.Replace(bare(text))),
+		fold(strokes(lookalike.Replace(bare(text)), 'l')),
+		fold(strokes(lookalike.Replace(bare(text)), 'i')),
 		fold(umlauts.Replace(cases.Fold().String(text))),
 		strings.ReplaceAll(passport.Replace(list[0]), "ь", ""),
 	} {
@@ -69,13 +71,39 @@ var passport = strings.NewReplacer(strings.Fields(`
 
 // lookalike writes letters of other scripts as the Latin ones that they cannot
 // be told from: Unicode Technical Standard 39, confusables.txt, those of
-// Cyrillic and Greek that stand for a single letter of a to z. The capital І
+// Cyrillic, Greek, Cherokee and Armenian that stand for a single letter of a to
+// z; from memory. The capital І
 // and Ӏ, there a small l as the capital I is, are an I here, and the small к
 // and κ, there a ĸ, a k.
 var lookalike = strings.NewReplacer(pairs(
 	"аеҽһіјкорԛгсԁѕѵԝѡхуүӏАВСЕԌНІЈКМОРԚЅТѴԜХУҮӀЬ", "aeehijkopqrcdsvwwxyyiABCEGHIJKMOPQSTVWXYYIb",
 	"αγικνορσυϳΑΒΕϜΖΗΙͿΚΜϺΝΟΡΤΥΧ", "ayikvopoujABEFZHIJKMMNOPTYX",
+	"ᎪᏴᏟᎠᎬᏀᎻᎫᏦᏞᎷᏢᏒᏚᎢᏙᏔᏃ", "ABCDEGHJKLMPRSTVWZ", // Cherokee
+	"օոսհցզ", "onuhgq", // Armenian
 )...)
+
+// strokes writes what is one stroke, one ring or one bow in many fonts alike: the
+// capital I and the digit 1 as the given letter, and the digits 0, 5 and 8 in
+// words as O, S and B. In Unicode Technical Standard 39 the stroke is a small l,
+// which is what it is read as within a word; where a word begins, it is an I.
+func strokes(text string, stroke rune) string {
+	runes := []rune(text)
+	for i, r := range runes {
+		before := i > 0 && unicode.IsLetter(runes[i-1])
+		beside := before || i+1 < len(runes) && (unicode.IsLetter(runes[i+1]) || runes[i+1] == '.')
+		switch {
+		case r == 'I' || r == '|', r == '1' && beside, r == 'l' && !before && stroke == 'i':
+			runes[i] = stroke
+		case r == '0' && beside:
+			runes[i] = 'O'
+		case r == '5' && beside:
+			runes[i] = 'S'
+		case r == '8' && beside:
+			runes[i] = 'B'
+		}
+	}
+	return string(runes)
+}
 
 // pairs puts the letters of one text beside those of the next.
 func pairs(texts ...string) []string {

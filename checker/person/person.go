@@ -156,7 +156,8 @@ func inWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsMark(r) }
 // titles are not part of a name; degrees are those among them that are written
 // with full stops between letters which could be initials.
 var (
-	titles  = set("dr", "prof", "professor", "mr", "mrs", "ms", "miss", "mx", "herr", "frau", "ing", "dipl", "eng")
+	titles = set("dr", "prof", "professor", "mr", "mrs", "ms", "miss", "mx", "herr", "frau", "ing", "dipl", "eng",
+		"hr", "herrn", "fru", "sir", "madam", "monsieur", "madame", "mme", "mlle")
 	degrees = set("beng", "meng", "bsc", "msc", "phd")
 	address = map[string]string{"herr": "he", "mr": "he", "frau": "she", "mrs": "she", "ms": "she", "miss": "she"}
 )

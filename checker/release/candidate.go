@@ -22,6 +22,10 @@ type Options struct {
 	Version string // of the program
 	On      string // the day for which concessions are judged
 	Known   string // a record of known findings; "" where none is used
+	// OnReason is why the day is far from that of signing; "" where it is not.
+	OnReason string
+	// Policy is what the kit is judged by; nil reads it from the tree of the kit.
+	Policy *checker.Policy
 }
 
 // Candidate is a kit that was checked, and may be signed off.
@@ -40,7 +44,7 @@ func Check(with *checker.Checker, file string, o Options) ([]*Candidate, error) 
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	in := checker.Options{Dir: filepath.Dir(file), On: o.On}
+	in := checker.Options{Dir: filepath.Dir(file), On: o.On, Policy: o.Policy}
 	if o.Known != "" {
 		if in.Known, err = readKnown(with.With(in), file, o.Known); err != nil {
 			return nil, err
@@ -89,9 +93,14 @@ func (c *Candidate) gate() finding.Severity { return checker.Gate(c.Result) }
 
 // DrawnBy is who drew the kit, as its header says it: what is judged is what is
 // written there, and not how it is shown.
-func (c *Candidate) DrawnBy() string {
+func (c *Candidate) DrawnBy() string { return c.header("drawn_by") }
+
+// CheckedBy is who checked the kit, as its header says it.
+func (c *Candidate) CheckedBy() string { return c.header("checked_by") }
+
+func (c *Candidate) header(key string) string {
 	if text := c.Result.Text; text != nil && text.Root != nil {
-		if n := text.Root.At("header", "drawn_by"); n != nil {
+		if n := text.Root.At("header", key); n != nil {
 			return n.Scalar
 		}
 	}
@@ -111,13 +120,19 @@ func (c *Candidate) Record(signer string) (*Record, error) {
 		Kit: Kit{
 			Document: kit.Document, Number: report.Visible(kit.Number), Revision: report.Visible(kit.Revision), Title: report.Visible(kit.Title),
 			Status: report.Visible(kit.Status), DrawnBy: report.Visible(c.DrawnBy()),
+			CheckedBy: report.Visible(c.CheckedBy()),
 		},
-		Signer: signer, On: c.options.On, Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
+		Signer: signer, On: c.options.On, OnReason: c.options.OnReason, Remarks: c.remarks(signer), Gate: c.gate().String(), Verdict: counts.Verdict(c.gate()),
 		Counts: Counts{
 			Critical: counts.Critical, Major: counts.Major, Minor: counts.Minor, NotEvaluated: counts.NotEvaluated,
 			Conceded: counts.Conceded, Known: counts.Known, Rules: counts.Rules, Checks: counts.Checks,
 		},
 		Result: result, Inputs: c.inputs(), Concessions: []Concession{}, Findings: []Finding{},
+	}
+	if kit.Weakened != nil {
+		for _, says := range kit.Weakened.Says {
+			r.Weakened = append(r.Weakened, report.Visible(says))
+		}
 	}
 	for i := range kit.Findings {
 		r.add(&kit.Findings[i])

@@ -106,6 +106,12 @@ func (r *Record) check() error {
 	if _, err := finding.ParseSeverity(r.Gate); err != nil {
 		return err
 	}
+	if r.Follows != "" && !sha256Form.MatchString(r.Follows) {
+		return errors.New("the digest of the record that it follows is none")
+	}
+	if err := checkReason(r.OnReason); err != nil {
+		return err
+	}
 	if r.Kit.Document < 0 {
 		return errors.New("the kit's place in its file is none")
 	}

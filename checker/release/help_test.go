@@ -120,7 +120,7 @@ func read(t testing.TB, file string) string {
 var fleetFiles = map[string]string{
 	"kitgauge.settings.yaml": `# settings of an invented fleet
 packs:
-  leave_out: [environment]
+  leave_out: {environment: {reason: the winter of this fleet is mild}}
   add: [rules/house.pack.yaml]
 limits:
   slack/articulated_slack: {is: 45 mm, reason: short drawbars in this fleet}
@@ -166,6 +166,8 @@ concessions:
     reason: The socket leaves no room; the maker of the towing vehicle allows 500 mm there.
     granted_by: K. Berg
     until: 2027-03-31
+    severity: critical
+    value: 450 mm
 `,
 }
 
@@ -208,7 +210,7 @@ func openFindings(t testing.TB, file, rule string) []finding.Entry {
 	var entries []finding.Entry
 	for _, f := range list[0].Result.Findings {
 		if f.Rule == rule {
-			entries = append(entries, finding.Entry{Fingerprint: f.Fingerprint, Rule: f.Rule, Kit: list[0].Result.Number, Place: f.Place})
+			entries = append(entries, finding.EntryOf(&f, list[0].Result.Number))
 		}
 	}
 	if len(entries) == 0 {
@@ -243,7 +245,7 @@ func signed(t testing.TB, file string, signer ssh.Signer) *release.Signed {
 	var first *release.Signed
 	for _, c := range list {
 		key := release.NewKey(signer)
-		if why := c.Refusals(key, reviewer, nil); len(why) > 0 {
+		if why := c.Refusals(key, reviewer, release.Trust{}); len(why) > 0 {
 			t.Fatalf("the kit is not signed off: %q", why)
 		}
 		s, err := c.Sign(key, reviewer)
@@ -273,7 +275,7 @@ func allowed(t testing.TB, lines ...string) *release.Signers {
 // verify verifies the first kit of a file.
 func verify(t testing.TB, file string, signers *release.Signers) *release.Verification {
 	t.Helper()
-	v := release.Verifier{Checker: base, Signers: signers, Version: version, On: day}
+	v := release.Verifier{Trust: release.Trust{Signers: signers}, Checker: base, Version: version, On: day}
 	list, err := v.Verify(file)
 	if err != nil {
 		t.Fatal(err)

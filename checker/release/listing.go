@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"time"
 
 	"kitgauge/checker"
 	"kitgauge/checker/files"
@@ -70,18 +71,21 @@ type verificationRecord struct {
 }
 
 type verifiedKitRecord struct {
-	File     string    `json:"file"`
-	Document int       `json:"document"`
-	Number   string    `json:"number"`
-	Revision string    `json:"revision"`
-	Title    string    `json:"title"`
-	Verified bool      `json:"verified"`
-	Record   string    `json:"record"`
-	Signer   string    `json:"signer"`
-	SignedOn string    `json:"signed_on"`
-	Key      string    `json:"key"`
-	Problems []Problem `json:"problems"`
-	Notes    []string  `json:"notes"`
+	File     string `json:"file"`
+	Document int    `json:"document"`
+	Number   string `json:"number"`
+	Revision string `json:"revision"`
+	Title    string `json:"title"`
+	Verified bool   `json:"verified"`
+	Record   string `json:"record"`
+	Signer   string `json:"signer"`
+	SignedOn string `json:"signed_on"`
+	Key      string `json:"key"`
+	// The time stamp; "" where there is none that a trusted authority vouches for.
+	StampedAt string    `json:"stamped_at"`
+	StampedBy string    `json:"stamped_by"`
+	Problems  []Problem `json:"problems"`
+	Notes     []string  `json:"notes"`
 }
 
 // WriteJSON writes verifications as one JSON object.
@@ -94,6 +98,9 @@ func (v *Verifier) WriteJSON(w io.Writer, list []*Verification) error {
 		}
 		if one.Signed != nil {
 			k.Signer, k.SignedOn = one.Signed.Signer, one.Signed.On
+		}
+		if one.Stamp != nil {
+			k.StampedAt, k.StampedBy = one.Stamp.At.UTC().Format(time.RFC3339), one.Stamp.By
 		}
 		for _, p := range one.Problems {
 			places := []string{}

@@ -14,18 +14,21 @@ import (
 // Refusals says why a kit cannot be signed off by a key under a name: nothing
 // where it can. Without signers, only the name given is compared with who drew
 // the kit.
-func (c *Candidate) Refusals(key *Key, signer string, signers *Signers) []string {
+func (c *Candidate) Refusals(key *Key, signer string, trust Trust) []string {
 	list := c.kitRefusals()
+	at, err := endOf(c.options.On)
+	if err != nil {
+		return append(list, err.Error())
+	}
+	if err := checkReason(c.options.OnReason); err != nil {
+		list = append(list, err.Error())
+	}
+	if why, _ := trust.refusal(key.blob(), signer, at); why != "" {
+		list = append(list, fmt.Sprintf("the key %s is not allowed to sign as %s: %s", key.Fingerprint(), signer, why))
+	}
 	names := []string{signer}
-	if signers != nil {
-		at, err := endOf(c.options.On)
-		if err != nil {
-			return append(list, err.Error())
-		}
-		if why, _ := signers.allow(key.blob(), signer, at); why != "" {
-			list = append(list, fmt.Sprintf("the key %s is not allowed to sign as %s: %s", key.Fingerprint(), signer, why))
-		}
-		names = append(names, signers.namesOf(key.blob())...)
+	if trust.Signers != nil {
+		names = append(names, trust.Signers.namesOf(key.blob())...)
 	}
 	return append(list, drewIt(c.DrawnBy(), names)...)
 }
@@ -43,6 +46,9 @@ func (c *Candidate) kitRefusals() []string {
 		list = append(list, "the settings set no gate (gate: none), so nothing could be outside it")
 	case counts.OutsideGate > 0 || counts.OutsideGateUnknown > 0:
 		list = append(list, "the kit is "+counts.Verdict(c.gate()))
+	}
+	if out := c.Result.Unexplained; len(out) > 0 {
+		list = append(list, "the settings leave out without a reason: "+strings.Join(out, ", ")+"; write each under leave_out with its reason, as in leave_out: {"+out[0]+": {reason: ...}}")
 	}
 	switch kit.Status {
 	case "for-review", "released":

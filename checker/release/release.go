@@ -40,15 +40,19 @@ type Record struct {
 	FormatVersion int          `json:"format_version"`
 	ToolVersion   string       `json:"tool_version"`
 	Kit           Kit          `json:"kit"`
-	Signer        string       `json:"signer"` // the principal
-	On            string       `json:"on"`     // the day: 2026-11-25
+	Signer        string       `json:"signer"`                   // the principal
+	On            string       `json:"on"`                       // the day: 2026-11-25
+	OnReason      string       `json:"on_reason,omitempty"`      // why the day is far from that of signing
+	Follows       string       `json:"follows_sha256,omitempty"` // the digest of the record that this one follows
 	Gate          string       `json:"gate"`
 	Verdict       string       `json:"verdict"`
+	Weakened      []string     `json:"weakened,omitempty"` // what the settings take from the rules
 	Counts        Counts       `json:"counts"`
 	Result        string       `json:"result_sha256"`
 	Inputs        []Input      `json:"inputs"`
 	Concessions   []Concession `json:"concessions"`
 	Findings      []Finding    `json:"findings_below_gate"`
+	Remarks       []string     `json:"remarks,omitempty"` // that the signer is not the checker whom the title block names
 }
 
 // Kit names the kit that a record is about.
@@ -59,6 +63,8 @@ type Kit struct {
 	Title    string `json:"title"`
 	Status   string `json:"status"`
 	DrawnBy  string `json:"drawn_by"`
+	// CheckedBy is whom the title block names as checker; "" where nobody.
+	CheckedBy string `json:"checked_by,omitempty"`
 }
 
 // Counts is what the findings of the kit add up to.
@@ -134,8 +140,10 @@ func formerName(file string, document int) string {
 	if document > 0 {
 		name += fmt.Sprintf(".%d", document+1)
 	}
-	return dir + name + ".release.json"
+	return dir + name + recordEnding
 }
+
+const recordEnding = ".release.json"
 
 // SignatureName is the name of the signature of a record.
 func SignatureName(record string) string { return record + ".sig" }

@@ -32,6 +32,10 @@ func recordFile(file string, document int) string {
 	return name
 }
 
+// RecordThere is the name of the record of a kit that is there, or that there
+// would be.
+func RecordThere(file string, document int) string { return recordFile(file, document) }
+
 // about reports whether a record is of a kit, as far as the record says.
 func (r *Record) about(file string, document int) bool {
 	return r.Inputs[0].Name == filepath.Base(file) && r.Kit.Document == document

@@ -1,6 +1,7 @@
 package release
 
 import (
+	"bytes"
 	"encoding/base64"
 	"encoding/binary"
 	"errors"
@@ -11,6 +12,7 @@ import (
 
 	"golang.org/x/crypto/ssh"
 
+	"kitgauge/checker"
 	"kitgauge/checker/files"
 )
 
@@ -43,6 +45,19 @@ func ReadSigners(file string) (*Signers, error) {
 		return nil, &files.Error{File: file, Err: err}
 	}
 	return ParseSigners(file, text, time.Local)
+}
+
+// ReadSignersOf reads an allowed_signers file as a policy has it, and reports
+// whether the tree has the same.
+func ReadSignersOf(p *checker.Policy, file string) (s *Signers, same bool, err error) {
+	text, err := p.Read(file)
+	if err != nil {
+		return nil, false, &files.Error{File: file, Err: fmt.Errorf("%s, in %s", files.PlainError(err), p.Name)}
+	}
+	own, err := files.ReadFile(file)
+	same = err == nil && bytes.Equal(text, own)
+	s, err = ParseSigners(file, text, time.Local)
+	return s, same, err
 }
 
 // ParseSigners reads an allowed_signers file. Times without a Z are those of

@@ -7,9 +7,11 @@ import (
 	"io/fs"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"kitgauge/checker"
 	"kitgauge/checker/files"
+	"kitgauge/checker/internal/once"
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
 )
@@ -29,6 +31,8 @@ const (
 	OtherResult Kind = "result"      // the check gives another result
 	Expired     Kind = "concession"  // a concession of the sign-off has ended
 	Unrepeated  Kind = "not checked" // the check could not be repeated
+	BadStamp    Kind = "time stamp"  // the time stamp is none of the signature
+	Outdated    Kind = "outdated"    // a newer sign-off follows
 )
 
 // Problem is a reason why a kit is not verified.
@@ -48,6 +52,7 @@ type Verification struct {
 	RecordFile string
 	Signed     *Record // nil where it could not be read, or is not what was signed
 	Key        string  // "ssh-ed25519 SHA256:..."; "" where the signature could not be read
+	Stamp      *Stamp  // the time of the signature; nil where no trusted authority vouches for one
 	Problems   []Problem
 	Notes      []string
 }
@@ -77,10 +82,20 @@ func (v *Verification) note(format string, args ...any) {
 // Verifier verifies the sign-offs of kits. It is safe for use by several
 // goroutines.
 type Verifier struct {
+	Trust
 	Checker *checker.Checker // lends its built-in packs
-	Signers *Signers         // nil where nobody vouches for any key
 	Version string           // of the program
 	On      string           // the day as of which keys and concessions are judged
+	Policy  *checker.Policy  // by which kits are judged; nil reads it from their tree
+	// KeysAsSigned judges whether a key was valid as of the sign-off: at its
+	// time stamp, else on the day that the record gives.
+	KeysAsSigned bool
+	Authorities  *Authorities // of time stamps; nil where none is trusted
+	Older        bool         // a sign-off that a newer one follows is as good
+	// History gives what a file held before; nil where nobody knows.
+	History func(file string) [][]byte
+
+	near once.Cache[[]*link] // the sound records, by directory
 }
 
 // Verify verifies the sign-off of every kit of a file. The error says that the
@@ -135,13 +150,21 @@ func (v *Verifier) verify(one *Verification, kit []byte) error {
 		return nil
 	}
 	one.Signed = r
-	if err := v.signer(one, s); err != nil {
+	stamp, err := v.stamp(one, signature)
+	if err == nil {
+		err = v.signer(one, s, stamp)
+	}
+	if err != nil {
 		return err
+	}
+	for _, w := range r.Weakened {
+		one.note("weakened by settings: %s", w)
 	}
 	if r.ToolVersion != v.Version {
 		one.note("signed with kitgauge %s; this is %s", r.ToolVersion, v.Version)
 	}
 	v.contents(one, s, kit, stored)
+	v.outdated(one, stored)
 	return nil
 }
 
@@ -168,12 +191,15 @@ func (one *Verification) read() (record, signature []byte, err error) {
 }
 
 // signer judges who signed, and when.
-func (v *Verifier) signer(one *Verification, s *Signature) error {
-	at, err := endOf(v.On)
+func (v *Verifier) signer(one *Verification, s *Signature, stamp *Stamp) error {
+	at, err := v.moment(one, stamp)
 	if err != nil {
 		return err
 	}
 	r := one.Signed
+	if r.OnReason != "" {
+		one.note("signed on another day than %s, because: %s", r.On, r.OnReason)
+	}
 	if r.On > v.On { // days in this form compare as text
 		one.fail(BadSigner, "the record is dated %s, which is after %s", r.On, v.On)
 	}
@@ -181,13 +207,26 @@ func (v *Verifier) signer(one *Verification, s *Signature) error {
 		one.fail(BadSigner, "nobody vouches for the key %s: name the file of allowed signers (--signers)", one.Key)
 		return nil
 	}
-	why, exact := v.Signers.allow(s.blob, r.Signer, at)
+	why, exact := v.refusal(s.blob, r.Signer, at)
 	if why != "" {
 		one.fail(BadSigner, "the key %s does not vouch for %s: %s", one.Key, r.Signer, why)
 	} else if !exact {
 		one.note("%s has %s by a pattern alone: who signed is the signer's own word; write one line a person", v.Signers.File, r.Signer)
 	}
 	return nil
+}
+
+// moment is that at which keys are judged.
+func (v *Verifier) moment(one *Verification, stamp *Stamp) (time.Time, error) {
+	switch {
+	case !v.KeysAsSigned:
+		return endOf(v.On)
+	case stamp != nil:
+		one.note("the key was judged as of its time stamp, and not as of %s", v.On)
+		return stamp.At, nil
+	}
+	one.note("the key was judged as of %s, the day that the record gives, and not as of %s: the day is its signer's own word", one.Signed.On, v.On)
+	return endOf(one.Signed.On)
 }
 
 // contents compares what the record says with what is there now.
@@ -215,6 +254,9 @@ func (v *Verifier) contents(one *Verification, s *Signature, kit, stored []byte)
 	for _, why := range drewIt(c.DrawnBy(), names) {
 		one.fail(DrewKit, "%s", why)
 	}
+	for _, remark := range c.remarks(r.Signer) {
+		one.note("%s", remark)
+	}
 	v.compareResult(one, c, stored)
 }
 
@@ -224,7 +266,7 @@ func (v *Verifier) contents(one *Verification, s *Signature, kit, stored []byte)
 func (v *Verifier) again(one *Verification, kit []byte) (*Candidate, []current) {
 	r := one.Signed
 	o := Options{Version: r.ToolVersion, On: r.On}
-	in := checker.Options{Dir: filepath.Dir(one.File), On: r.On}
+	in := checker.Options{Dir: filepath.Dir(one.File), On: r.On, Policy: v.Policy}
 	reader := v.Checker.With(in)
 	now := v.reread(reader, one, kit)
 	for _, c := range now {
@@ -358,6 +400,7 @@ func (v *Verifier) compareResult(one *Verification, c *Candidate, stored []byte)
 		one.fail(Unrepeated, "the check cannot be repeated: %s", err)
 		return
 	}
+	now.asIn(r)
 	changed := false
 	for _, p := range one.Problems {
 		changed = changed || p.Kind == Changed
@@ -381,11 +424,20 @@ func (v *Verifier) compareResult(one *Verification, c *Candidate, stored []byte)
 	}
 }
 
+// asIn takes over what a record says of its signing and no check can tell, and
+// leaves out what records of an older version of the program do not have.
+func (r *Record) asIn(stored *Record) {
+	r.Follows, r.OnReason = stored.Follows, stored.OnReason
+	if stored.Kit.CheckedBy == "" && stored.Remarks == nil {
+		r.Kit.CheckedBy, r.Remarks = "", nil
+	}
+}
+
 // disagreement names the first member in which two records differ.
 func disagreement(stored, now *Record) string {
 	switch {
 	case stored.Kit != now.Kit:
-		return "number, revision, title, status or drawn by"
+		return "number, revision, title, status, drawn by or checked by"
 	case stored.Gate != now.Gate || stored.Verdict != now.Verdict:
 		return "gate or verdict"
 	case stored.Counts != now.Counts:

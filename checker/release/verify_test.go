@@ -69,7 +69,7 @@ func TestVerify(t *testing.T) {
 		{name: "not yet valid", signers: []string{reviewer + ` valid-after="20261130Z" ` + bare}, kind: release.BadSigner, want: "valid only from 2026-11-30"},
 		{name: "another namespace", signers: []string{reviewer + ` namespaces="git" ` + bare}, kind: release.BadSigner, want: "it may sign for git"},
 		{name: "certificate authority", signers: []string{reviewer + " cert-authority " + bare}, kind: release.BadSigner, want: "certificates are not supported"},
-		{name: "by a pattern", signers: []string{"*@nordhang.example " + bare}, want: "by a pattern alone"},
+		{name: "by a pattern", signers: []string{"*@nordhang.example " + bare}, kind: release.BadSigner, want: "by a pattern alone"},
 		{name: "the comment names the drawer", signers: []string{reviewer + " " + bare + " Ingrid Sandvik"}, kind: release.DrewKit, want: "I. Sandvik drew the kit"},
 		{name: "a second name is the drawer's", signers: []string{reviewer + ",i.sandvik@nordhang.example " + bare}, kind: release.DrewKit, want: "may be the signer"},
 		{name: "signed by the drawer", change: func(t *testing.T, file string) {
@@ -209,7 +209,7 @@ func TestConcessionEnds(t *testing.T) {
 	file := fleet(t)
 	signed(t, file, signer)
 	for on, want := range map[string]bool{day: true, "2027-03-31": true, "2027-04-01": false} {
-		v := release.Verifier{Checker: base, Signers: allowed(t, reviewer+" "+public(signer)), Version: version, On: on}
+		v := release.Verifier{Trust: release.Trust{Signers: allowed(t, reviewer+" "+public(signer))}, Checker: base, Version: version, On: on}
 		list, err := v.Verify(file)
 		if err != nil {
 			t.Fatal(err)
@@ -230,7 +230,7 @@ func TestSeveralKits(t *testing.T) {
 	kit = strings.ReplaceAll(kit, "days_a_week: 6", "days_a_week: 5")
 	write(t, file, kit+"---\n"+strings.ReplaceAll(kit, "WS-0311", "WS-0312"))
 	signed(t, file, signer)
-	v := release.Verifier{Checker: base, Signers: allowed(t, reviewer+" "+public(signer)), Version: version, On: day}
+	v := release.Verifier{Trust: release.Trust{Signers: allowed(t, reviewer+" "+public(signer))}, Checker: base, Version: version, On: day}
 	list, err := v.Verify(file)
 	if err != nil {
 		t.Fatal(err)
@@ -280,7 +280,7 @@ func TestRefusals(t *testing.T) {
 			if tt.signers != nil {
 				signers = allowed(t, tt.signers...)
 			}
-			got := strings.Join(list[0].Refusals(release.NewKey(signer), reviewer, signers), "\n")
+			got := strings.Join(list[0].Refusals(release.NewKey(signer), reviewer, release.Trust{Signers: signers}), "\n")
 			if !strings.Contains(got, tt.want) {
 				t.Errorf("got %q, want %q", got, tt.want)
 			}
@@ -293,7 +293,7 @@ func TestUnreadable(t *testing.T) {
 	signer, _ := newKey(t, "ed25519")
 	file := fleet(t)
 	signed(t, file, signer)
-	v := release.Verifier{Checker: base, Signers: allowed(t, reviewer+" "+public(signer)), Version: version, On: day}
+	v := release.Verifier{Trust: release.Trust{Signers: allowed(t, reviewer+" "+public(signer))}, Checker: base, Version: version, On: day}
 	if _, err := v.Verify(file + "x"); err == nil || !strings.Contains(err.Error(), "there is no such file") {
 		t.Errorf("no kit: got %v, want that there is no such file", err)
 	}

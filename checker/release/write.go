@@ -1,8 +1,10 @@
 package release
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"os"
 	"strings"
 
 	"kitgauge/checker/files"
@@ -23,6 +25,9 @@ func (c *Candidate) Sign(key *Key, signer string) (*Signed, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := c.follow(r); err != nil {
+		return nil, err
+	}
 	text, err := Encode(r)
 	if err != nil {
 		return nil, err
@@ -39,13 +44,13 @@ func (c *Candidate) Sign(key *Key, signer string) (*Signed, error) {
 
 // SignAll signs off every kit of a file, or none: then refused says of each
 // why it cannot be.
-func SignAll(list []*Candidate, key *Key, signer string, signers *Signers) (all []*Signed, refused []string, err error) {
+func SignAll(list []*Candidate, key *Key, signer string, trust Trust) (all []*Signed, refused []string, err error) {
 	for i, c := range list {
 		name := report.Visible(c.File)
 		if len(list) > 1 {
 			name += fmt.Sprintf(", kit %d", i+1)
 		}
-		for _, why := range c.Refusals(key, signer, signers) {
+		for _, why := range c.Refusals(key, signer, trust) {
 			refused = append(refused, name+" is not signed off: "+why)
 		}
 	}
@@ -79,15 +84,33 @@ func (s *Signed) File() string { return RecordName(s.Candidate.File, s.Record.Ki
 // Write writes records and signatures beside their kits: all of them, or none.
 func Write(set *files.Set, list []*Signed) error {
 	defer set.Discard()
+	stale := staleStamps(list)
 	err := add(set, list)
 	if err == nil {
 		err = set.Keep()
+	}
+	if err == nil {
+		for _, name := range stale {
+			_ = os.Remove(name) // one that stays is told by verification
+		}
 	}
 	var fault *files.Error
 	if errors.As(err, &fault) {
 		return fmt.Errorf("%s cannot be written: %s", fault.File, files.PlainError(fault.Err))
 	}
 	return err
+}
+
+// staleStamps are the time stamps of signatures that are about to be replaced,
+// and the queries for them.
+func staleStamps(list []*Signed) []string {
+	var names []string
+	for _, s := range list {
+		if old, err := files.ReadRegular(SignatureName(s.File())); err == nil && !bytes.Equal(old, s.Signature) {
+			names = append(names, StampName(s.File()), QueryName(s.File()))
+		}
+	}
+	return names
 }
 
 func add(set *files.Set, list []*Signed) error {

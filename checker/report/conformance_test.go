@@ -118,6 +118,42 @@ func TestConformance(t *testing.T) {
 	}
 }
 
+// TestJudged wants in every format what settings weaken, and with what name; by
+// what the kits were judged; and, but in the dossier of one kit, what was
+// passed over.
+func TestJudged(t *testing.T) {
+	run := small()
+	run.Policy, run.Passed = "origin/main", []string{"kits/a.Kit.yaml: the name of a kit is in small letters"}
+	for i := range run.Kits {
+		run.Kits[i].Weakened = &report.Weakened{Settings: []string{"kits/kitgauge.settings.yaml"}, Says: []string{"1 of 16 packs left out: flow", "gate none"}}
+	}
+	for _, format := range formats {
+		var b bytes.Buffer
+		if err := format.write(&b, run); err != nil {
+			t.Fatal(err)
+		}
+		want := []string{"1 of 16 packs left out: flow", "gate none", "kits/kitgauge.settings.yaml", "origin/main"}
+		if format.name != "dossier" {
+			want = append(want, "kits/a.Kit.yaml")
+		}
+		for _, text := range want {
+			if !strings.Contains(flat(b.String()), text) {
+				t.Errorf("%s does not say %q", format.name, text)
+			}
+		}
+	}
+}
+
+// hostile is the run of harmful texts, which stand where a kit is judged too.
+func hostile(text string) report.Run {
+	run := reporttest.HarmfulWith(text)
+	run.Policy, run.Passed = text, []string{text}
+	for i := range run.Kits {
+		run.Kits[i].Weakened = &report.Weakened{Settings: []string{text}, Says: []string{text}}
+	}
+	return run
+}
+
 // TestHostile: what stands in a kit steers nothing, is UTF-8 on the way out,
 // and the bytes are the same each time, in every format.
 func TestHostile(t *testing.T) {
@@ -125,10 +161,10 @@ func TestHostile(t *testing.T) {
 		for _, format := range formats {
 			t.Run(fmt.Sprintf("%s/%q", format.name, text), func(t *testing.T) {
 				var b, again bytes.Buffer
-				if err := format.write(&b, reporttest.HarmfulWith(text)); err != nil {
+				if err := format.write(&b, hostile(text)); err != nil {
 					t.Fatal(err)
 				}
-				if err := format.write(&again, reporttest.HarmfulWith(text)); err != nil || !bytes.Equal(b.Bytes(), again.Bytes()) {
+				if err := format.write(&again, hostile(text)); err != nil || !bytes.Equal(b.Bytes(), again.Bytes()) {
 					t.Errorf("written again: got other bytes (%v)", err)
 				}
 				if !utf8.Valid(b.Bytes()) {

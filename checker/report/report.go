@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/engine"
 	"kitgauge/checker/files"
@@ -38,9 +39,72 @@ type Kit struct {
 	Margins      []engine.Margin // the least of each rule; nil where not asked for
 	Figures      []Figures       // the computed quantities; nil where not asked for
 	Slips        *slip.Report    // what one slip may explain; nil where none was looked for
+	Weakened     *Weakened       // what the settings take from the rules and the gate; nil where nothing
 	// Line gives the text of a line of the kit or of one of its catalogues,
 	// without its end; "" where it is not known. Nil knows no line.
 	Line func(pos source.Pos) string
+	// End gives the place behind the value, or the key, that begins at a place
+	// and has a JSON Pointer; no place where it is not known. Nil knows none.
+	End func(pos source.Pos, pointer string) source.Pos
+	// Mend gives the one edit that a finding asks for; nil where it asks for
+	// more, or leaves a choice. Nil knows none.
+	Mend func(f *finding.Finding) *finding.Edit
+	// Around gives no more of a line than so many characters on either side of
+	// a place, and the column of the place in that. Nil cuts what Line gives.
+	Around func(pos source.Pos, reach int) (text string, column int)
+}
+
+// EndOf is the place behind what begins at a place; no place where it is not
+// known.
+func (k *Kit) EndOf(pos source.Pos, pointer string) source.Pos {
+	if k.End == nil || pos.Line == 0 {
+		return source.Pos{}
+	}
+	return k.End(pos, pointer)
+}
+
+// EditFor is the one edit that a finding asks for, nil where there is none.
+func (k *Kit) EditFor(f *finding.Finding) *finding.Edit {
+	if f.Edit != nil || k.Mend == nil {
+		return f.Edit
+	}
+	return k.Mend(f)
+}
+
+// Weakened is what settings take from the rule packs as they are, and from the
+// usual gate.
+type Weakened struct {
+	Settings []string // the files, the outermost first
+	Says     []string // in words: "2 of 16 packs left out: flow, power", "gate none"
+}
+
+// String names what is weakened, "" where nothing is.
+func (w *Weakened) String() string {
+	if w == nil {
+		return ""
+	}
+	return strings.Join(w.Says, "; ")
+}
+
+// Where names what is weakened and the settings that do it.
+func (w *Weakened) Where() string {
+	if w == nil {
+		return ""
+	}
+	return w.String() + " (" + strings.Join(w.Settings, ", ") + ")"
+}
+
+// Weakened lists what the settings of the kits weaken, each once.
+func (r Run) Weakened() []*Weakened {
+	var list []*Weakened
+	seen := map[string]bool{}
+	for i := range r.Kits {
+		if w := r.Kits[i].Weakened; w != nil && !seen[w.Where()] {
+			seen[w.Where()] = true
+			list = append(list, w)
+		}
+	}
+	return list
 }
 
 // Figures are the computed quantities of one thing: a line, a span, the pump.
@@ -89,6 +153,34 @@ func (k *Kit) Excerpt(pos source.Pos) string {
 	return k.Line(pos)
 }
 
+// reach is how many characters on either side of a place an excerpt is made
+// from: a kit in JSON may stand on one line.
+const reach = 1000
+
+// Near is the excerpt at pos without what is far from it, and the column of
+// pos in that.
+func (k *Kit) Near(pos source.Pos) (text string, column int) {
+	if k.Around != nil && pos.Line > 0 {
+		return k.Around(pos, reach)
+	}
+	line := k.Excerpt(pos)
+	if len(line) <= reach {
+		return line, pos.Column
+	}
+	from, to, first, at := 0, len(line), 1, 1
+	for i := range line { // at is the column of the code point at i
+		if at == pos.Column-reach {
+			from, first = i, at
+		}
+		if at == pos.Column+reach {
+			to = i
+			break
+		}
+		at++
+	}
+	return line[from:to], pos.Column - first + 1
+}
+
 // Label is the kit's file, with the document where the file holds several.
 func (k *Kit) Label() string {
 	if k.Document > 0 {
@@ -112,6 +204,8 @@ type Run struct {
 	On      string          // the day for which concessions were judged: 2026-11-25; "" where there were none to judge
 	Rules   []Rule          // the rules in use, sorted by id
 	Gone    []finding.Entry // known findings that are no longer found, sorted
+	Policy  string          // the place by which the kits were judged; "" where it is the tree that holds them
+	Passed  []string        // what looks like a kit and was not read, with the reason
 }
 
 // Rule is what a format tells of a rule beside its findings.
@@ -121,6 +215,15 @@ type Rule struct {
 	Severity finding.Severity
 	Why      string
 	Basis    string
+}
+
+// JudgedBy says of where that is by which the kits were judged, where it is not
+// from the tree that holds them; "" where it is.
+func (r Run) JudgedBy() string {
+	if r.Policy == "" {
+		return ""
+	}
+	return "settings, packs, concessions and known findings are those of " + r.Policy
 }
 
 // The exit statuses.

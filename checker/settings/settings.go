@@ -6,6 +6,7 @@ package settings
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/decode"
@@ -20,15 +21,57 @@ import (
 // directory upwards.
 const FileName = "kitgauge.settings.yaml"
 
-// Settings are those of one file. The zero Settings changes nothing.
+// Settings are those of one file, or of several that lie one below the other
+// ([Settings.Below]). The zero Settings changes nothing.
 type Settings struct {
 	Node       *source.Node
-	LeaveOut   []*source.Node // names of packs that are not used
-	Add        []*source.Node // names of pack files, relative to this one
+	LeaveOut   []Omission
+	Add        []*source.Node // names of pack files, relative to the file that names them
 	Limits     []Override
 	Severities []Override
 	Gate       finding.Severity
 	HasGate    bool
+	GateNode   *source.Node // where the gate is set; nil where it is not
+	// Loosen names what settings further down may loosen: packs with all that
+	// belongs to them, limits, rules, and GateWord.
+	Loosen []*source.Node
+}
+
+// GateWord stands for the gate among the names of what may be loosened.
+const GateWord = "gate"
+
+// Omission is a built-in pack that is not used.
+type Omission struct {
+	Pack   string `key:"*"`
+	Reason string `key:"reason" need:"write reason: and why this fleet does without"`
+	Node   *source.Node
+}
+
+// Pos is where the omission stands.
+func (o Omission) Pos() source.Pos {
+	if o.Node.Kind == source.Map {
+		return o.Node.KeyPos()
+	}
+	return o.Node.Pos()
+}
+
+// omissions are written as a list of names, or as a group with a reason for
+// each.
+type omissions []Omission
+
+// ReadNode implements decode.Reader.
+func (o *omissions) ReadNode(d *decode.Decoder, n *source.Node, m value.Member) {
+	if n.Kind == source.List {
+		var names []*source.Node
+		d.Value(n, &names, m)
+		for _, name := range names {
+			*o = append(*o, Omission{Pack: name.Scalar, Node: name})
+		}
+		return
+	}
+	var group []Omission
+	d.Value(n, &group, m)
+	*o = group
 }
 
 // Override is a limit or a severity that differs from the pack's own.
@@ -46,24 +89,58 @@ func (o Override) Pos() source.Pos { return o.Node.KeyPos() }
 func Read(doc *source.Document) (*Settings, []*source.Problem) {
 	var file struct {
 		Packs struct {
-			LeaveOut []*source.Node `key:"leave_out"`
+			LeaveOut omissions      `key:"leave_out"`
 			Add      []*source.Node `key:"add"`
 		} `key:"packs"`
-		Limits     []Override `key:"limits"`
-		Severities []Override `key:"severities"`
-		Gate       value.Text `key:"gate"`
+		Limits     []Override     `key:"limits"`
+		Severities []Override     `key:"severities"`
+		Gate       value.Text     `key:"gate"`
+		Loosen     []*source.Node `key:"loosen_below"`
 	}
 	d := new(decode.Decoder)
 	d.Value(doc.Root, &file, value.Member{})
-	s := &Settings{Node: doc.Root, LeaveOut: file.Packs.LeaveOut, Add: file.Packs.Add, Limits: file.Limits, Severities: file.Severities}
+	s := &Settings{Node: doc.Root, LeaveOut: file.Packs.LeaveOut, Add: file.Packs.Add, Limits: file.Limits, Severities: file.Severities, Loosen: file.Loosen}
 	if file.Gate.Known {
 		severity, err := finding.ParseSeverity(file.Gate.V)
 		if err != nil {
 			d.Fail(file.Gate.Node, err.Error(), "")
 		}
-		s.Gate, s.HasGate = severity, err == nil
+		s.Gate, s.HasGate, s.GateNode = severity, err == nil, file.Gate.Node
 	}
 	return s, d.Problems
+}
+
+// Below returns what holds where the settings stand below others: they add to
+// those, and what both set is as the nearer ones set it.
+func (s *Settings) Below(above *Settings) *Settings {
+	if above == nil {
+		return s
+	}
+	joined := *s
+	joined.LeaveOut = slices.Concat(above.LeaveOut, s.LeaveOut)
+	joined.Add = slices.Concat(above.Add, s.Add)
+	joined.Limits = nearer(above.Limits, s.Limits)
+	joined.Severities = nearer(above.Severities, s.Severities)
+	if !s.HasGate {
+		joined.Gate, joined.HasGate, joined.GateNode = above.Gate, above.HasGate, above.GateNode
+	}
+	return &joined
+}
+
+// nearer joins overrides, of which the nearer ones win.
+func nearer(above, near []Override) []Override {
+	kept := slices.DeleteFunc(slices.Clone(above), func(o Override) bool {
+		_, again := lookup(near, o.Name)
+		return again
+	})
+	return append(kept, near...)
+}
+
+// MayLoosen reports whether the settings let those further down loosen
+// something: a pack, a limit, a rule or the gate, by its name.
+func (s *Settings) MayLoosen(name string) bool {
+	pack, _, _ := strings.Cut(name, "/")
+	return slices.ContainsFunc(s.Loosen, func(n *source.Node) bool { return n.Scalar == name || n.Scalar == pack })
 }
 
 // Limit is what the settings need to know of a pack's limit.

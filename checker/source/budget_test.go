@@ -23,7 +23,7 @@ func TestBudgets(t *testing.T) {
 		{"depth", deep, source.MaxDepth, "the file is nested deeper than 64 levels; a kit file needs about eight"},
 		{"scalar", scalar, source.MaxScalar, "the value is longer than 64 KiB; shorten it"},
 		{"documents", documents, source.MaxDocuments, "the file holds more than 1000 documents; split it"},
-		{"values with aliases", valued, source.MaxNodes, "the file holds more than 2000000 values once its aliases are written out; write less, or use fewer aliases"},
+		{"values with aliases", valued, source.MaxNodes, "the file holds more than 500000 values once its aliases are written out; write less, or use fewer aliases"},
 	} {
 		for n := tt.most - 1; n <= tt.most+1; n++ {
 			_, problems := source.Parse("kit.yaml", []byte(tt.text(n)))
@@ -51,7 +51,7 @@ func valued(n int) string {
 	return b.String()
 }
 
-// A file of 64 MiB is the largest that is looked at.
+// A file of 16 MiB is the largest that is looked at.
 func TestBytesBudget(t *testing.T) {
 	text := bytes.Repeat([]byte{' '}, source.MaxBytes+1)
 	for n := source.MaxBytes - 1; n <= source.MaxBytes+1; n++ {
@@ -59,7 +59,7 @@ func TestBytesBudget(t *testing.T) {
 		if n <= source.MaxBytes && p != nil {
 			t.Errorf("%d bytes: got %v", n, p)
 		}
-		if want := "kit.yaml: the file is larger than 64 MiB; a kit of 84 points is well below 1 MiB; split the file"; n > source.MaxBytes && (p == nil || p.Error() != want) {
+		if want := "kit.yaml: the file is larger than 16 MiB; a kit of 84 points is well below 1 MiB; split the file"; n > source.MaxBytes && (p == nil || p.Error() != want) {
 			t.Errorf("%d bytes: got %v, want %s", n, p, want)
 		}
 	}
@@ -77,7 +77,7 @@ func TestCrowded(t *testing.T) {
 		}
 	}
 	_, problems := source.Parse("kit.yaml", []byte("a: ["+strings.Repeat("1,", source.MaxNodes+1)+"]"))
-	if want := "kit.yaml: the file holds more than 2000000 values once its aliases are written out; write less, or use fewer aliases"; len(problems) != 1 || problems[0].Error() != want {
+	if want := "kit.yaml: the file holds more than 500000 values once its aliases are written out; write less, or use fewer aliases"; len(problems) != 1 || problems[0].Error() != want {
 		t.Errorf("got %v, want %s", problems, want)
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
-	"sync"
 	"unicode/utf16"
 	"unicode/utf8"
 )
@@ -103,80 +102,12 @@ func lineEnd(text []byte) int {
 	return 0
 }
 
-// cutLine cuts the first line off, without its end; more is false where it
-// was the last.
-func cutLine(text []byte) (line, rest []byte, more bool) {
-	i := bytes.IndexAny(text, "\r\n")
-	if i < 0 {
-		return text, nil, false
-	}
-	return text[:i], text[i+lineEnd(text[i:]):], true
-}
-
 // lastLine is the number of the last line of a text.
 func lastLine(text []byte) int {
-	for n := 1; ; n++ {
-		_, rest, more := cutLine(text)
-		if !more {
-			return n
-		}
-		text = rest
+	n := 1
+	for i := bytes.IndexAny(text, "\r\n"); i >= 0; i = bytes.IndexAny(text, "\r\n") {
+		text = text[i+lineEnd(text[i:]):]
+		n++
 	}
-}
-
-// Line returns the text of a line of the document (from 1) without its end,
-// for showing an excerpt; "" where there is none.
-func (d *Document) Line(number int) string {
-	line, _ := d.line(number)
-	return string(line)
-}
-
-// line is a line of the document, without its end and a mark at the
-// beginning of the text, and all that follows it.
-func (d *Document) line(number int) (line, rest []byte) {
-	if d.first > 1 {
-		number -= d.first - 1
-	}
-	text, n := bytes.TrimPrefix(d.Text, []byte("\ufeff")), 1
-	if d.lines != nil {
-		text, n = d.lines.before(text, number)
-	}
-	for ; ; n++ {
-		line, rest, more := cutLine(text)
-		if n == number {
-			return line, rest
-		}
-		if !more || n > number {
-			return nil, nil
-		}
-		text = rest
-	}
-}
-
-// lines keeps where every so many lines begin, so that the excerpts of a large
-// file do not each take a walk through it.
-type lines struct {
-	once sync.Once
-	at   []int // of the lines 1, 1+stride, 1+2*stride, ...
-}
-
-const stride = 256
-
-// before is the text from a line on at or shortly before the one wanted, and
-// the number of that line.
-func (l *lines) before(text []byte, number int) ([]byte, int) {
-	if number <= stride {
-		return text, 1
-	}
-	l.once.Do(func() {
-		rest, more := text, true
-		for n := 0; more; n++ {
-			if n%stride == 0 {
-				l.at = append(l.at, len(text)-len(rest))
-			}
-			_, rest, more = cutLine(rest)
-		}
-	})
-	i := min((number-1)/stride, len(l.at)-1)
-	return text[l.at[i]:], i*stride + 1
+	return n
 }

@@ -75,6 +75,8 @@ type Document struct {
 	Index int // from 0, in the file
 	Root  *Node
 	Text  []byte // the whole file
+	// Values is how many there are in the document, aliases written out.
+	Values int
 
 	first int    // the line on which the text begins; 0 stands for 1
 	lines *lines // nil where the text is looked through from its beginning

@@ -17,12 +17,13 @@ import (
 // Limits on what is read. They are far above any kit and far below what
 // would stop a machine.
 const (
-	MaxBytes     = 64 << 20  // of one file
-	MaxNodes     = 2_000_000 // of one file, aliases expanded
-	MaxDepth     = 64        // of nesting
-	MaxDocuments = 1000      // in one file
-	MaxScalar    = 1 << 16   // bytes of one value
-	MaxRepeated  = 4 << 20   // bytes of values that aliases repeat
+	MaxBytes     = 16 << 20 // of one file
+	MaxNodes     = 500_000  // of one file, aliases expanded
+	MaxDepth     = 64       // of nesting
+	MaxDocuments = 1000     // in one file
+	MaxScalar    = 1 << 16  // bytes of one value
+	MaxKey       = 1000     // bytes of one key
+	MaxRepeated  = 4 << 20  // bytes of values that aliases repeat
 )
 
 // What is said of a file with more values than MaxNodes.
@@ -163,10 +164,12 @@ func (r *reader) document(y *yaml.Node) bool {
 		return true
 	}
 	r.open = map[*yaml.Node]bool{}
+	before := r.nodes
 	doc.Root = r.convert(doc, nil, 0, y.Content[0], 0)
 	if r.stop {
 		return false
 	}
+	doc.Values = r.nodes - before
 	r.docs = append(r.docs, doc)
 	return true
 }
@@ -249,6 +252,10 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 		}
 		if k.Tag == "!!merge" {
 			merges = append(merges, v)
+			continue
+		}
+		if len(k.Value) > MaxKey {
+			r.fail(Pos{r.file, k.Line, k.Column}, fmt.Sprintf("the key is longer than %d characters", MaxKey), "keys are words")
 			continue
 		}
 		if whole, keys := cut(y, i+1); keys > 0 {
@@ -349,7 +356,7 @@ func (r *reader) mergeOne(doc *Document, n *Node, target *yaml.Node, depth int, 
 	for i := 0; i+1 < len(target.Content); i += 2 {
 		k, v := target.Content[i], target.Content[i+1]
 		switch {
-		case k.Kind != yaml.ScalarNode:
+		case k.Kind != yaml.ScalarNode || len(k.Value) > MaxKey: // told where it stands
 		case k.Tag == "!!merge":
 			merges = append(merges, v)
 		case n.memberLine(k.Value, lines) == 0:

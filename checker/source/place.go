@@ -56,14 +56,10 @@ type walker struct {
 // written stands at the first character of the scalar's text, behind its
 // anchor, tag, quote or block header.
 func (n *Node) written() *walker {
-	line, rest := n.doc.line(n.Line)
-	w := &walker{text: string(line) + "\n" + string(rest), line: n.Line, column: 1}
-	for w.column < n.Column && w.text != "" {
-		_, size := utf8.DecodeRuneInString(w.text)
-		w.advance(size)
-	}
+	l := n.doc.indexed()
+	w := &walker{text: l.text[n.doc.offset(l, n.Line, n.Column):], line: n.Line, column: n.Column}
 	for w.text != "" && (w.text[0] == '&' || w.text[0] == '!') {
-		w.advance(strings.IndexAny(w.text+" ", " \t\r\n"))
+		w.advance(before(w.text, " \t\r\n"))
 		for w.text != "" && isSpace(rune(w.text[0])) {
 			w.advance(1)
 		}
@@ -71,12 +67,20 @@ func (n *Node) written() *walker {
 	switch {
 	case w.text == "":
 	case n.block:
-		w.advance(strings.IndexAny(w.text+"\n", "\r\n"))
+		w.advance(before(w.text, "\r\n"))
 	case n.quoted:
 		w.quote = w.text[0]
 		w.advance(1)
 	}
 	return w
+}
+
+// before is how many bytes stand before the first of some characters.
+func before(text, any string) int {
+	if i := strings.IndexAny(text, any); i >= 0 {
+		return i
+	}
+	return len(text)
 }
 
 // peek is the character at hand and how many bytes were written for it.

@@ -24,12 +24,13 @@ func scanJSON(file string, line int, text []byte) *Document {
 	if s.doc.Root == nil || !s.end() {
 		return nil
 	}
+	s.doc.Values = s.nodes
 	return s.doc
 }
 
 // longestKey is what the library takes for a key, counted in characters; here
-// bytes, with room for the quotes and for spaces before the colon.
-const longestKey = 1000
+// bytes, with the quotes and the spaces before the colon.
+const longestKey = MaxKey
 
 // scanner stands at a byte of the text. A nil *Node or a false result means
 // that the scan gives up.

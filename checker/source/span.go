@@ -14,7 +14,7 @@ func (n *Node) Span() (from, to int, ok bool) {
 	if n == nil || n.doc == nil {
 		return 0, 0, false
 	}
-	from = n.doc.offset(n.Line, n.Column)
+	from = n.doc.byteAt(n.Line, n.Column)
 	to, ok = n.end(from)
 	return from, to, ok
 }
@@ -26,7 +26,7 @@ func (n *Node) KeySpan() (from, to int, ok bool) {
 		return 0, 0, false
 	}
 	m, text := n.parent.Members[n.index], n.doc.Text
-	from = n.doc.offset(m.Line, m.Column)
+	from = n.doc.byteAt(m.Line, m.Column)
 	at := properties(text, from)
 	switch {
 	case at < len(text) && (text[at] == '"' || text[at] == '\''):
@@ -47,7 +47,7 @@ func (n *Node) End() Pos {
 	if !ok {
 		return pos
 	}
-	w := walker{text: string(n.doc.Text[from:to]), line: n.Line, column: n.Column}
+	w := walker{text: n.doc.indexed().text[from:to], line: n.Line, column: n.Column}
 	w.advance(to - from)
 	pos.Line, pos.Column = w.line, w.column
 	return pos
@@ -67,20 +67,12 @@ func (n *Node) Flow() bool {
 		return false
 	}
 	text := n.doc.Text
-	at := properties(text, n.doc.offset(n.Line, n.Column))
+	at := properties(text, n.doc.byteAt(n.Line, n.Column))
 	return at < len(text) && (text[at] == '{' || text[at] == '[')
 }
 
-// offset is the byte of the text at which a column of a line begins.
-func (d *Document) offset(line, column int) int {
-	at, _ := d.line(line)
-	from := cap(d.Text) - cap(at) // a line is a slice of the text
-	for ; column > 1 && from < len(d.Text); column-- {
-		_, size := utf8.DecodeRune(d.Text[from:])
-		from += size
-	}
-	return min(from, len(d.Text))
-}
+// byteAt is the byte of the text at which a column of a line begins.
+func (d *Document) byteAt(line, column int) int { return d.offset(d.indexed(), line, column) }
 
 // properties is the first byte behind the anchor and the tag of a value.
 func properties(text []byte, at int) int {
@@ -115,8 +107,10 @@ func blanks(text []byte, at int) int {
 }
 
 func firstLine(text []byte) []byte {
-	line, _, _ := cutLine(text)
-	return line
+	if i := bytes.IndexAny(text, "\r\n"); i >= 0 {
+		return text[:i]
+	}
+	return text
 }
 
 // end is the byte behind a value that begins at a byte.
@@ -269,7 +263,7 @@ func (n *Node) Mark() (at int, ok bool) {
 	_, at, ok = n.KeySpan()
 	if n.parent.Kind == List {
 		mark = '-'
-		if at, ok = properties(text, n.doc.offset(n.parent.Line, n.parent.Column)), true; n.index > 0 {
+		if at, ok = properties(text, n.doc.byteAt(n.parent.Line, n.parent.Column)), true; n.index > 0 {
 			_, at, ok = n.parent.Items[n.index-1].Span()
 		}
 	}

@@ -56,6 +56,17 @@ func Parse(text string, want Dimension) (si float64, err error) {
 	return checked(text, e, n)
 }
 
+// Of is the dimension of a number with its unit; false where the text is none.
+func Of(text string) (Dimension, bool) {
+	text = strings.TrimSpace(text)
+	_, end := scanNumber(text)
+	e := bySymbol[strings.TrimLeft(text[end:], " \t")]
+	if end == 0 || e == nil {
+		return Dimension{}, false
+	}
+	return e.dim, true
+}
+
 // checked converts a number and holds the result to its range.
 func checked(text string, e *entry, n number) (float64, error) {
 	si := e.si(n)

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -24,17 +25,27 @@ func TestAction(t *testing.T) {
 	tests := []struct {
 		name, kits, gate string
 		status           int
+		more             []string // further inputs
+		settings         string   // in the tree
 	}{
-		{"a clean kit", "  kits/clean\n\n", "major", 0},
-		{"a faulty kit, with text that looks like commands", "kits/faulty\nkits/clean", "", 1},
-		{"a faulty kit, without a gate", "kits/faulty", "none", 0},
-		{"a kit that is not there", "kits/nowhere", "", 2},
-		{"a gate that there is not", "kits/clean", "::error::severe\n::add-mask::x", 3},
+		{"a clean kit", "  kits/clean\n\n", "major", 0, nil, ""},
+		{"a faulty kit, with text that looks like commands", "kits/faulty\nkits/clean", "", 1, nil, ""},
+		{"a faulty kit, without a gate", "kits/faulty", "none", 0, nil, ""},
+		{"a kit that is not there", "kits/nowhere", "", 2, nil, ""},
+		{"a gate that there is not", "kits/clean", "::error::severe\n::add-mask::x", 3, nil, ""},
+		{"the tree sets no gate", "kits/faulty", "", 1, nil, "gate: none\n"},
+		{"the tree sets no gate, by name", "kits/faulty", "", 1, []string{"POLICY=tree"}, "gate: none\n"},
+		{"a policy, which the tree weakens", "kits/clean", "", 1, []string{"POLICY=policy"}, "gate: none\n"},
+		{"the inputs for settings, packs and concessions", "kits/clean", "", 0, []string{"SETTINGS=policy/strict.yaml", "PACKS=power,slack", "CONCESSIONS=false"}, ""},
+		{"a record of known findings that is not there", "kits/clean", "", 2, []string{"KNOWN=known.txt"}, ""},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			work := actionWork(t)
 			temp := t.TempDir()
+			if tt.settings != "" {
+				writeFile(t, filepath.Join(work, "kits", "kitgauge.settings.yaml"), tt.settings)
+			}
 			if err := os.MkdirAll(filepath.Join(temp, "kitgauge"), 0o755); err != nil {
 				t.Fatal(err)
 			}
@@ -48,15 +59,20 @@ func TestAction(t *testing.T) {
 			c := exec.Command(bash, "-c", script)
 			c.Dir = work
 			c.Env = append(os.Environ(), "KITS="+tt.kits, "GATE="+tt.gate, "SINCE=", "RUNNER_TEMP="+temp,
+				"POLICY=", "SETTINGS=", "KNOWN=", "PACKS=", "CONCESSIONS=true",
 				"GITHUB_STEP_SUMMARY="+filepath.Join(temp, "summary"), "GITHUB_OUTPUT="+filepath.Join(temp, "output"))
+			c.Env = append(c.Env, tt.more...)
 			var log bytes.Buffer
 			c.Stdout, c.Stderr = &log, &log
 			if err := c.Run(); c.ProcessState.ExitCode() != tt.status {
 				t.Fatalf("exit status %d, want %d (%v)\n%s", c.ProcessState.ExitCode(), tt.status, err, &log)
 			}
 			checkLog(t, log.String())
-			if faulty := strings.Contains(tt.kits, "faulty"); strings.Contains(log.String(), "\n::error file=kits/faulty/a.kit.yaml,line=") != faulty {
-				t.Errorf("findings at the lines of the file: want %t in\n%s", faulty, &log)
+			faulty := strings.Contains(tt.kits, "faulty")
+			for command, want := range map[string]bool{"error": faulty && tt.gate != "none", "warning": faulty} {
+				if strings.Contains(log.String(), "\n::"+command+" file=kits/faulty/a.kit.yaml,line=") != want {
+					t.Errorf("%s at the lines of the file: want %t in\n%s", command, want, &log)
+				}
 			}
 			output, _ := os.ReadFile(filepath.Join(temp, "output"))
 			summary, _ := os.ReadFile(filepath.Join(temp, "summary"))
@@ -67,7 +83,46 @@ func TestAction(t *testing.T) {
 			if got := strings.HasPrefix(string(summary), "# Kit check: "); got != checked {
 				t.Errorf("summary: got %t, want %t\n%s", got, checked, summary)
 			}
+			checkNoVerdict(t, tt.status, log.String(), string(summary))
 		})
+	}
+}
+
+// checkNoVerdict: where the check came to no end, one error and the summary of
+// the job say so, and what the program said, which may come from anybody, is
+// text there.
+func checkNoVerdict(t *testing.T, status int, log, summary string) {
+	t.Helper()
+	if got, want := strings.Count(log, "\n::error title=kitgauge::"), status/2; got != min(want, 1) {
+		t.Errorf("exit status %d: %d errors of the job, want %d\n%s", status, got, min(want, 1), log)
+	}
+	_, said, found := strings.Cut(summary, "\n# Kit check: no verdict\n\nExit status "+strconv.Itoa(status)+": ")
+	if found != (status > 1) {
+		t.Fatalf("exit status %d: the summary is\n%s", status, summary)
+	}
+	_, said, _ = strings.Cut(said, "\n\n")
+	if found && !strings.Contains(said, "    kitgauge: ") {
+		t.Errorf("the summary does not say what the program said:\n%s", summary)
+	}
+	for line := range strings.Lines(said) {
+		if strings.TrimSpace(line) != "" && !strings.HasPrefix(line, "    ") {
+			t.Errorf("the summary takes %q for markup", line)
+		}
+	}
+}
+
+// TestUpload: a pull request from a fork, whose token cannot write, uploads
+// nothing, so that the job does not fail for it.
+func TestUpload(t *testing.T) {
+	text, err := os.ReadFile("../../.github/actions/check/action.yml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	docs, _ := source.Parse("action.yml", text)
+	steps := docs[0].Root.At("runs", "steps").Items
+	when := steps[len(steps)-1].Get("if").Scalar
+	if !strings.Contains(when, "github.event.pull_request.head.repo.full_name == github.repository") {
+		t.Errorf("the log is uploaded where %s", when)
 	}
 }
 
@@ -92,6 +147,16 @@ func step(t *testing.T, id string) string {
 	return ""
 }
 
+func writeFile(t *testing.T, file, text string) {
+	t.Helper()
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // actionWork is a repository with a clean and a faulty kit.
 func actionWork(t *testing.T) string {
 	t.Helper()
@@ -102,6 +167,7 @@ func actionWork(t *testing.T) string {
 	if err := os.Rename(filepath.Join(work, "kits", "trailer"), filepath.Join(work, "kits", "clean")); err != nil {
 		t.Fatal(err)
 	}
+	writeFile(t, filepath.Join(work, "policy", "strict.yaml"), "gate: minor\n")
 	faulty := filepath.Join(work, "kits", "faulty")
 	if err := os.MkdirAll(faulty, 0o755); err != nil {
 		t.Fatal(err)

@@ -45,7 +45,7 @@ func TestGoldenScripts(t *testing.T) {
 			}
 			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(filepath.Join(top, "examples")))
 		},
-		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "shows": written.shows, "kitlines": kitLines, "repeat": repeat, "harmless": harmless},
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "shows": written.shows, "kitlines": kitLines, "repeat": repeat, "each": each, "harmless": harmless},
 	})
 }
 
@@ -66,6 +66,19 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
+	}
+}
+
+// each holds several files to a text that they hold, however a format breaks
+// its lines: each text file...
+func each(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: each text file...")
+	}
+	for _, file := range args[1:] {
+		if !strings.Contains(strings.Join(strings.Fields(ts.ReadFile(file)), " "), args[0]) {
+			ts.Fatalf("%s does not hold %q", file, args[0])
+		}
 	}
 }
 

@@ -56,6 +56,7 @@ func TestMirroredDistances(t *testing.T) {
 			alike(x.Place(), "the sag", x.LoopSag, y.LoopSag, 1e-4)
 			alike(x.Place(), "the height", x.Lowest, y.Lowest, 1e-4)
 			alike(x.Place(), "the distance from the pump", x.PumpGap, y.PumpGap, 1e-4)
+			alike(x.Place(), "the distance from a bundle", x.BundleGap, y.BundleGap, 1e-4)
 		}
 	}
 }

@@ -79,6 +79,10 @@ func (v *vehicle) springs(name, code string, x, d float64) {
 	})
 }
 
+// aside is how far a loop that passes a body keeps from the loops to that body,
+// so that they do not rub.
+const aside = 380
+
 // tippingBody hinges at the rear of the frame. Behind it hang a chute and, on
 // some vehicles, a disc arm that swings and a disc that slides: four joints
 // in a row. They reach far behind the hinge and are high, so that they clear
@@ -119,7 +123,7 @@ func (v *vehicle) tippingBody(name string, x float64) {
 	past := v.rand.IntN(2) == 0 // the arm, in one span over two joints
 	v.pair("SD", "spreader disc", chuteParts, r3.Vec{X: -1}, 500, func(side float64) []stop {
 		if past {
-			return append(toChute(side), v.on(chute, x-930, 150, 1310, side), v.on(disc, x-1220, 150, 1320, side))
+			return append(toChute(side), v.on(chute, x-930, 150, 1310+aside, side), v.on(disc, x-1220, 150, 1320+aside, side))
 		}
 		return append(toArm(side), v.on(arm, x-1400, 150, 1340, side), v.on(disc, x-1640, 170, 1350, side))
 	})
@@ -151,7 +155,7 @@ func (v *vehicle) plough(x float64) {
 	plate := v.body("side-plate", "side plate", true)
 	v.slide(trip, plate, "plate-slide", "slide", leftward, -30, 30)
 	v.pair("SP", "side plate", ploughParts, forward, 560, func(side float64) []stop { // one span over three joints
-		return append(toArm(side), v.on(arm, x+490, 150, 770, side), v.on(plate, x+780, 170, 740, side))
+		return append(toArm(side), v.on(arm, x+490, 150, 770+aside, side), v.on(plate, x+780, 170, 740+aside, side))
 	})
 }
 

@@ -129,7 +129,7 @@ func (v *vehicle) tool(boom *body, toBoom func(side float64) []stop) {
 	past := v.rand.IntN(2) == 0 // the bucket, in one span over two joints
 	v.pair("SH", "side head", bladeParts, forward, 500, func(side float64) []stop {
 		if past {
-			return append(toBoom(side), v.on(boom, 1600, 150, 1160, side), v.on(boom, 1860, 150, 1080, side), v.on(head, 2140, 170, 1060, side))
+			return append(toBoom(side), v.on(boom, 1600, 150, 1160, side), v.on(boom, 1860, 150+aside, 1080, side), v.on(head, 2140, 170+aside, 1060, side))
 		}
 		return append(toBucket(side), v.on(bucket, 2330, 170, 1060, side), v.on(head, 2620, 190, 1080, side))
 	})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/mathext"
@@ -33,6 +34,11 @@ var elasticaOpinions = []opinion{
 		quantity: "clearance of a loop from a capsule", against: "a dense sweep, 400 positions of one joint or 40 times 40 of two, each curve found afresh",
 		measure: "m too far", bound: 0.003, inputs: [2]int{6, 40},
 		deviation: sweepApart,
+	},
+	{
+		quantity: "clearance of a loop from another bundle", against: "a dense sweep, 20 positions of each of three joints, each curve found afresh, and places 3 mm apart along both",
+		measure: "m too far", bound: 0.004, inputs: [2]int{4, 40},
+		deviation: besideApart,
 	},
 }
 
@@ -366,6 +372,17 @@ func (c *loopCase) said() (float64, error) {
 	file := strings.NewReplacer("BODIES", bodies.String(), "JOINTS", joints.String(), "LAST", fmt.Sprintf("b%d", len(c.joints)),
 		"BEFORE", vectorText(c.before), "AFTER", vectorText(c.after), "FROM", vectorText(c.from), "TO", vectorText(c.to),
 		"AXLE0", vectorText(c.at), "AXLE1", vectorText(c.axle), "LENGTH", fmt.Sprintf("%.9f m", c.length)).Replace(sweepKit)
+	k, faults := kitOf(file)
+	for _, a := range facts.Compute(k, facts.Options{Limit: keepAll}).Approaches {
+		if strings.Contains(a.Place(), "tail 1 to tail 2") {
+			return a.Distance.V, nil
+		}
+	}
+	return -1, fmt.Errorf("no distance: %v in %s", faults, file)
+}
+
+// kitOf reads a kit.
+func kitOf(file string) (*kit.Kit, error) {
 	read := func(name, text string) *source.Document {
 		docs, _ := source.Parse(name, []byte(text))
 		return docs[0]
@@ -374,12 +391,10 @@ func (c *loopCase) said() (float64, error) {
 	joined, _ := kit.NewCatalogue([]*kit.File{parts})
 	k, faults := kit.Read(read("sweep.kit.yaml", file))
 	k.Resolve(joined)
-	for _, a := range facts.Compute(k, facts.Options{Limit: keepAll}).Approaches {
-		if strings.Contains(a.Place(), "tail 1 to tail 2") {
-			return a.Distance.V, nil
-		}
+	if len(faults) > 0 {
+		return k, fmt.Errorf("%v in %s", faults[0], file)
 	}
-	return -1, fmt.Errorf("no distance: %v in %s", faults, file)
+	return k, nil
 }
 
 // sweepApart is how much farther a loop is said to be from a capsule than it
@@ -409,5 +424,162 @@ func sweepApart(r *rand.Rand, hard bool) (float64, error) {
 		return -1, nil
 	}
 	said, err := c.said()
+	return max(0, said-least), err
+}
+
+// besideKit is a tube as in sweepKit, and another that comes from afar on a
+// body of its own, and goes on there or to one more.
+const besideKit = `
+vehicle: {outline: {from: [-9 m, -9 m, 0 m], to: [9 m, 9 m, 4 m]}}
+bodies: [{id: b0}, {id: b1}, {id: m0}, {id: m1}]
+joints: [
+  {id: j, role: articulation, kind: revolute, parent: b0, child: b1, JOINT0},
+  {id: k, role: articulation, kind: revolute, parent: b0, child: m0, JOINT1},
+  {id: l, role: articulation, kind: revolute, parent: m0, child: m1, JOINT2}]
+pump: {part: PUMP, body: b0, position: BEFORE}
+points: [{id: P, body: b1, position: AFTER}, {id: Q, body: SECOND, position: END}]
+lines: [{number: 1, point: P, tube: TUBE, tail: [
+    {body: b0, position: FROM, hold: clip}, {body: b1, position: TO, hold: clip, free_length: LENGTH}, {body: b1, position: AFTER, hold: clip}]},
+  {number: 2, point: Q, tube: TUBE, tail: [
+    {body: m0, position: AFAR, hold: clip, free_length: 300 mm}, {body: m0, position: NEAR, hold: clip}, {body: m0, position: LEAVE, hold: clip},
+    {body: SECOND, position: REACH, hold: clip, FREE}, {body: SECOND, position: END, hold: clip}]}]
+`
+
+// besideCase is two tubes: the second is one more loop, or a run.
+type besideCase struct {
+	one, other loopCase
+	carry      motion.Joint // of the second, whole
+	afar       r3.Vec
+	run        bool
+}
+
+func somePair(r *rand.Rand) besideCase {
+	single := func() loopCase {
+		c := someLoop(r)
+		for len(c.joints) != 1 || c.joints[0].Kind != motion.Revolute {
+			c = someLoop(r)
+		}
+		return c
+	}
+	b := besideCase{one: single(), other: single(), run: r.IntN(2) == 0}
+	by := r3.Add(somewhere(r, 0.25), r3.Vec{X: 0.1})
+	for _, p := range []*r3.Vec{&b.other.before, &b.other.from, &b.other.to, &b.other.after, &b.other.joints[0].Pivot} {
+		*p = r3.Add(*p, by)
+	}
+	b.carry = motion.Joint{Pivot: r3.Add(b.other.from, somewhere(r, 0.4)), Axis: randomUnit(r), From: -uniform(r, 0.1, 0.4), To: uniform(r, 0.1, 0.4)}
+	b.afar = r3.Add(b.other.before, r3.Scale(5, randomUnit(r)))
+	return b
+}
+
+// said is the distance that a check comes to, and false where it looks no so far.
+func (b *besideCase) said() (float64, bool, error) {
+	joint := func(j motion.Joint) string {
+		return fmt.Sprintf("pivot: %s, axis: [%.9f, %.9f, %.9f], range: {from: %.9f rad, to: %.9f rad}", vectorText(j.Pivot), j.Axis.X, j.Axis.Y, j.Axis.Z, j.From, j.To)
+	}
+	second, free := "m1", fmt.Sprintf("free_length: %.9f m", b.other.length)
+	if b.run {
+		second, free = "m0", "note: run"
+	}
+	o := &b.other
+	file := strings.NewReplacer("JOINT0", joint(b.one.joints[0]), "JOINT1", joint(b.carry), "JOINT2", joint(o.joints[0]),
+		"BEFORE", vectorText(b.one.before), "AFTER", vectorText(b.one.after), "FROM", vectorText(b.one.from), "TO", vectorText(b.one.to), "LENGTH", fmt.Sprintf("%.9f m", b.one.length),
+		"AFAR", vectorText(b.afar), "NEAR", vectorText(o.before), "LEAVE", vectorText(o.from), "REACH", vectorText(o.to), "END", vectorText(o.after), "SECOND", second, "FREE", free).Replace(besideKit)
+	k, err := kitOf(file)
+	if err != nil {
+		return 0, false, err
+	}
+	for _, s := range facts.Compute(k, facts.Options{Limit: keepAll}).Spans {
+		if strings.HasPrefix(s.Place(), "line 1,") {
+			if !s.LoopSag.Known {
+				err = fmt.Errorf("no loop: %s", s.LoopSag.Why)
+			}
+			return s.BundleGap.V, s.BundleGap.Known, err
+		}
+	}
+	return 0, false, fmt.Errorf("no span in %s", file)
+}
+
+// curveAt is the loop with its joint somewhere, found afresh; nil where none is.
+func (c *loopCase) curveAt(q float64) []r3.Vec {
+	to, after := moved(c.joints, []float64{q}, c.to), moved(c.joints, []float64{q}, c.after)
+	curve, err := elastica.Solve(elastica.Span{Length: c.length, From: c.from, To: to,
+		Start:  elastica.End{Hold: elastica.Clamped, Direction: r3.Sub(c.from, c.before)},
+		Finish: elastica.End{Hold: elastica.Clamped, Direction: r3.Sub(after, to)}})
+	if err != nil {
+		return nil
+	}
+	return append(slices.Clone(curve.Points), after)
+}
+
+// dotted is places at most 3 mm apart along a way.
+func dotted(way []r3.Vec) []r3.Vec {
+	out := way[:1:1]
+	for i := 1; i < len(way); i++ {
+		d := r3.Sub(way[i], way[i-1])
+		n := math.Ceil(r3.Norm(d) / 0.003)
+		for k := 1.0; k <= n; k++ {
+			out = append(out, r3.Add(way[i-1], r3.Scale(k/n, d)))
+		}
+	}
+	return out
+}
+
+// steps of a joint's range.
+func stepsOf(j motion.Joint, n int, do func(q float64)) {
+	for i := range n {
+		do(j.From + (j.To-j.From)*float64(i)/float64(n-1))
+	}
+}
+
+// besideApart is how much farther a loop is said to be from another bundle than
+// it comes in a dense sweep. What is not within sight of it is not counted.
+func besideApart(r *rand.Rand, hard bool) (float64, error) {
+	b := somePair(r)
+	n := 10
+	if hard {
+		n = 20
+	}
+	var ones, others [][]r3.Vec
+	stepsOf(b.one.joints[0], n, func(q float64) {
+		if way := b.one.curveAt(q); way != nil {
+			ones = append(ones, dotted(way[:len(way)-1]))
+		}
+	})
+	lead := []r3.Vec{b.afar, b.other.before, b.other.from}
+	if b.run {
+		others = append(others, dotted(append(lead, b.other.to, b.other.after)))
+	} else {
+		stepsOf(b.other.joints[0], n, func(q float64) {
+			if way := b.other.curveAt(q); way != nil {
+				others = append(others, dotted(append(slices.Clone(lead), way...)))
+			}
+		})
+	}
+	least := math.Inf(1)
+	stepsOf(b.carry, n, func(q float64) {
+		for _, other := range others {
+			var near []r3.Vec
+			for _, p := range other {
+				if p = moved([]motion.Joint{b.carry}, []float64{q}, p); r3.Norm(r3.Sub(p, b.one.from)) < b.one.length+0.2 {
+					near = append(near, p)
+				}
+			}
+			for _, one := range ones {
+				for _, p := range one {
+					for _, o := range near {
+						least = min(least, r3.Norm2(r3.Sub(p, o)))
+					}
+				}
+			}
+		}
+	})
+	least = math.Sqrt(least)
+	if least > 0.12 {
+		return -1, nil
+	}
+	said, known, err := b.said()
+	if err == nil && !known {
+		err = fmt.Errorf("nothing is said of what comes to %g m", least)
+	}
 	return max(0, said-least), err
 }

@@ -119,6 +119,7 @@ func outletFinding() finding.Finding {
 		Remedy:  "move this line to a free outlet, and fit that outlet with an element",
 		Working: []finding.Term{{Expression: "line.shares_outlet", Value: "7"}, {Expression: "size(line.shares_outlet) == 0", Value: "no"}},
 		Basis:   "common practice, no source",
+		Related: []finding.Place{{Pos: at(Gritter, gritter, "3\n    point"), Pointer: "/lines/0/outlet", Says: "this line has the outlet already"}},
 	}
 }
 
@@ -287,7 +288,8 @@ func HarmfulWith(bad string) report.Run {
 	k := report.Kit{File: bad, Number: bad, Revision: bad, Title: bad, Status: bad, Shaped: true, Rules: 1, Checks: 2, NotEvaluated: 1,
 		Findings: []finding.Finding{
 			{Rule: bad, Title: bad, Severity: finding.Critical, Status: finding.Violated, Pos: pos, Pointer: bad, Identity: bad, Place: bad,
-				Message: bad, Remedy: bad, Value: wild, Limit: wild, Margin: wild, Working: term, Basis: bad, Fingerprint: bad},
+				Message: bad, Remedy: bad, Value: wild, Limit: wild, Margin: wild, Working: term, Basis: bad, Fingerprint: bad,
+				Related: []finding.Place{{Pos: pos, Pointer: bad, Says: bad}}},
 			{Rule: bad, Title: bad, Severity: finding.Minor, Status: finding.NotEvaluated, Pos: pos, Pointer: bad, Identity: bad, Place: bad,
 				Message: "not evaluated: " + bad, Basis: bad, Fingerprint: bad},
 			{Rule: bad, Title: bad, Severity: finding.Major, Status: finding.Conceded, Pos: pos, Pointer: bad, Identity: bad, Place: bad,

@@ -24,19 +24,19 @@ func (v *Solver) bent(f *frame) (Curve, error) {
 	if v.Rough {
 		pieces = coarse
 	}
-	if len(v.rod.ways) == pieces+1 && v.held == f.held {
-		r := rod{append([]r3.Vec(nil), v.rod.ways...), v.rod.force}
-		if v.scratch(pieces).settle(&r, &p, 12, 1e-4) && r.energy() < 1.5*v.rod.energy()+1 {
-			v.rod = r
+	if v.before != nil && v.held == f.held {
+		r := v.before.in(pieces)
+		if v.scratch(pieces).settle(&r, &p, 12, 1e-4) && r.energy() < 1.5*v.before.energy()+1 {
+			v.before = &r
 			return v.measured(f, &p, &r), nil
 		}
 	}
-	v.Forget()
+	v.before = nil
 	r, found := v.first(f, &p, pieces)
 	if !found {
 		return Curve{}, ErrUnsettled
 	}
-	v.rod, v.held = r, f.held
+	v.before, v.held = &r, f.held
 	return v.measured(f, &p, &r), nil
 }
 
@@ -49,9 +49,10 @@ func (v *Solver) measured(f *frame, p *problem, r *rod) Curve {
 	c := f.curve(p, r)
 	if n := len(r.ways) - 1; n == fine && f.Length > sharp*fine*c.Radius {
 		if more := r.refined(); v.scratch(2*n).settle(&more, p, 20, 1e-5) {
-			return f.curve(p, &more)
+			c = f.curve(p, &more)
 		}
 	}
+	c.rod, c.held = r, f.held
 	return c
 }
 
@@ -65,10 +66,10 @@ func (v *Solver) first(f *frame, p *problem, pieces int) (rod, bool) {
 	if p.held[1] {
 		side = r3.Sub(side, across(p.ends[1], f.along))
 	}
-	if n := r3.Norm(side); n > 1e-3 {
+	if n := norm(side); n > 1e-3 {
 		side = r3.Scale(1/n, side)
-	} else if side = across(p.ends[0], f.along); r3.Norm(side) > 1e-3 {
-		side = r3.Unit(side)
+	} else if side = across(p.ends[0], f.along); norm(side) > 1e-3 {
+		side = unit(side)
 	} else {
 		side = anyNormal(f.along)
 	}
@@ -91,7 +92,7 @@ func (v *Solver) first(f *frame, p *problem, pieces int) (rod, bool) {
 		if pieces == fine {
 			best = best.refined()
 		}
-		if v.scratch(pieces).settle(&best, p, 30, 1e-5) {
+		if pieces == coarse || v.scratch(pieces).settle(&best, p, 30, 1e-5) {
 			return best, true
 		}
 	}
@@ -156,7 +157,7 @@ func (r *rod) tightest(p *problem) (bend, at float64) {
 			continue
 		}
 		k, force := r.middle(i * (n - 1))
-		m := r3.Unit(r3.Add(r.ways[i*(n-1)], r.ways[i*(n-1)+1]))
+		m := unit(r3.Add(r.ways[i*(n-1)], r.ways[i*(n-1)+1]))
 		if k = math.Sqrt(max(0, k*k+2*r3.Dot(force, r3.Sub(p.ends[i], m)))); k > bend {
 			bend, at = k, float64(i)
 		}
@@ -169,6 +170,6 @@ func (r *rod) tightest(p *problem) (bend, at float64) {
 func (r *rod) middle(i int) (bend float64, force r3.Vec) {
 	n := float64(len(r.ways) - 1)
 	k := n * angle(r.ways[i], r.ways[i+1])
-	whole := k*k/2 - r3.Dot(r.force, r3.Unit(r3.Add(r.ways[i], r.ways[i+1])))
+	whole := k*k/2 - r3.Dot(r.force, unit(r3.Add(r.ways[i], r.ways[i+1])))
 	return k * (1 - (whole-k*k/2)/(24*n*n)), r3.Scale(1/(1+whole/(12*n*n)), r.force)
 }

@@ -67,7 +67,13 @@ type Curve struct {
 	Points   []r3.Vec // from clip to clip
 	Margin   float64  // the tube is nowhere farther from the line through Points [m]
 	Energy   float64  // bending energy over stiffness [1/m]
+	rod      *rod
+	held     [2]bool
 }
+
+// Sole reports whether the curve is the only one that there is, in closed
+// form: one that comes from elsewhere, or is looked for afresh, is the same.
+func (c *Curve) Sole() bool { return c.rod == nil }
 
 // Ways lists the tube for every way in which its ends can be held: itself
 // where nothing is unsure.
@@ -168,14 +174,18 @@ func Solve(s Span) (Curve, error) {
 // faster, and right to some 3 %: for a search. It is not for use by several
 // goroutines.
 type Solver struct {
-	Rough bool
-	rod   rod // the last that settled
-	held  [2]bool
-	steps map[int]*newton // scratch, by the pieces of a rod
+	Rough  bool
+	before *rod // the last that settled
+	held   [2]bool
+	steps  map[int]*newton // scratch, by the pieces of a rod
 }
 
 // Forget makes the next curve a fresh one.
-func (v *Solver) Forget() { v.rod.ways = nil }
+func (v *Solver) Forget() { v.before = nil }
+
+// Follow makes the next curve one that comes from another, which may be of a
+// rough solver.
+func (v *Solver) Follow(c *Curve) { v.before, v.held = c.rod, c.held }
 
 // Solve is [Solve], from the curve before.
 func (v *Solver) Solve(s Span) (Curve, error) {

@@ -95,7 +95,7 @@ func (r *rod) energy() float64 {
 // little so that it lies in no plane, and drawn to the clips' directions near
 // its ends.
 func bow(p *problem, side r3.Vec, n int) rod {
-	chord := r3.Norm(p.chord)
+	chord := norm(p.chord)
 	along := r3.Scale(1/chord, p.chord)
 	third := r3.Cross(along, side)
 	half := arc(chord)
@@ -110,7 +110,7 @@ func bow(p *problem, side r3.Vec, n int) rod {
 				t = r3.Add(r3.Scale(1-share, t), r3.Scale(share, p.ends[k]))
 			}
 		}
-		if l := r3.Norm(t); l > 1e-6 {
+		if l := norm(t); l > 1e-6 {
 			r.ways[i] = r3.Scale(1/l, t)
 		} else {
 			r.ways[i] = side
@@ -132,6 +132,21 @@ func arc(chord float64) float64 {
 	return (lo + hi) / 2
 }
 
+// in is a copy of the rod in some number of pieces, fine or coarse.
+func (r *rod) in(pieces int) rod {
+	switch n := len(r.ways) - 1; {
+	case n < pieces:
+		return r.refined()
+	case n > pieces:
+		out := rod{force: r.force}
+		for i := 0; i <= n; i += n / pieces {
+			out.ways = append(out.ways, r.ways[i])
+		}
+		return out
+	}
+	return rod{append([]r3.Vec(nil), r.ways...), r.force}
+}
+
 // refined is the rod in twice as many pieces.
 func (r *rod) refined() rod {
 	n := len(r.ways) - 1
@@ -139,7 +154,7 @@ func (r *rod) refined() rod {
 	for i := range out.ways {
 		out.ways[i] = r.ways[i/2]
 		if i%2 == 1 {
-			out.ways[i] = r3.Unit(r3.Add(r.ways[i/2], r.ways[i/2+1]))
+			out.ways[i] = unit(r3.Add(r.ways[i/2], r.ways[i/2+1]))
 		}
 	}
 	return out
@@ -164,22 +179,29 @@ func (m *mat) times(v pair) pair {
 	return pair{m[0][0]*v[0] + m[0][1]*v[1], m[1][0]*v[0] + m[1][1]*v[1]}
 }
 
-// turned is the transpose times a vector.
-func (m *mat) turned(v pair) pair {
-	return pair{m[0][0]*v[0] + m[1][0]*v[1], m[0][1]*v[0] + m[1][1]*v[1]}
+// sym is a symmetric matrix.
+type sym struct{ xx, xy, yy float64 }
+
+func (m *sym) times(v pair) pair {
+	return pair{m.xx*v[0] + m.xy*v[1], m.xy*v[0] + m.yy*v[1]}
 }
 
 // newton is the scratch space of the steps.
 type newton struct {
-	a, b  []r3.Vec  // basis of each direction
-	inv   []mat     // inverse of the pivots
-	off   []mat     // between a direction and the next
-	right [][4]pair // what is solved for: the slope, and the three ways of the end
+	nodes []node
+	pull  []float64 // of each piece on its two ends, n (1 + 5 q/24)
+}
+
+// node is one direction in a step.
+type node struct {
+	a, b  r3.Vec  // basis
+	inv   sym     // inverse of the pivot
+	off   mat     // second derivative by this direction and the next
+	right [4]pair // what is solved for: the slope, and the three ways of the end
 }
 
 func newNewton(n int) *newton {
-	n++
-	return &newton{make([]r3.Vec, n), make([]r3.Vec, n), make([]mat, n), make([]mat, n), make([][4]pair, n)}
+	return &newton{make([]node, n+1), make([]float64, n)}
 }
 
 // settle walks the rod to a least value of its energy, and reports whether it
@@ -218,75 +240,66 @@ func (v *newton) settle(r *rod, p *problem, steps int, tolerance float64) bool {
 // factor factors the second derivative of energy and constraint, block by
 // block, with what is eliminated from the right sides. It reports false where
 // a pivot vanishes.
+//
+// By one direction t, with a neighbour u and q = |u - t|² the slope of the
+// energy is the sum of -n (1 + 5 q/24) u over its neighbours, to which the
+// second power of q adds (5 n/12) u uᵀ in the second derivative.
 func (v *newton) factor(r *rod, p *problem, shift float64) bool {
 	first, last := r.free(p)
-	for i := first; i <= last; i++ {
-		v.a[i], v.b[i] = basis(r.ways[i])
+	n := len(r.ways) - 1
+	bent := float64(n) * 5 / 12
+	for i := range n {
+		v.pull[i] = float64(n) * (1 + 5.0/24*r3.Norm2(r3.Sub(r.ways[i+1], r.ways[i])))
 	}
-	var below mat // the pivot's correction from the direction before
 	for i := first; i <= last; i++ {
-		a, b, h := v.a[i], v.b[i], r.share(i)
-		g, d := v.slope(r, i)
-		bend := -r3.Dot(g, r.ways[i]) + (shift+1e-7)*h
-		d[0][0] += bend - below[0][0]
-		d[1][1] += bend - below[1][1]
-		d[0][1] -= below[0][1]
-		d[1][0] -= below[1][0]
-		det := d[0][0]*d[1][1] - d[0][1]*d[1][0]
+		at, t, h := &v.nodes[i], r.ways[i], r.share(i)
+		at.a, at.b = basis(t)
+		slope := pair{h * r3.Dot(r.force, at.a), h * r3.Dot(r.force, at.b)}
+		bend := (shift+1e-7)*h - h*r3.Dot(r.force, t)
+		var d sym
+		var x, y float64 // the direction before, in the basis
+		if i > 0 {
+			u, w := r.ways[i-1], v.pull[i-1]
+			x, y = r3.Dot(u, at.a), r3.Dot(u, at.b)
+			slope[0], slope[1], bend = slope[0]-w*x, slope[1]-w*y, bend+w*r3.Dot(u, t)
+			d = sym{bent * x * x, bent * x * y, bent * y * y}
+		}
+		if i < n {
+			u, w := r.ways[i+1], v.pull[i]
+			x, y := r3.Dot(u, at.a), r3.Dot(u, at.b)
+			slope[0], slope[1], bend = slope[0]-w*x, slope[1]-w*y, bend+w*r3.Dot(u, t)
+			d = sym{d.xx + bent*x*x, d.xy + bent*x*y, d.yy + bent*y*y}
+		}
+		d.xx, d.yy = d.xx+bend, d.yy+bend
+		at.right = [4]pair{slope, {h * at.a.X, h * at.b.X}, {h * at.a.Y, h * at.b.Y}, {h * at.a.Z, h * at.b.Z}}
+		if i > first {
+			at.eliminate(&v.nodes[i-1], &d, r.ways[i-1], t, v.pull[i-1], bent, x, y)
+		}
+		det := d.xx*d.yy - d.xy*d.xy
 		if !(math.Abs(det) > 1e-12) {
 			return false
 		}
-		v.inv[i] = mat{{d[1][1] / det, -d[0][1] / det}, {-d[1][0] / det, d[0][0] / det}}
-		v.right[i] = [4]pair{{r3.Dot(g, a), r3.Dot(g, b)}, {h * a.X, h * b.X}, {h * a.Y, h * b.Y}, {h * a.Z, h * b.Z}}
-		if i > first {
-			o := &v.off[i-1]
-			for k := range 4 {
-				s := o.turned(v.inv[i-1].times(v.right[i-1][k]))
-				v.right[i][k][0] -= s[0]
-				v.right[i][k][1] -= s[1]
-			}
-		}
-		if i < last {
-			o := v.between(r, i)
-			v.off[i] = o
-			x, y := v.inv[i].times(pair{o[0][0], o[1][0]}), v.inv[i].times(pair{o[0][1], o[1][1]})
-			below[0][0], below[1][0] = o[0][0]*x[0]+o[1][0]*x[1], o[0][1]*x[0]+o[1][1]*x[1]
-			below[0][1], below[1][1] = o[0][0]*y[0]+o[1][0]*y[1], o[0][1]*y[0]+o[1][1]*y[1]
-		}
+		at.inv = sym{d.yy / det, -d.xy / det, d.xx / det}
 	}
 	return true
 }
 
-// slope is the slope of energy and constraint by one direction, as it is in
-// space, and what the energy's second power of q adds to its second derivative.
-func (v *newton) slope(r *rod, i int) (g r3.Vec, d mat) {
-	n := len(r.ways) - 1
-	g = r3.Scale(r.share(i), r.force)
-	for _, k := range [2]int{i - 1, i + 1} {
-		if k < 0 || k > n {
-			continue
-		}
-		t := r.ways[k]
-		g = r3.Sub(g, r3.Scale(float64(n)*(1+5.0/24*r3.Norm2(r3.Sub(t, r.ways[i]))), t))
-		x, y, w := r3.Dot(t, v.a[i]), r3.Dot(t, v.b[i]), float64(n)*5/12
-		d[0][0] += w * x * x
-		d[0][1] += w * x * y
-		d[1][0] += w * x * y
-		d[1][1] += w * y * y
+// eliminate takes the direction before out of the pivot d and the right sides.
+// The direction before is t, and (x, y) in the basis here.
+func (at *node) eliminate(before *node, d *sym, t, here r3.Vec, pull, bent, x, y float64) {
+	z, k := bent*r3.Dot(here, before.a), bent*r3.Dot(here, before.b)
+	o := mat{
+		{z*x - pull*r3.Dot(before.a, at.a), z*y - pull*r3.Dot(before.a, at.b)},
+		{k*x - pull*r3.Dot(before.b, at.a), k*y - pull*r3.Dot(before.b, at.b)},
 	}
-	return g, d
-}
-
-// between is the second derivative by a direction and the next.
-func (v *newton) between(r *rod, i int) mat {
-	n := float64(len(r.ways) - 1)
-	t, u := r.ways[i], r.ways[i+1]
-	a, b, c, e := v.a[i], v.b[i], v.a[i+1], v.b[i+1]
-	w, s := -n*(1+5.0/24*r3.Norm2(r3.Sub(u, t))), n*5/12
-	x, y, z, k := r3.Dot(u, a), r3.Dot(u, b), r3.Dot(t, c), r3.Dot(t, e)
-	return mat{
-		{w*r3.Dot(a, c) + s*x*z, w*r3.Dot(a, e) + s*x*k},
-		{w*r3.Dot(b, c) + s*y*z, w*r3.Dot(b, e) + s*y*k},
+	before.off = o
+	u, w := before.inv.times(pair{o[0][0], o[1][0]}), before.inv.times(pair{o[0][1], o[1][1]})
+	d.xx -= o[0][0]*u[0] + o[1][0]*u[1]
+	d.xy -= o[0][1]*u[0] + o[1][1]*u[1]
+	d.yy -= o[0][1]*w[0] + o[1][1]*w[1]
+	for i, b := range before.right {
+		at.right[i][0] -= u[0]*b[0] + u[1]*b[1]
+		at.right[i][1] -= w[0]*b[0] + w[1]*b[1]
 	}
 }
 
@@ -298,21 +311,22 @@ func (v *newton) solve(r *rod, p *problem) (push r3.Vec, least bool) {
 	down := 0
 	var s [3][4]float64 // A H⁻¹ Aᵀ, and beside it A H⁻¹ g
 	for i := first; i <= last; i++ {
-		m := &v.inv[i]
-		det := m[0][0]*m[1][1] - m[0][1]*m[1][0]
-		switch {
-		case det < 0:
+		at := &v.nodes[i]
+		switch m := &at.inv; {
+		case m.xx*m.yy < m.xy*m.xy:
 			down++
-		case m[0][0] < 0:
+		case m.xx < 0:
 			down += 2
 		}
-		for k := range 4 {
-			x := m.times(v.right[i][k])
-			for j := range 3 {
-				s[j][(k+3)%4] += v.right[i][j+1][0]*x[0] + v.right[i][j+1][1]*x[1]
+		for j := range 3 {
+			x := at.inv.times(at.right[j+1])
+			for k := range j + 1 {
+				s[j][k] += at.right[k+1][0]*x[0] + at.right[k+1][1]*x[1]
 			}
+			s[j][3] += at.right[0][0]*x[0] + at.right[0][1]*x[1]
 		}
 	}
+	s[0][1], s[0][2], s[1][2] = s[1][0], s[2][0], s[2][1]
 	miss := r.missing(p)
 	s[0][3], s[1][3], s[2][3] = miss.X-s[0][3], miss.Y-s[1][3], miss.Z-s[2][3]
 	x, up, ok := three(s)
@@ -354,24 +368,33 @@ func (v *newton) move(r *rod, p *problem, push r3.Vec) float64 {
 	far := 0.0
 	var next pair
 	for i := last; i >= first; i-- {
-		b := &v.right[i]
-		y := pair{}
-		for k := range 2 {
-			y[k] = -b[0][k] - b[1][k]*push.X - b[2][k]*push.Y - b[3][k]*push.Z
+		at := &v.nodes[i]
+		b := &at.right
+		y := pair{
+			-b[0][0] - b[1][0]*push.X - b[2][0]*push.Y - b[3][0]*push.Z,
+			-b[0][1] - b[1][1]*push.X - b[2][1]*push.Y - b[3][1]*push.Z,
 		}
 		if i < last {
-			s := v.off[i].times(next)
+			s := at.off.times(next)
 			y[0], y[1] = y[0]-s[0], y[1]-s[1]
 		}
-		next = v.inv[i].times(y)
+		next = at.inv.times(y)
 		b[0] = next
-		far = max(far, math.Hypot(next[0], next[1]))
+		far = max(far, next[0]*next[0]+next[1]*next[1])
 	}
+	far = math.Sqrt(far)
 	share := min(1, 0.5/max(far, 1e-300))
 	for i := first; i <= last; i++ {
-		u := v.right[i][0]
-		r.ways[i] = r3.Unit(r3.Add(r.ways[i], r3.Add(r3.Scale(share*u[0], v.a[i]), r3.Scale(share*u[1], v.b[i]))))
+		at := &v.nodes[i]
+		u := at.right[0]
+		r.ways[i] = unit(r3.Add(r.ways[i], r3.Add(r3.Scale(share*u[0], at.a), r3.Scale(share*u[1], at.b))))
 	}
 	r.force = r3.Add(r.force, r3.Scale(share, push))
 	return far
 }
+
+// norm is a length, of what is neither tiny nor huge.
+func norm(v r3.Vec) float64 { return math.Sqrt(r3.Norm2(v)) }
+
+// unit is a vector of length 1: of one that is neither tiny nor huge.
+func unit(v r3.Vec) r3.Vec { return r3.Scale(1/norm(v), v) }

@@ -94,6 +94,44 @@ func Place(joints []Joint, q []float64, p r3.Vec) (r3.Vec, error) {
 	return place(chain, q, p), nil
 }
 
+// Rigid is how a body is moved: where the origin comes to, and the three axes.
+type Rigid struct{ Origin, X, Y, Z r3.Vec }
+
+// Still is a body that is not moved.
+var Still = Rigid{X: r3.Vec{X: 1}, Y: r3.Vec{Y: 1}, Z: r3.Vec{Z: 1}}
+
+// Row is joints (ordered from the root outwards) made ready for [Row.At].
+type Row []Joint
+
+// NewRow makes joints ready. Errors: as [Place].
+func NewRow(joints []Joint) (Row, error) {
+	unit, err := unitJoints(joints)
+	return unit, err
+}
+
+// At is how the joints, at the values q [rad or m] within their reach, carry
+// what is fixed at their end.
+func (r Row) At(q []float64) Rigid {
+	f := Still
+	for i := len(r) - 1; i >= 0; i-- {
+		j := &r[i]
+		f.Origin = j.move(q[i], f.Origin)
+		if j.Kind == Revolute {
+			sin, cos := math.Sincos(q[i])
+			f.X, f.Y, f.Z = rotate(j.Axis, sin, cos, f.X), rotate(j.Axis, sin, cos, f.Y), rotate(j.Axis, sin, cos, f.Z)
+		}
+	}
+	return f
+}
+
+// Turn carries a direction.
+func (f *Rigid) Turn(d r3.Vec) r3.Vec {
+	return r3.Add(r3.Scale(d.X, f.X), r3.Add(r3.Scale(d.Y, f.Y), r3.Scale(d.Z, f.Z)))
+}
+
+// Move carries a place.
+func (f *Rigid) Move(p r3.Vec) r3.Vec { return r3.Add(f.Origin, f.Turn(p)) }
+
 // place is Place for joints already checked, with unit axes.
 func place(joints []Joint, q []float64, p r3.Vec) r3.Vec {
 	for i := len(joints) - 1; i >= 0; i-- {

@@ -30,9 +30,10 @@ type Zone interface {
 }
 
 // PathDistance returns the least distance [m] of a line from point to point
-// from a zone, and where it is; 0 where they touch. Errors: those of the points
-// and the zone, as [MovingClearance]; a line of no points.
-func PathDistance(path []r3.Vec, zone Zone) (Nearest, error) {
+// from a zone, and where it is; 0 where they touch. Where it is not less than a
+// bound, any greater distance, or infinity. Errors: those of the points and the
+// zone, as [MovingClearance]; a line of no points.
+func PathDistance(path []r3.Vec, zone Zone, bound float64) (Nearest, error) {
 	switch {
 	case len(path) == 0:
 		return Nearest{}, errors.New("the path has no points")
@@ -43,6 +44,7 @@ func PathDistance(path []r3.Vec, zone Zone) (Nearest, error) {
 		return Nearest{}, err
 	}
 	best := Nearest{Distance: math.Inf(1)}
+	far := math.Inf(-1) // no place of the segment before is nearer
 	for i, p := range path {
 		s := Segment{path[max(0, i-1)], p}
 		if err := s.check(); err != nil {
@@ -51,7 +53,11 @@ func PathDistance(path []r3.Vec, zone Zone) (Nearest, error) {
 		if i == 0 && len(path) > 1 {
 			continue
 		}
-		if near := zone.nearest(s); near.Distance < best.Distance {
+		if far -= r3.Norm(r3.Sub(s.B, s.A)); far >= min(best.Distance, bound) {
+			continue
+		}
+		near := zone.nearest(s)
+		if far = near.Distance; far < best.Distance {
 			best = near
 		}
 	}

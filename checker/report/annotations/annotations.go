@@ -16,6 +16,7 @@ import (
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/source"
 )
 
 // Most is the number of annotations of each kind that a runner keeps for one
@@ -33,6 +34,7 @@ type Options struct {
 type note struct {
 	file         string
 	line, column int
+	end          source.Pos // of the value; no place where it is not known
 	title        string
 	text         string
 	weight       int // the heaviest is shown first
@@ -54,9 +56,13 @@ func Write(w io.Writer, run report.Run, o Options) error {
 	var b strings.Builder
 	notes := gather(run)
 	write(&b, errorCommand, notes[errorCommand], nil, see)
-	write(&b, warningCommand, notes[warningCommand], nil, see)
+	write(&b, warningCommand, notes[warningCommand], judged(run, see), see)
 	write(&b, noticeCommand, notes[noticeCommand], sums(run, see), see)
-	fmt.Fprintf(&b, "%s\n%s\n", run.Counts().Verdict(run.Gate), report.Caution)
+	fmt.Fprintf(&b, "%s\n", run.Counts().Verdict(run.Gate))
+	if run.Policy != "" {
+		fmt.Fprintf(&b, "%s\n", data(run.JudgedBy()))
+	}
+	fmt.Fprintf(&b, "%s\n", report.Caution)
 	_, err := io.WriteString(w, b.String())
 	return err
 }
@@ -72,7 +78,7 @@ func gather(run report.Run) map[string][]note {
 			if f.Status == finding.Known {
 				continue // summed up
 			}
-			kind := command(f)
+			kind := command(k, f, run.Gate)
 			notes[kind] = append(notes[kind], noteOf(k, f))
 		}
 	}
@@ -82,23 +88,25 @@ func gather(run report.Run) map[string][]note {
 	return notes
 }
 
-// command maps severities to those of the runner.
-func command(f *finding.Finding) string {
+// command is an error for what the gate stops, and where the kit was not
+// checked in full, for why; what it lets through is a warning, so that a job
+// that passes shows no error.
+func command(k *report.Kit, f *finding.Finding, gate finding.Severity) string {
 	switch {
 	case f.Status == finding.Conceded:
 		return noticeCommand
-	case f.Severity >= finding.Major:
+	case f.AtOrAbove(gate), !k.Shaped && report.Pack(f.Rule) == "file":
 		return errorCommand
-	case f.Severity == finding.Minor:
-		return warningCommand
+	case f.Severity == finding.None:
+		return noticeCommand
 	}
-	return noticeCommand
+	return warningCommand
 }
 
 func noteOf(k *report.Kit, f *finding.Finding) note {
 	n := note{
 		file: cmp.Or(f.Pos.File, k.File), line: f.Pos.Line, column: f.Pos.Column,
-		title: f.Severity.String() + ": " + f.Rule, text: f.Message, weight: 2 * int(f.Severity),
+		end: k.EndOf(f.Pos, f.Pointer), title: f.Severity.String() + ": " + f.Rule, text: f.Message, weight: 2 * int(f.Severity),
 	}
 	if f.Title != "" {
 		n.title += ": " + f.Title
@@ -116,6 +124,29 @@ func noteOf(k *report.Kit, f *finding.Finding) note {
 		n.text += "; remedy: " + f.Remedy
 	}
 	return n
+}
+
+// judged are notes on what the kits were judged by, as far as that is less than
+// usual, and on what was not looked at.
+func judged(run report.Run, see string) []note {
+	var list []note
+	weakened := run.Weakened()
+	for i, w := range weakened {
+		if i == 2 && len(weakened) > 3 {
+			list = append(list, note{title: "weakened by settings", text: fmt.Sprintf("and by %d further settings: see %s", len(weakened)-i, see)})
+			break
+		}
+		list = append(list, note{file: w.Settings[len(w.Settings)-1], line: 1, title: "weakened by settings", text: w.Where()})
+	}
+	if len(run.Passed) > 0 {
+		const shown = 5
+		text := strings.Join(run.Passed[:min(shown, len(run.Passed))], "; ")
+		if more := len(run.Passed) - shown; more > 0 {
+			text += fmt.Sprintf("; and %d more: see %s", more, see)
+		}
+		list = append(list, note{title: "not checked", text: text})
+	}
+	return list
 }
 
 // sums are notes on what is not shown one by one.
@@ -151,6 +182,9 @@ func (n note) properties() string {
 		}
 		if n.line > 0 && n.column > 0 {
 			list = append(list, "col="+strconv.Itoa(n.column))
+			if n.end.Line == n.line { // a runner knows columns within a line alone
+				list = append(list, "endColumn="+strconv.Itoa(n.end.Column))
+			}
 		}
 	}
 	list = append(list, "title="+property(n.title))

@@ -199,13 +199,13 @@ func TestNothingStartsACommand(t *testing.T) {
 		for _, c := range commands(b.String()) {
 			count[c.name]++
 			for key := range c.properties {
-				if !slices.Contains([]string{"file", "line", "col", "title"}, key) {
+				if !slices.Contains([]string{"file", "line", "col", "endColumn", "title"}, key) {
 					t.Errorf("property %q in %q", key, b.String())
 				}
 			}
 		}
-		// critical, major conceded, minor not evaluated, one known, one gone
-		if diff := cmp.Diff(map[string]int{"error": 1, "warning": 1, "notice": 3}, count); diff != "" {
+		// critical and minor not evaluated, which the gate stops, major conceded, one known, one gone
+		if diff := cmp.Diff(map[string]int{"error": 2, "notice": 3}, count); diff != "" {
 			t.Errorf("%q: -want +got:\n%s", b.String(), diff)
 		}
 		if lines := strings.Count(b.String(), "\n"); lines != 7 {
@@ -220,6 +220,26 @@ func TestNothingStartsACommand(t *testing.T) {
 			}
 		}
 	})
+}
+
+// TestCommandsFollowTheGate: what the gate lets through is a warning, and with
+// no gate nothing is an error but what kept the kit from being checked.
+func TestCommandsFollowTheGate(t *testing.T) {
+	run := many(1) // of critical, major and minor one violated and one not evaluated
+	for gate, want := range map[finding.Severity]int{finding.None: 0, finding.Critical: 2, finding.Major: 4, finding.Minor: 6} {
+		run.Gate = gate
+		count := map[string]int{}
+		for _, c := range commands(write(t, run)) {
+			count[c.name]++
+		}
+		if count["error"] != want || count["warning"] != 6-want {
+			t.Errorf("gate %s: %v, want %d errors and %d warnings", gate, count, want, 6-want)
+		}
+	}
+	unread := report.Run{Kits: []report.Kit{{File: "a.kit.yaml", Findings: []finding.Finding{{Rule: "file/syntax", Severity: finding.Major, Status: finding.Violated, Message: "x"}}}}}
+	if got := write(t, unread); !strings.HasPrefix(got, "::error file=a.kit.yaml,") {
+		t.Errorf("not checked in full: got %s", got)
+	}
 }
 
 type full struct{}

@@ -134,7 +134,8 @@ func (p *page) drawn(in *Input, d *drawings) {
 	}
 	p.add(section{ID: "schematic", Title: "Schematic", Landscape: true, template: "schematic", Model: d.schematic})
 	if len(d.spans) > 0 {
-		p.add(section{ID: "spans", Title: "Free spans", Note: fmt.Sprint(len(d.spans)), Landscape: true, template: "spans", Model: d.spans})
+		m := d.page()
+		p.add(section{ID: "spans", Title: "Free spans", Note: m.note(d.all), Landscape: true, template: "spans", Model: &m})
 	}
 	for _, s := range newSheets(in.Facts) {
 		p.add(s)

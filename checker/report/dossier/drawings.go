@@ -16,6 +16,7 @@ import (
 type drawings struct {
 	schematic *schematic
 	spans     []spanDrawing
+	all       int            // spans of the kit
 	marks     map[string]int // on the schematic, by the id of a finding
 	style     string         // that all of them share
 }
@@ -62,10 +63,11 @@ func draw(in *Input) *drawings {
 		}
 		d.schematic.List = append(d.schematic.List, one)
 	}
-	for i, span := range in.Facts.Spans {
-		input.ID = fmt.Sprintf("span-%d", i+1)
+	spans := drawing.NewSpans(input)
+	d.all = len(in.Facts.Spans)
+	for i, span := range spans.Chosen() {
 		one := spanDrawing{Place: span.Place()}
-		if one.SVG, err = d.svg(func(w io.Writer) error { return drawing.Span(w, input, span) }); err != nil {
+		if one.SVG, err = d.svg(func(w io.Writer) error { return spans.Write(w, span, fmt.Sprintf("span-%d", i+1)) }); err != nil {
 			one.Fault = err.Error()
 		}
 		d.spans = append(d.spans, one)
@@ -104,4 +106,26 @@ func (d *drawings) svg(write func(io.Writer) error) (template.HTML, error) {
 	style, after, _ := strings.Cut(rest, "</style>")
 	d.style = style
 	return template.HTML(before + after), nil
+}
+
+// spansPage are the spans that are drawn, and how many there are.
+type spansPage struct {
+	Less string // what is said where not all are drawn
+	List []spanDrawing
+}
+
+func (d *drawings) page() spansPage {
+	p := spansPage{List: d.spans}
+	if d.all > len(d.spans) {
+		p.Less = fmt.Sprintf("%d of %d free spans are drawn: those with findings, the gravest first, and then those nearest to a limit. All are in the table of", len(d.spans), d.all)
+	}
+	return p
+}
+
+// note counts the drawings, for the list of contents.
+func (p *spansPage) note(all int) string {
+	if p.Less != "" {
+		return fmt.Sprintf("%d of %d", len(p.List), all)
+	}
+	return fmt.Sprint(len(p.List))
 }

@@ -77,10 +77,12 @@ func (t *table) value(f report.Figure) string {
 	if f.Why == "" {
 		return f.Amount.Text
 	}
-	i := slices.Index(t.reasons, f.Why)
-	if i < 0 {
-		i = len(t.reasons)
-		t.reasons = append(t.reasons, f.Why)
+	i, told := t.reasons[f.Why]
+	if !told {
+		if i = len(t.reasons); i == 0 {
+			t.reasons = map[string]int{}
+		}
+		t.reasons[f.Why] = i
 		t.Notes = append(t.Notes, fmt.Sprintf("(%d) not known: %s", i+1, f.Why))
 	}
 	return fmt.Sprintf("(%d)", i+1)

@@ -181,11 +181,12 @@ const longestExcerpt = 200
 
 // excerpt is the line at a place; of a long one what stands round the place.
 func excerpt(k *report.Kit, pos source.Pos) string {
-	line := []rune(strings.TrimRight(k.Excerpt(pos), " \t\r\n"))
+	near, column := k.Near(pos)
+	line := []rune(strings.TrimRight(near, " \t\r\n"))
 	if len(line) <= longestExcerpt {
 		return strings.TrimSpace(string(line))
 	}
-	from := max(0, min(pos.Column-1-longestExcerpt/2, len(line)-longestExcerpt))
+	from := max(0, min(column-1-longestExcerpt/2, len(line)-longestExcerpt))
 	text := strings.TrimSpace(string(line[from : from+longestExcerpt]))
 	if from > 0 {
 		text = "... " + text

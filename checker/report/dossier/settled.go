@@ -56,7 +56,10 @@ func (e *entries) covers(in *Input, g *facts.GrantedConcession) string {
 	}
 	says := map[string]string{
 		finding.ConcessionExpired: "nothing: it has ended", finding.ConcessionUnused: "nothing: there is nothing to cover",
-		finding.ConcessionImpossible: "nothing: what is not known cannot be conceded",
+		finding.ConcessionImpossible: "nothing: what is not known cannot be conceded", finding.ConcessionForbidden: "nothing: it cannot be conceded",
+		finding.ConcessionTooLong: "nothing: it runs for too long", finding.ConcessionMisspelt: "nothing: there is no such rule",
+		finding.ConcessionOutgrown: "nothing: it was granted for less", finding.ConcessionByDrawer: "nothing: who drew the kit cannot grant it",
+		finding.ConcessionByNobody: "nothing: it does not say by whom",
 	}
 	list := in.Run.Kits[0].Findings
 	if i := slices.IndexFunc(list, func(f finding.Finding) bool { return f.Pos == at && says[f.Rule] != "" }); i >= 0 {

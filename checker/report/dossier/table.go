@@ -8,8 +8,8 @@ type table struct {
 	Head    []cell
 	Rows    [][]cell
 	Notes   []string
-	reasons []string // that the notes give
-	Narrow  bool     // printed in several columns
+	reasons map[string]int // the places of the notes
+	Narrow  bool           // printed in several columns
 }
 
 type cell struct {

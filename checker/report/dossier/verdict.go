@@ -69,6 +69,7 @@ func newVerdict(in *Input) *verdict {
 // looked at with other limits than the usual.
 func mind(in *Input, c report.Counts) []string {
 	var list []string
+	k := &in.Run.Kits[0]
 	if c.Unreadable > 0 {
 		list = append(list, "The file could not be read in full, or does not have the shape of a kit: parts of it were not checked, and what is missing may also be missing below.")
 	}
@@ -77,6 +78,12 @@ func mind(in *Input, c report.Counts) []string {
 	}
 	if n := len(in.Changes); n > 0 {
 		list = append(list, fmt.Sprintf("The settings differ from the packs in %s; the last section lists them with their reasons.", report.Count(n, "limit or severity", "limits or severities")))
+	}
+	if w := k.Weakened; w != nil {
+		list = append(list, "Weakened by settings: "+w.Where()+".")
+	}
+	if by := in.Run.JudgedBy(); by != "" {
+		list = append(list, capital(by)+".")
 	}
 	if in.Run.On != "" {
 		list = append(list, "Concessions are judged as of "+in.Run.On+".")

@@ -9,6 +9,30 @@ type placer struct {
 	taken   []box    // by labels: never covered
 	strokes []stroke // covered where there is no other way
 	dots    []spot
+
+	grids [3]grid // of taken, strokes and dots, as far as they were looked at
+}
+
+// index brings the grids up to what there is: a sheet may hold thousands.
+func (p *placer) index() (taken, strokes, dots *grid) {
+	taken, strokes, dots = &p.grids[0], &p.grids[1], &p.grids[2]
+	room := p.within.grown(2 * cellSize)
+	for taken.count < len(p.taken) {
+		b := p.taken[taken.count]
+		taken.add(box{max(b.x0, room.x0), max(b.y0, room.y0), min(b.x1, room.x1), min(b.y1, room.y1)})
+		taken.next()
+	}
+	for strokes.count < len(p.strokes) {
+		strokes.addStroke(p.strokes[strokes.count], room)
+		strokes.next()
+	}
+	for dots.count < len(p.dots) {
+		if d := p.dots[dots.count]; room.has(d) {
+			dots.add(box{d.x, d.y, d.x, d.y})
+		}
+		dots.next()
+	}
+	return taken, strokes, dots
 }
 
 // How much it is minded that a label hides a piece of a line, or a dot.
@@ -20,6 +44,15 @@ const (
 // put finds the best room for a label of a size near a place, no nearer to it
 // than from and no farther than to. It is taken from then on.
 func (p *placer) put(near spot, w, h, from, to float64) (box, bool) {
+	b, ok := p.find(near, w, h, from, to)
+	if ok {
+		p.taken = append(p.taken, b)
+	}
+	return b, ok
+}
+
+// find is put without taking the room.
+func (p *placer) find(near spot, w, h, from, to float64) (box, bool) {
 	best, least := box{}, math.Inf(1)
 	for r := from; r <= to && r < least; r += 0.4 + 0.25*max(r, 0) {
 		for turn := range 16 {
@@ -36,11 +69,7 @@ func (p *placer) put(near spot, w, h, from, to float64) (box, bool) {
 			}
 		}
 	}
-	if math.IsInf(least, 1) {
-		return best, false
-	}
-	p.taken = append(p.taken, best)
-	return best, true
+	return best, !math.IsInf(least, 1)
 }
 
 // over is how much a line from a label to its place is minded that runs over
@@ -48,24 +77,26 @@ func (p *placer) put(near spot, w, h, from, to float64) (box, bool) {
 func (p *placer) over(s stroke, r float64) float64 {
 	c := 0.0
 	if r > 1.5 {
-		for _, t := range p.taken {
-			if s.meets(t) && !t.has(s.a) {
+		taken, _, _ := p.index()
+		way := box{min(s.a.x, s.b.x), min(s.a.y, s.b.y), max(s.a.x, s.b.x), max(s.a.y, s.b.y)}
+		taken.near(way, func(i int) bool {
+			if t := p.taken[i]; s.meets(t) && !t.has(s.a) {
 				c += mindDot
 			}
-		}
+			return true
+		})
 	}
 	return c
 }
 
 // putClear is put for labels that may be left out: they cover nothing.
 func (p *placer) putClear(near spot, w, h, from, to float64) (box, bool) {
-	n := len(p.taken)
-	b, ok := p.put(near, w, h, from, to)
-	if ok && p.cover(b, math.Inf(1)) > mindStroke {
-		p.taken = p.taken[:n]
+	b, ok := p.find(near, w, h, from, to)
+	if !ok || p.cover(b, 2*mindStroke) > mindStroke {
 		return b, false
 	}
-	return b, ok
+	p.taken = append(p.taken, b)
+	return b, true
 }
 
 // cost of a room: without bound where a label is in it already. It may stop
@@ -82,12 +113,13 @@ func (p *placer) free(b box) bool {
 	if !p.within.holds(b) {
 		return false
 	}
-	for _, t := range p.taken {
-		if b.overlaps(t) {
-			return false
-		}
-	}
-	return true
+	free := true
+	taken, _, _ := p.index()
+	taken.near(b, func(i int) bool {
+		free = !b.overlaps(p.taken[i])
+		return free
+	})
+	return free
 }
 
 // cover is how much of the drawing a label in the room would hide. It may
@@ -95,15 +127,21 @@ func (p *placer) free(b box) bool {
 func (p *placer) cover(b box, most float64) float64 {
 	c := 0.0
 	round := b.grown(0.7)
-	for _, d := range p.dots {
-		if round.has(d) {
+	_, strokes, dots := p.index()
+	dots.near(round, func(i int) bool {
+		if round.has(p.dots[i]) {
 			c += mindDot
 		}
+		return true
+	})
+	if c >= most {
+		return c
 	}
-	for i := 0; i < len(p.strokes) && c < most; i++ {
+	strokes.near(b, func(i int) bool {
 		if p.strokes[i].meets(b) {
 			c += mindStroke
 		}
-	}
+		return c < most
+	})
 	return c
 }

@@ -366,7 +366,7 @@ func (d *spanDrawing) words(s *sheet, room box) {
 	fill(s, box{half + 2, room.y0 + 2, room.x1 - 2, room.y1 - 1}, func(l *list) {
 		m := &marks{}
 		if !d.in.Plain {
-			m.astray = d.concerns()
+			m.astray = d.of.concerns(d.span)
 		}
 		l.findings(m, d.in.Plain)
 	})

@@ -9,7 +9,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/facts"
-	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/units"
@@ -20,19 +19,13 @@ import (
 // where they are farthest: above as the vehicle is seen, below in its own
 // plane with chord and tube in true length. The error says what is not known.
 func Span(w io.Writer, in Input, span *facts.Span) error {
-	d, err := newSpanDrawing(in, span)
-	if err != nil {
-		return fmt.Errorf("%s cannot be drawn: %w", span.Place(), err)
-	}
-	s := in.sheet(papers[0].w, papers[0].h)
-	d.draw(s)
-	h := &in.Kit.Header
-	return s.write(w, fmt.Sprintf("Free span of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), span.Place()), d.about())
+	return NewSpans(in).Write(w, span, in.ID)
 }
 
 // spanDrawing is a span in its three positions.
 type spanDrawing struct {
 	in    Input
+	of    *Spans
 	span  *facts.Span
 	side  bool // how it is seen
 	poses [3]pose
@@ -60,13 +53,13 @@ type pivot struct {
 	name     string
 }
 
-func newSpanDrawing(in Input, span *facts.Span) (*spanDrawing, error) {
+func (s *Spans) newDrawing(in Input, span *facts.Span) (*spanDrawing, error) {
 	m, err := in.Kit.Motion(span)
 	if err != nil {
 		return nil, err
 	}
-	d := &spanDrawing{in: in, span: span}
-	before, after := neighbours(in.Kit, span)
+	d := &spanDrawing{in: in, of: s, span: span}
+	before, after := s.beside[span][0], s.beside[span][1]
 	rest := motion.Extreme{A: make([]float64, len(m.A)), B: make([]float64, len(m.B))}
 	for i, p := range []struct {
 		title string
@@ -81,33 +74,6 @@ func newSpanDrawing(in Input, span *facts.Span) (*spanDrawing, error) {
 	}
 	d.side = d.seenFromSide()
 	return d, nil
-}
-
-// neighbours are the stops before and after a span where they are on the same
-// bodies as its ends.
-func neighbours(k *facts.Kit, span *facts.Span) (before, after *r3.Vec) {
-	beside := func(a, b *facts.Stop) *r3.Vec {
-		if a.Body != b.Body || !a.Position.Known() {
-			return nil
-		}
-		at := a.Position.Vec()
-		return &at
-	}
-	for _, r := range k.Routes() {
-		for i := range r.Stops {
-			if r.Stops[i].Span != span {
-				continue
-			}
-			if i > 1 {
-				before = beside(&r.Stops[i-2], &r.Stops[i-1])
-			}
-			if i+1 < len(r.Stops) {
-				after = beside(&r.Stops[i+1], &r.Stops[i])
-			}
-			return before, after
-		}
-	}
-	return nil, nil
 }
 
 // set moves the ends, what is fixed beside them, and the hinges.
@@ -195,19 +161,6 @@ func (d *spanDrawing) seenFromSide() bool {
 		return math.Round(sum*1e6) / 1e6
 	}
 	return shown(true) >= shown(false)
-}
-
-// concerns lists the findings about the span.
-func (d *spanDrawing) concerns() []finding.Finding {
-	var out []finding.Finding
-	node := d.span.Source()
-	for _, f := range ordered(d.in.Findings) {
-		at := node != nil && f.Pos.File == node.Pos().File && (f.Pointer == node.Pointer() || strings.HasPrefix(f.Pointer, node.Pointer()+"/"))
-		if f.Place == d.span.Place() || at {
-			out = append(out, f)
-		}
-	}
-	return out
 }
 
 // length writes a length in the kit's units.

@@ -44,6 +44,8 @@ type property struct {
 type testCase struct {
 	ClassName string    `xml:"classname,attr"`
 	Name      string    `xml:"name,attr"`
+	File      string    `xml:"file,attr,omitempty"`
+	Line      int       `xml:"line,attr,omitempty"` // of the first finding
 	Skipped   *outcome  `xml:"skipped"`
 	Errors    []outcome `xml:"error"`
 	Failures  []outcome `xml:"failure"`
@@ -123,11 +125,11 @@ func kit(k *report.Kit, run report.Run) suite {
 	return out
 }
 
-// beside tells the rules that are no test of a pack: the file's own faults and
-// those of concessions. They have a case only where something is found.
+// beside tells the rules that are no test of a pack: the file's own faults, and
+// those of concessions and of the gate itself. They have a case only where something is found.
 func beside(rule string) bool {
 	pack := report.Pack(rule)
-	return pack == "file" || pack == "concession"
+	return pack == "file" || pack == "concession" || pack == "gate"
 }
 
 // title names the kit, and its file, so that two suites differ.
@@ -143,6 +145,7 @@ func properties(k *report.Kit, run report.Run) []property {
 	for _, p := range []property{
 		{"kit", k.Number}, {"revision", k.Revision}, {"title", k.Title}, {"status", k.Status},
 		{"gate", run.Gate.String()}, {"verdict", k.Counts(run.Gate).Verdict(run.Gate)},
+		{"weakened by settings", k.Weakened.Where()}, {"judged by", run.Policy}, {"not checked", strings.Join(run.Passed, "; ")},
 		{"concessions as of", run.On}, {"kitgauge", run.Version}, {"caution", report.Caution},
 	} {
 		if p.Value != "" {
@@ -153,7 +156,11 @@ func properties(k *report.Kit, run report.Run) []property {
 }
 
 func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severity) testCase {
-	c := testCase{ClassName: report.Visible(report.Pack(id)), Name: report.Visible(id)}
+	c := testCase{ClassName: report.Visible(report.Pack(id)), Name: report.Visible(id), File: report.Visible(k.File)}
+	if first := gravest(list, gate); first != nil {
+		at := k.At(first)
+		c.File, c.Line = report.Visible(at.File), at.Line
+	}
 	var permitted, out []string
 	for _, f := range list {
 		switch {
@@ -177,6 +184,20 @@ func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severi
 		c.Out = &content{strings.Join(out, "\n")}
 	}
 	return c
+}
+
+// gravest is the finding at which a case stands: the first that fails it, else
+// the first.
+func gravest(list []*finding.Finding, gate finding.Severity) *finding.Finding {
+	for _, f := range list {
+		if f.AtOrAbove(gate) {
+			return f
+		}
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	return list[0]
 }
 
 func outcomeOf(k *report.Kit, f *finding.Finding) outcome {

@@ -40,6 +40,7 @@ func Write(w io.Writer, run report.Run, o Options) error {
 	if run.On != "" {
 		p.must("Concessions are judged as of " + code(run.On) + ".\n\n")
 	}
+	p.judged(run)
 	p.counts(run)
 	p.slips(run)
 	for s := finding.Critical; ; s-- {
@@ -75,6 +76,29 @@ func status(s finding.Status) func(*finding.Finding) bool {
 func cutNote(findings, kits int) string {
 	return fmt.Sprintf("> This summary is cut to keep its size: %s and %s in the table above are not shown. The other reports of this run hold them.\n\n",
 		report.Count(findings, "entry", "entries"), report.Count(kits, "kit", "kits"))
+}
+
+// judged says by what the kits were judged, as far as that is less than usual,
+// and what was not looked at. Of much of it only so much is told as leaves room
+// for the findings.
+func (p *page) judged(run report.Run) {
+	const most = 20
+	var list []string
+	if run.Policy != "" {
+		list = append(list, "Settings, packs, concessions and known findings are those of "+code(run.Policy)+".")
+	}
+	for _, w := range run.Weakened() {
+		list = append(list, "**Weakened by settings**: "+code(w.Where()))
+	}
+	for _, passed := range run.Passed {
+		list = append(list, "**Not checked**: "+code(passed))
+	}
+	if more := len(list) - most; more > 0 {
+		list = append(list[:most], fmt.Sprintf("and %d more", more))
+	}
+	for _, text := range list {
+		p.must(text + "\n\n")
+	}
 }
 
 // page gathers the text and keeps to its size. Once something was left out,

@@ -78,6 +78,8 @@ type runRecord struct {
 	Counts        report.Counts   `json:"counts"`
 	Kits          []kitRecord     `json:"kits"`
 	Gone          []finding.Entry `json:"gone"`
+	Policy        string          `json:"policy,omitempty"`
+	Passed        []string        `json:"passed_over,omitempty"`
 }
 
 type kitRecord struct {
@@ -95,6 +97,12 @@ type kitRecord struct {
 	Margins  []marginRecord  `json:"margins"`
 	Figures  []thingRecord   `json:"figures"`
 	Slips    *slipsRecord    `json:"slips,omitempty"`
+	Weakened *weakenedRecord `json:"weakened,omitempty"`
+}
+
+type weakenedRecord struct {
+	Settings []string `json:"settings"`
+	Says     []string `json:"says"`
 }
 
 type slipsRecord struct {
@@ -149,6 +157,7 @@ type findingRecord struct {
 	Basis       string            `json:"basis"`
 	Fingerprint string            `json:"fingerprint"`
 	Follows     string            `json:"follows,omitempty"`
+	Related     []placeRecord     `json:"related,omitempty"`
 	Concession  *concessionRecord `json:"concession,omitempty"`
 	Edits       []changeRecord    `json:"edits,omitempty"`
 	Choice      bool              `json:"choice,omitempty"`
@@ -161,10 +170,19 @@ type changeRecord struct {
 	Key   string          `json:"key,omitempty"`
 }
 
+// placeRecord is another place that belongs to a finding.
+type placeRecord struct {
+	source.Pos
+	Pointer string `json:"pointer"`
+	Says    string `json:"says"`
+}
+
 type concessionRecord struct {
 	Reason    string `json:"reason"`
 	GrantedBy string `json:"granted_by"`
 	Until     string `json:"until"`
+	Severity  string `json:"severity,omitempty"`
+	Value     string `json:"value,omitempty"`
 	source.Pos
 }
 
@@ -202,6 +220,7 @@ func record(run report.Run) runRecord {
 		Format: Format, FormatVersion: FormatVersion, ToolVersion: run.Version,
 		Gate: run.Gate.String(), Exit: run.Exit(), Verdict: c.Verdict(run.Gate), Caution: report.Caution, On: run.On,
 		Counts: c, Kits: []kitRecord{}, Gone: append([]finding.Entry{}, run.Gone...),
+		Policy: run.Policy, Passed: run.Passed,
 	}
 	for i := range run.Kits {
 		out.Kits = append(out.Kits, kit(&run.Kits[i], run.Gate))
@@ -226,6 +245,9 @@ func kit(k *report.Kit, gate finding.Severity) kitRecord {
 		out.Figures = append(out.Figures, figuresOf(&k.Figures[i]))
 	}
 	out.Slips = slipsOf(k.Slips)
+	if w := k.Weakened; w != nil {
+		out.Weakened = &weakenedRecord{w.Settings, w.Says}
+	}
 	return out
 }
 
@@ -265,8 +287,11 @@ func findingOf(f *finding.Finding) findingRecord {
 		Value: amount(f.Value), Limit: amount(f.Limit), Margin: amount(f.Margin),
 		Working: append([]finding.Term{}, f.Working...), Basis: f.Basis, Fingerprint: f.Fingerprint, Follows: f.Follows,
 	}
+	for _, p := range f.Related {
+		out.Related = append(out.Related, placeRecord{p.Pos, p.Pointer, p.Says})
+	}
 	if c := f.Concession; c != nil {
-		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Pos}
+		out.Concession = &concessionRecord{c.Reason, c.GrantedBy, c.Until, c.Severity, c.Value, c.Pos}
 	}
 	for _, c := range f.Edits {
 		out.Edits = append(out.Edits, changeRecord{c.Do, c.At, json.RawMessage(c.Value), c.Key})

@@ -28,6 +28,7 @@ type runProperties struct {
 	Verdict string `json:"verdict"`
 	On      string `json:"concessionsAsOf,omitempty"`
 	Caution string `json:"caution"`
+	Policy  string `json:"judgedBy,omitempty"`
 }
 
 type tool struct {
@@ -55,9 +56,15 @@ type ruleLog struct {
 	Name                 string         `json:"name,omitempty"`
 	ShortDescription     message        `json:"shortDescription"`
 	FullDescription      message        `json:"fullDescription"`
-	Help                 message        `json:"help"`
+	Help                 help           `json:"help"`
 	DefaultConfiguration configuration  `json:"defaultConfiguration"`
 	Properties           ruleProperties `json:"properties"`
+}
+
+// help is a multiformatMessageString.
+type help struct {
+	Text     string `json:"text"`
+	Markdown string `json:"markdown"`
 }
 
 type configuration struct {
@@ -75,6 +82,8 @@ type invocation struct {
 	ExitCode                   int            `json:"exitCode"`
 	ExitCodeDescription        string         `json:"exitCodeDescription"`
 	ToolExecutionNotifications []notification `json:"toolExecutionNotifications,omitempty"`
+	// ToolConfigurationNotifications tell what settings weaken (3.20.22).
+	ToolConfigurationNotifications []notification `json:"toolConfigurationNotifications,omitempty"`
 }
 
 type notification struct {
@@ -126,6 +135,7 @@ type result struct {
 	RuleIndex           int               `json:"ruleIndex"`
 	Kind                string            `json:"kind"`
 	Level               string            `json:"level"`
+	Rank                *float64          `json:"rank,omitempty"`
 	Message             message           `json:"message"`
 	Locations           []location        `json:"locations,omitempty"`
 	RelatedLocations    []location        `json:"relatedLocations,omitempty"`

@@ -19,19 +19,20 @@ type place struct {
 	file         string
 	line, column int
 	pos          source.Pos // for the text of the line
+	pointer      string     // of the value, for its end
 }
 
 // spot is the place of a position; a position without a file is in the kit's.
-func spot(pos source.Pos, kit string) place {
+func spot(pos source.Pos, pointer, kit string) place {
 	if pos.File == "" {
 		return place{file: kit}
 	}
-	return place{pos.File, pos.Line, pos.Column, pos}
+	return place{pos.File, pos.Line, pos.Column, pos, pointer}
 }
 
 func (b *builder) location(k *report.Kit, f *finding.Finding) location {
 	return location{
-		PhysicalLocation: b.physical(k, spot(f.Pos, k.File)),
+		PhysicalLocation: b.physical(k, spot(f.Pos, f.Pointer, k.File)),
 		LogicalLocations: named(k, f.Place, f.Pointer),
 	}
 }
@@ -60,18 +61,45 @@ func (b *builder) physical(k *report.Kit, at place) *physical {
 	if at.line < 1 {
 		return out
 	}
-	r := &region{StartLine: at.line}
-	if at.column > 0 {
-		r.StartColumn = at.column
-		// The end of a value is not known: the region runs to the end of the
-		// line, as it does where no end is given (3.30.7, 3.30.8).
-		line := strings.TrimRight(k.Excerpt(at.pos), " \t\r\n")
-		if end := utf8.RuneCountInString(line) + 1; end > at.column {
-			r.EndLine, r.EndColumn = at.line, end
-		}
-	}
-	out.Region = r
+	out.Region = b.region(k, at)
 	return out
+}
+
+// region ends where the value ends. Where that is not known, as with what
+// cannot be read, it runs to the end of the line, as it does where no end is
+// given (3.30.7, 3.30.8).
+func (b *builder) region(k *report.Kit, at place) *region {
+	r := &region{StartLine: at.line}
+	if at.column < 1 {
+		return r
+	}
+	r.StartColumn = at.column
+	if end := k.EndOf(at.pos, at.pointer); end.Line > at.line || end.Line == at.line && end.Column > at.column {
+		r.EndLine, r.EndColumn = end.Line, end.Column
+		return r
+	}
+	if end := b.lineEnd(k, at.pos); end > at.column {
+		r.EndLine, r.EndColumn = at.line, end
+	}
+	return r
+}
+
+// lineEnd is the column behind the last character of a line. Many findings may
+// stand on one: that of the last is kept.
+func (b *builder) lineEnd(k *report.Kit, pos source.Pos) int {
+	at := source.Pos{File: pos.File, Line: pos.Line}
+	if b.ended.kit != k || b.ended.at != at {
+		line := strings.TrimRight(k.Excerpt(pos), " \t\r\n")
+		b.ended = ended{k, at, utf8.RuneCountInString(line) + 1}
+	}
+	return b.ended.column
+}
+
+// ended is where a line ends.
+type ended struct {
+	kit    *report.Kit
+	at     source.Pos
+	column int
 }
 
 // file gives the index of a file among the artifacts.

@@ -1,6 +1,8 @@
 package sarif
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"strings"
 	"unicode/utf8"
@@ -14,7 +16,7 @@ func (b *builder) results() []result {
 	for i := range b.run.Kits {
 		k := &b.run.Kits[i]
 		first := len(list)
-		b.causes = map[string]*finding.Finding{}
+		b.causes, b.seen = map[string]*finding.Finding{}, map[string]int{}
 		for j := range k.Findings {
 			if f := &k.Findings[j]; f.Follows == "" && f.Fingerprint != "" {
 				b.causes[f.Fingerprint] = f
@@ -36,33 +38,38 @@ func (b *builder) results() []result {
 func (b *builder) result(k *report.Kit, f *finding.Finding) result {
 	out := result{
 		RuleID: report.Visible(f.Rule), RuleIndex: b.ruleIndex[f.Rule],
-		Kind: "fail", Level: level(f.Severity), Message: describe(f),
+		Kind: "fail", Level: level(f.Severity), Rank: rank(f.Severity), Message: describe(f),
 		Locations:           []location{b.location(k, f)},
 		RelatedLocations:    b.related(k, f),
-		PartialFingerprints: fingerprint(f.Fingerprint),
+		PartialFingerprints: b.fingerprints(f),
 		Suppressions:        b.suppressions(k, f),
 		BaselineState:       b.state(f),
 		Fixes:               b.fixes(k, f),
 		Properties:          properties(k, f),
 	}
 	if f.Status == finding.NotEvaluated {
-		// There was not enough to go by: an open result, which has no level
-		// (3.27.9, 3.27.10). Its severity stands among the properties.
-		out.Kind, out.Level = "open", "none"
+		// There was not enough to go by: an open result, which has neither level
+		// nor rank (3.27.9, 3.27.10). Its severity stands among the properties.
+		out.Kind, out.Level, out.Rank = "open", "none", nil
 	}
 	return out
 }
 
-// related is the place of the finding from which this one follows.
+// related are the place of the finding from which this one follows, and the
+// places that belong to it.
 func (b *builder) related(k *report.Kit, f *finding.Finding) []location {
-	cause := b.causes[f.Follows]
-	if cause == nil {
-		return nil
+	var list []location
+	if cause := b.causes[f.Follows]; cause != nil {
+		at := b.location(k, cause)
+		says := text("It may follow from this: " + sentence(cause.Message))
+		at.Message = &says
+		list = append(list, at)
 	}
-	at := b.location(k, cause)
-	says := text("It may follow from this: " + sentence(cause.Message))
-	at.Message = &says
-	return []location{at}
+	for _, p := range f.Related {
+		says := text(sentence(p.Says))
+		list = append(list, location{Message: &says, PhysicalLocation: b.physical(k, spot(p.Pos, p.Pointer, k.File)), LogicalLocations: named(k, "", p.Pointer)})
+	}
+	return list
 }
 
 // slips adds what one slip may explain to the kit's first result: the places
@@ -76,7 +83,7 @@ func (b *builder) slips(k *report.Kit, r *result) {
 		said := text(sentence(says))
 		proposed := fix{Description: said}
 		for _, e := range k.Slips.Best[i].Edits {
-			at := b.physical(k, spot(e.Pos, k.File))
+			at := b.physical(k, spot(e.Pos, "", k.File))
 			if at == nil || at.Region == nil {
 				return
 			}
@@ -107,6 +114,20 @@ func describe(f *finding.Finding) message {
 	return text(s)
 }
 
+// fingerprints are that of the finding, and one of its rule and its place in
+// the kit alone, whatever the number of the kit is.
+func (b *builder) fingerprints(f *finding.Finding) map[string]string {
+	if f.Fingerprint == "" {
+		return nil
+	}
+	key := f.Rule + "\x00" + f.Identity + "\x00" + f.Status.String()
+	b.seen[key]++
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s\x00%d", key, b.seen[key]))
+	list := fingerprint(f.Fingerprint)
+	list[PlaceKey] = hex.EncodeToString(sum[:16])
+	return list
+}
+
 func fingerprint(f string) map[string]string {
 	if f == "" {
 		return nil
@@ -128,7 +149,7 @@ func (b *builder) suppressions(k *report.Kit, f *finding.Finding) *[]suppression
 		reason, by, until := report.Visible(c.Reason), report.Visible(c.GrantedBy), report.Visible(c.Until)
 		s.Justification = fmt.Sprintf("%s Granted by %s until %s.", sentence(reason), by, until)
 		s.Properties = &permission{Reason: reason, GrantedBy: by, Until: until}
-		if at := b.physical(k, spot(c.Pos, k.File)); at != nil {
+		if at := b.physical(k, spot(c.Pos, "", k.File)); at != nil {
 			s.Location = &location{PhysicalLocation: at}
 		}
 	}
@@ -148,11 +169,11 @@ func (b *builder) state(f *finding.Finding) string {
 // fixes proposes the edit of a finding that has one. A remedy that is only
 // said in words is no fix: it stands in the message and the properties.
 func (b *builder) fixes(k *report.Kit, f *finding.Finding) []fix {
-	e := f.Edit
+	e := k.EditFor(f)
 	if e == nil || e.Pos.Line < 1 || e.Pos.Column < 1 {
 		return nil
 	}
-	at := b.physical(k, spot(e.Pos, k.File))
+	at := b.physical(k, spot(e.Pos, "", k.File))
 	if at == nil {
 		return nil
 	}

@@ -6,6 +6,7 @@
 package sarif
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -21,6 +22,9 @@ const (
 	// FingerprintKey names kitgauge's own fingerprint; the part behind the
 	// slash is raised where fingerprints come to rest on other things.
 	FingerprintKey = "kitgaugeFinding/v1"
+	// PlaceKey names a second one, which does not rest on the number of the
+	// kit: it stays where the header gets another number.
+	PlaceKey = "kitgaugePlace/v1"
 )
 
 // Options says what the file names of a run are relative to.
@@ -53,7 +57,9 @@ type builder struct {
 	fileIndex map[string]int
 	relative  bool                        // a file is given relative to the root
 	causes    map[string]*finding.Finding // of the kit at hand, by fingerprint
+	seen      map[string]int              // how often a rule and a place came, of the kit at hand
 	conceded  bool                        // a result is suppressed, so that every one says whether it is (3.27.23)
+	ended     ended                       // the line that was looked at last
 	compared  bool                        // there is a baseline, so that every result says how it stands to it (3.27.24)
 }
 
@@ -89,11 +95,12 @@ func (b *builder) log() runLog {
 		Results:           b.results(),
 		Properties: &runProperties{
 			Gate: b.run.Gate.String(), Verdict: c.Verdict(b.run.Gate), On: report.Visible(b.run.On), Caution: report.Caution,
+			Policy: report.Visible(b.run.Policy),
 		},
 	}
 	out.Invocations = []invocation{{
 		ExecutionSuccessful: c.Unreadable == 0, ExitCode: b.run.Exit(), ExitCodeDescription: c.Verdict(b.run.Gate),
-		ToolExecutionNotifications: b.unread(),
+		ToolExecutionNotifications: b.unread(), ToolConfigurationNotifications: b.judged(),
 	}}
 	out.Artifacts = b.artifacts
 	if b.relative {
@@ -114,6 +121,18 @@ func (b *builder) unread() []notification {
 			}
 			list = append(list, n)
 		}
+	}
+	for _, passed := range b.run.Passed {
+		list = append(list, notification{Level: "warning", Message: text(sentence("Not checked: " + passed))})
+	}
+	return list
+}
+
+// judged tells what settings weaken.
+func (b *builder) judged() []notification {
+	var list []notification
+	for _, w := range b.run.Weakened() {
+		list = append(list, notification{Level: "warning", Message: text(sentence("Weakened by settings: " + w.Where()))})
 	}
 	return list
 }
@@ -137,7 +156,7 @@ func (b *builder) ruleLogs() []ruleLog {
 			ID: id, Name: pascal(id),
 			ShortDescription:     text(sentence(title)),
 			FullDescription:      text(sentence(why)),
-			Help:                 text(help + " More: kitgauge rule " + id + "."),
+			Help:                 helpOf(r, help+" More: kitgauge rule "+id+"."),
 			DefaultConfiguration: configuration{level(r.Severity)},
 			Properties: ruleProperties{
 				Severity: r.Severity.String(), Basis: report.Visible(r.Basis), Tags: []string{report.Visible(report.Pack(r.ID))},
@@ -145,6 +164,44 @@ func (b *builder) ruleLogs() []ruleLog {
 		})
 	}
 	return list
+}
+
+// helpOf is what a viewer shows of a rule, also as Markdown. Packs of one's own
+// are data: nothing in them becomes a link, an image or markup.
+func helpOf(r report.Rule, plain string) help {
+	var b strings.Builder
+	part := func(name, text string) {
+		if text != "" {
+			fmt.Fprintf(&b, "**%s** %s\n\n", name, markdown(sentence(text)))
+		}
+	}
+	fmt.Fprintf(&b, "%s\n\n", markdown(sentence(cmp.Or(r.Title, r.ID))))
+	part("Severity:", r.Severity.String())
+	part("Why:", r.Why)
+	part("Basis:", r.Basis)
+	fmt.Fprintf(&b, "More: `kitgauge rule %s`\n\n%s\n", strings.ReplaceAll(report.Visible(r.ID), "`", ""), markdown(report.Caution))
+	return help{Text: text(plain).Text, Markdown: b.String()}
+}
+
+// markdown writes text so that it means itself: every sign that could begin
+// markup stands behind a backslash (CommonMark 0.31, 2.4), and braces are no
+// placeholder.
+func markdown(s string) string {
+	var b strings.Builder
+	for _, r := range report.Visible(s) {
+		if strings.ContainsRune("\\`*_{}[]<>()#+-!|~&:@/", r) && r != '{' && r != '}' {
+			b.WriteByte('\\')
+		}
+		b.WriteRune(r)
+	}
+	return strings.NewReplacer("{", "\\{{", "}", "\\}}").Replace(b.String())
+}
+
+// rank is how much a result matters beside others, from 0 to 100 (3.27.25).
+func rank(s finding.Severity) *float64 {
+	of := map[finding.Severity]float64{finding.Critical: 90, finding.Major: 60, finding.Minor: 30}
+	v := of[s]
+	return &v
 }
 
 // level is the degree of a failure: what can injure somebody or keeps the kit

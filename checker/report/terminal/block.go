@@ -101,11 +101,11 @@ func (s *sheet) gone(list []finding.Entry) {
 
 // excerpt writes the line of the file with a caret under the column.
 func (s *sheet) excerpt(k *report.Kit, pos source.Pos, stamp style) {
-	line := k.Excerpt(pos)
+	line, column := k.Near(pos)
 	if strings.TrimSpace(line) == "" {
 		return
 	}
-	text, caret := excerpt(line, pos.Column, s.width-margin)
+	text, caret := excerpt(line, column, s.width-margin)
 	s.rows(number(pos.Line), s.palette.plain, []string{text})
 	s.line(stamp, spaces(margin+caret)+"^")
 }

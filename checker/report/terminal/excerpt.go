@@ -25,7 +25,6 @@ type glyph struct {
 // counts code points from 1, and tells how many cells stand before the column.
 // The indentation is left out.
 func excerpt(line string, column, width int) (text string, caret int) {
-	line, column = near(line, column)
 	list := glyphs(line)
 	at := 0 // the glyph that the column points at
 	for at < len(list)-1 && list[at+1].first <= column {
@@ -54,29 +53,6 @@ func excerpt(line string, column, width int) (text string, caret int) {
 		b.WriteString(cut)
 	}
 	return strings.TrimRight(b.String(), " "), caret
-}
-
-// around is how many code points on either side of the column are looked at: a
-// kit in JSON may stand on one line.
-const around = 1000
-
-// near cuts a long line down to what is around the column.
-func near(line string, column int) (string, int) {
-	if len(line) <= around {
-		return line, column
-	}
-	from, to, first, at := 0, len(line), 1, 1
-	for i := range line { // at is the column of the code point at i
-		if at == column-around {
-			from, first = i, at
-		}
-		if at == column+around {
-			to = i
-			break
-		}
-		at++
-	}
-	return line[from:to], column - first + 1
 }
 
 // glyphs splits a line. The last glyph is the place behind its end.

@@ -55,6 +55,7 @@ func (s *sheet) kit(k *report.Kit, gate finding.Severity) {
 	s.header(k)
 	if counts.Clean > 0 {
 		s.paragraph(s.palette.plain, "nothing found: "+checked(counts)+"; "+counts.Verdict(gate))
+		s.row("settings", s.palette.bad, k.Weakened.Where())
 		s.blank()
 		s.tables(k)
 		return
@@ -79,6 +80,7 @@ func (s *sheet) kit(k *report.Kit, gate finding.Severity) {
 		s.blank()
 	}
 	s.settled(k)
+	s.row("settings", s.palette.bad, k.Weakened.Where())
 	s.sums(counts, gate)
 	s.blank()
 	s.tables(k)
@@ -130,6 +132,9 @@ func (s *sheet) sums(c report.Counts, gate finding.Severity) {
 // close ends the run: the sum of several kits, and the caution.
 func (s *sheet) close(run report.Run) {
 	c := run.Counts()
+	for _, passed := range run.Passed {
+		s.paragraph(s.palette.bad, "not checked: "+passed)
+	}
 	switch {
 	case c.Kits == 0:
 		s.paragraph(s.palette.plain, "no kit was checked")
@@ -140,6 +145,9 @@ func (s *sheet) close(run report.Run) {
 		s.row("kits", s.palette.plain, number(c.Clean)+" with nothing found, "+number(c.WithFindings)+" with findings, "+number(c.Unreadable)+" not checked in full")
 		s.sums(c, run.Gate)
 		s.blank()
+	}
+	if run.Policy != "" {
+		s.paragraph(s.palette.plain, run.JudgedBy())
 	}
 	if run.On != "" {
 		s.paragraph(s.palette.plain, "concessions judged as of "+run.On)

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -30,6 +28,7 @@ type checkOptions struct {
 	slips   string
 	margins bool
 	figures bool
+	screen  io.Writer // that the text is for; nil for a file
 }
 
 func checkCommand(s Streams) *cobra.Command {
@@ -42,14 +41,16 @@ what would be right.
 
 KIT is a kit file, a directory (every *.kit.yaml, *.kit.yml and *.kit.json
 below it) or - for standard input. A file may hold several kits as YAML
-documents. The catalogues that a kit names are read from beside it.
+documents. The catalogues that a kit names are read from beside it. What nearly
+looks like a kit and is not checked (.kit.YAML, a hidden or linked directory) is
+named.
 
-` + sinceHelp + exitHelp,
+` + policyHelp + sinceHelp + exitHelp,
 		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
   kitgauge check --gate critical kits/
   kitgauge check --report json kits/ > result.json
   kitgauge check --report annotations --report sarif=kits.sarif --report markdown=summary.md kits/
-  kitgauge check --since origin/main kits/
+  kitgauge check --since origin/main --policy origin/main kits/
   kitgauge check --staged --since HEAD kits/
   kitgauge check - < draft.kit.yaml`,
 		Args:              needs(1, math.MaxInt, "check needs a kit file, a directory or -"),
@@ -87,8 +88,8 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if found, faults, err = o.limit(s, command, names, found, faults); err != nil {
 		return err
 	}
-	if len(found) == 1 && small(found[0]) {
-		debug.SetGCPercent(1000) // one kit is done before a collection pays
+	if len(found) == 1 {
+		collectLate()
 	}
 	options := checker.Options{Margins: o.margins, Figures: o.figures}
 	if o.index != nil {
@@ -104,20 +105,26 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if err != nil {
 		return err
 	}
+	passed := passedOver(s, names)
 	run, err := checkRun(s, c, found, faults)
 	if err != nil {
 		return err
 	}
+	run.Passed = passed
 	if err := writeAll(s, o, reports, run); err != nil {
 		return err
 	}
 	return exit(run.Exit())
 }
 
-// small reports whether a file is known to be of the size of a kit.
-func small(file string) bool {
-	info, err := os.Stat(file)
-	return err == nil && info.Mode().IsRegular() && info.Size() < 2<<20
+// passedOver names on standard error what nearly looks like a kit and is not
+// checked.
+func passedOver(s Streams, names []string) []string {
+	list := files.PassedOver(names)
+	for _, passed := range list {
+		fmt.Fprintf(s.Err, "kitgauge: not checked: %s\n", report.Visible(passed))
+	}
+	return list
 }
 
 // checkRun checks every kit for a report.
@@ -159,7 +166,7 @@ func checkAll(s Streams, c *checker.Checker, names []string, faults []*files.Err
 }
 
 func writeText(w io.Writer, o checkOptions, run report.Run) error {
-	options := look(w, o.colour)
+	options := look(o.screen, o.colour)
 	options.Working, options.Unfold = !o.brief, o.unfold
 	if err := terminal.Write(w, run, options); err != nil {
 		return err

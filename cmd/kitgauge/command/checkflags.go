@@ -1,6 +1,8 @@
 package command
 
 import (
+	"context"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -8,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/affected"
 	"kitgauge/checker/finding"
 	"kitgauge/rules"
 )
@@ -20,8 +23,19 @@ type checkFlags struct {
 	on       string
 	known    string
 	settings string
+	policy   string
+	noGrants bool
 	time     time.Duration
 }
+
+const policyHelp = `With --policy the settings, the packs that they add, concessions and known
+findings are those of a place that the change under check cannot touch: a git
+revision, a directory laid out as this tree, one settings file, or REV:PATH of
+one (then no concession counts, or those of REV). Kits and catalogues are read
+from here. A concession counts that stands in both places, word for word; what
+is looser here than there is a finding of its own (gate/weakened).
+
+`
 
 // usualTime is how long the check of one kit may take: far longer than any
 // takes, and short enough for a job that waits for it.
@@ -35,11 +49,22 @@ func (j *checkFlags) flags(c *cobra.Command) {
 	f.StringVar(&j.on, "on", "", "the day for which concessions are judged, as in 2026-11-25 (default today)")
 	f.StringVar(&j.known, "known", "", "a record of known findings; only other findings fail")
 	f.StringVar(&j.settings, "settings", "", "a settings file for all kits (default kitgauge.settings.yaml, looked for from each kit upwards)")
-	f.DurationVar(&j.time, "time-limit", usualTime, "how long the check of one kit may take before it is given up, as in 90s or 5m; 0 sets no limit")
+	timeFlag(c, &j.time)
+	policyFlag(c, &j.policy)
+	f.BoolVar(&j.noGrants, "no-concessions", false, "take no concession: what they permit counts against the gate")
 	words(c, "gate", finding.Severities()...)
 	words(c, "pack", rules.Names()...)
 	words(c, "on")
+}
+
+// timeFlag adds the option to a command.
+func timeFlag(c *cobra.Command, limit *time.Duration) {
+	c.Flags().DurationVar(limit, "time-limit", usualTime, "how long the check of one kit may take before it is given up, as in 90s or 5m, and again what is written of it, or 10s; 0 sets no limit")
 	words(c, "time-limit", "30s", "1m", "5m", "0")
+}
+
+func negative(limit time.Duration) error {
+	return wrong("--time-limit: %s is less than nothing: write a time as in 90s or 5m, or 0 for no limit", limit)
 }
 
 // checker makes the Checker that judges so.
@@ -69,12 +94,41 @@ func (j *checkFlags) options(s Streams, o checker.Options) (_ checker.Options, e
 		return o, err
 	}
 	if j.time < 0 {
-		return o, wrong("--time-limit: %s is less than nothing: write a time as in 90s or 5m, or 0 for no limit", j.time)
+		return o, negative(j.time)
+	}
+	o.NoConcessions = j.noGrants
+	if o.Policy, err = policyOf(j.policy); err != nil {
+		return o, err
+	}
+	if o.Policy != nil && o.Policy.File != "" && o.Settings != "" {
+		return o, wrong("--policy and --settings both name a settings file: one is enough")
 	}
 	if j.known != "" {
-		if o.Known, err = checker.ReadKnown(j.known, o.Files); err != nil {
+		if o.Policy != nil {
+			o.Known, err = o.Policy.ReadKnown(j.known)
+		} else {
+			o.Known, err = checker.ReadKnown(j.known, o.Files)
+		}
+		if err != nil {
 			return o, faulty("--known", err)
 		}
 	}
 	return o, nil
+}
+
+// policyFlag adds the option that says by what kits are judged.
+func policyFlag(c *cobra.Command, name *string) {
+	c.Flags().StringVar(name, "policy", "", "judge by what stands in this `PLACE`, which the change cannot touch: a git revision, a directory laid out as this tree, a settings file, or REV:PATH of one")
+}
+
+// policyOf finds the place that --policy names; nil where it names none.
+func policyOf(name string) (*checker.Policy, error) {
+	if name == "" {
+		return nil, nil
+	}
+	p, err := affected.Policy(context.Background(), name)
+	if err != nil {
+		return nil, &failure{exitUnread, fmt.Errorf("--policy: %w", err)}
+	}
+	return p, nil
 }

@@ -119,6 +119,7 @@ func faulty(option string, err error) error {
 // standard output is closed, because only then it is known to be whole. Where a
 // signal ends the command, the program ends with it, and Run does not return.
 func Run(args []string, s Streams) int {
+	boundMemory()
 	out := &standardOut{w: s.Out, lost: wasClosed(file(s.Out), file(s.Err))}
 	s.Out, s.Err = out, &standardErr{w: s.Err}
 	s.during = watch(s.Err)
@@ -185,7 +186,7 @@ and licensed practice come first.`,
 	root.SetHelpTemplate(`{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}
 
 {{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}`)
-	root.AddCommand(checkCommand(s), fixCommand(s), fillCommand(s), slipsCommand(s), streamCommand(s), rulesCommand(s), ruleCommand(s), packCommand(s), knownCommand(s), compareCommand(s), sheetsCommand(s), dossierCommand(s), drawCommand(s), signCommand(s), verifyCommand(s), schemaCommand(s), versionCommand(s))
+	root.AddCommand(checkCommand(s), fixCommand(s), fillCommand(s), slipsCommand(s), streamCommand(s), rulesCommand(s), ruleCommand(s), packCommand(s), knownCommand(s), compareCommand(s), sheetsCommand(s), dossierCommand(s), drawCommand(s), signCommand(s), stampCommand(s), verifyCommand(s), schemaCommand(s), versionCommand(s))
 	root.SetOut(s.Out) // the completion command takes it when it is made
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()

@@ -85,9 +85,17 @@ func compareKits(s Streams, o compareOptions, old, new string) error {
 	if err != nil {
 		return err
 	}
-	compared := compare.Of(was.RevisionAs(old), is.RevisionAs(new))
-	if err := o.write(s.Out, &compared); err != nil {
-		return unwritten("standard output", err)
+	var compared compare.Comparison
+	err = writeWhole(s, o.time, "", func(w io.Writer) error {
+		c := compare.Of(was.RevisionAs(old), is.RevisionAs(new))
+		if err := o.write(w, &c, s.Out); err != nil {
+			return err
+		}
+		compared = c
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	switch {
 	case !compared.Whole():
@@ -98,11 +106,11 @@ func compareKits(s Streams, o compareOptions, old, new string) error {
 	return exit(exitSame)
 }
 
-func (o *compareOptions) write(w io.Writer, c *compare.Comparison) error {
+func (o *compareOptions) write(w io.Writer, c *compare.Comparison, screen io.Writer) error {
 	if o.json {
 		return record.WriteComparison(w, c, version)
 	}
-	return terminal.WriteComparison(w, c, look(w, o.colour))
+	return terminal.WriteComparison(w, c, look(screen, o.colour))
 }
 
 // checkRevision checks a kit of which there is something to compare.

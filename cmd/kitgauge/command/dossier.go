@@ -62,11 +62,18 @@ func writeDossier(s Streams, o *dossierOptions, name string) error {
 			return err
 		}
 	}
-	in, err := dossier.Of(c, version, r, old, o.against)
-	if err != nil {
-		return failed(err)
+	var broken error
+	err = writeWhole(s, o.time, o.out, func(w io.Writer) error {
+		in, err := dossier.Of(c, version, r, old, o.against)
+		if err != nil {
+			broken = failed(err)
+			return err
+		}
+		return dossier.Write(w, in)
+	})
+	if broken != nil {
+		return broken
 	}
-	err = writeWhole(s, o.out, func(w io.Writer) error { return dossier.Write(w, in) })
 	if err == nil && !r.Shaped {
 		err = exit(exitUnread)
 	}

@@ -68,7 +68,7 @@ func draw(s Streams, o *drawOptions, name string) error {
 	if err != nil {
 		return err
 	}
-	err = writeWhole(s, o.out, write)
+	err = writeWhole(s, o.time, o.out, write)
 	if err == nil && !r.Shaped {
 		say(s.Err, "%s was not checked in full, so the drawing may lack something (kitgauge check)", r.File)
 		err = exit(exitUnread)

@@ -45,6 +45,7 @@ func writeKnown(s Streams, j *checkFlags, out string, names []string) error {
 		return err
 	}
 	found, faults := files.Find(names)
+	passedOver(s, names)
 	results, err := checkAll(s, c, found, faults)
 	if err != nil {
 		return err
@@ -59,7 +60,7 @@ func writeKnown(s Streams, j *checkFlags, out string, names []string) error {
 	if unread > 0 && out != "" {
 		return &failure{exitUnread, fmt.Errorf("%s stays as it is: the record would lack what is in %s", report.Visible(out), report.Count(unread, "kit", "kits"))}
 	}
-	err = writeWhole(s, out, func(w io.Writer) error {
+	err = writeWhole(s, j.time, out, func(w io.Writer) error {
 		_, err := w.Write(checker.KnownFindings(results))
 		return err
 	})

@@ -1,7 +1,7 @@
 package command
 
 import (
-	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"kitgauge/checker/files"
 	"kitgauge/checker/report"
@@ -103,11 +104,11 @@ func writeAll(s Streams, o checkOptions, list []output, run report.Run) error {
 		if err := refuseKit(out.file); err != nil {
 			return err
 		}
-		var text bytes.Buffer
-		if err := out.write(&text, o, run); err != nil {
+		text, err := out.text(o, run)
+		if err != nil {
 			return unwritten(out.file, err)
 		}
-		if err := set.Add(out.file, text.Bytes()); err != nil {
+		if err := set.Add(out.file, text); err != nil {
 			return unwritten(out.file, err)
 		}
 	}
@@ -116,7 +117,12 @@ func writeAll(s Streams, o checkOptions, list []output, run report.Run) error {
 	}
 	for _, out := range list {
 		if out.file == "" {
-			if err := out.write(s.Out, o, run); err != nil {
+			o.screen = s.Out
+			text, err := out.text(o, run)
+			if err == nil {
+				_, err = s.Out.Write(text)
+			}
+			if err != nil {
 				return unwritten("standard output", err)
 			}
 		}
@@ -124,24 +130,29 @@ func writeAll(s Streams, o checkOptions, list []output, run report.Run) error {
 	return nil
 }
 
+// text is the whole report.
+func (out *output) text(o checkOptions, run report.Run) ([]byte, error) {
+	return whole(toWrite(o.time), len(run.Kits), func(w io.Writer) error { return out.write(w, o, run) })
+}
+
 // writeWhole writes what was asked for: to standard output where no file is
 // named, else to a file that takes the place of an older one when it is whole.
-func writeWhole(s Streams, file string, write func(io.Writer) error) error {
-	if file == "" {
-		if err := write(s.Out); err != nil {
-			return unwritten("standard output", err)
+func writeWhole(s Streams, limit time.Duration, file string, write func(io.Writer) error) error {
+	if file != "" {
+		if err := refuseKit(file); err != nil {
+			return err
 		}
-		return nil
 	}
-	if err := refuseKit(file); err != nil {
-		return err
+	text, err := whole(toWrite(limit), 1, write)
+	switch {
+	case err != nil:
+	case file == "":
+		_, err = s.Out.Write(text)
+	default:
+		err = s.during.files.Write(file, text)
 	}
-	var text bytes.Buffer
-	if err := write(&text); err != nil {
-		return unwritten(file, err)
-	}
-	if err := s.during.files.Write(file, text.Bytes()); err != nil {
-		return unwritten(file, err)
+	if err != nil {
+		return unwritten(cmp.Or(file, "standard output"), err)
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -20,6 +21,7 @@ type sheetsOptions struct {
 	sort  string
 	paper string
 	bom   bool
+	time  time.Duration
 
 	separator, decimal string
 }
@@ -60,6 +62,7 @@ Exit status:
 	f.StringVar(&o.sort, "sort", "length", "order of the tubes of one part on the cut list: length (the longest first) or bundle")
 	f.StringVar(&o.paper, "paper", "", "paper of the XLSX file: a4 or letter (default a4 for a metric kit, letter for one in inches)")
 	f.BoolVar(&o.bom, "bom", false, "begin the CSV with the mark (U+FEFF) by which some spreadsheets know UTF-8")
+	timeFlag(c, &o.time)
 	f.StringVar(&o.separator, "separator", "comma", "between the fields of the CSV: comma, semicolon or tab")
 	f.StringVar(&o.decimal, "decimal", "point", "of the numbers of the CSV: point or comma")
 	words(c, "separator", "comma", "semicolon", "tab")
@@ -84,6 +87,8 @@ func (o *sheetsOptions) faulty(changed func(string) bool) error {
 	_, sized := papers[o.paper]
 	ending := filepath.Ext(o.out)
 	switch {
+	case o.time < 0:
+		return negative(o.time)
 	case !slices.Contains(sheet.Names(), o.sheet):
 		return wrong("--sheet: %q is no sheet: it is %s", o.sheet, strings.Join(sheet.Names(), ", "))
 	case !sorted:
@@ -111,19 +116,19 @@ func writeSheets(s Streams, o sheetsOptions, name string, changed func(string) b
 		return err
 	}
 	// no rule has a say in what the sheets show
-	r, err := o.check(checker.New(checker.Options{Stdin: s.In, Packs: []string{}, NoSettings: true}), name)
+	r, err := o.check(checker.New(checker.Options{Stdin: s.In, Packs: []string{}, NoSettings: true, Time: o.time}), name)
 	if err != nil {
 		return err
 	}
 	if !r.Shaped || r.Facts == nil {
 		return &failure{exitUnread, fmt.Errorf("%s cannot be read in full, and sheets would lack what is missing: correct it first (kitgauge check)", report.Visible(r.File))}
 	}
-	book := sheet.Of(r.Facts, cutOrders[o.sort])
 	write := func(w io.Writer) error {
+		book := sheet.Of(r.Facts, cutOrders[o.sort])
 		if filepath.Ext(o.out) == ".xlsx" {
 			return sheet.WriteXLSX(w, book, sheet.XLSX{Paper: papers[o.paper]})
 		}
 		return sheet.WriteCSV(w, book.Sheet(o.sheet), sheet.CSV{BOM: o.bom, Separator: separators[o.separator], Decimal: decimals[o.decimal]})
 	}
-	return writeWhole(s, o.out, write)
+	return writeWhole(s, o.time, o.out, write)
 }

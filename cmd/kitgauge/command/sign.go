@@ -4,23 +4,27 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"time"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
 	"kitgauge/checker"
 	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/release"
 	"kitgauge/checker/report"
 )
 
 type signOptions struct {
-	key     string
-	as      string
-	signers string
-	on      string
-	known   string
-	replace bool
+	key      string
+	as       string
+	trust    trustOptions
+	on       string
+	onReason string
+	known    string
+	policy   string
+	replace  bool
 }
 
 func signCommand(s Streams) *cobra.Command {
@@ -42,11 +46,16 @@ holds. The signature has the SSHSIG format with the namespace
 ` + release.Namespace + `, so that ssh-keygen -Y verify takes it as well.
 
 A kit is not signed off when it is outside the gate, was not checked in full,
-is a draft, when the key is not among the allowed signers (where they are
-given), or when the signer may be the one who drew it. The header names who
-drew it, --as and the allowed_signers file name the signer: texts, names before
-the @, initials and surnames are compared, the comment behind a key counts as a
-name, and in doubt two names are one person.
+is a draft, when its settings leave out a rule pack without a reason, when the
+key is revoked or not among the allowed signers (where they are given), or when the signer may be the one who drew it. The header names
+who drew it, --as and the allowed_signers file name the signer: texts, names
+before the @, initials and surnames are compared, the comment behind a key counts
+as a name, and in doubt two names are one person. A signer who is not the one
+whom the title block names as checker is noted in the record.
+
+The record names the digest of the one that it replaces, or else of the latest
+in the directory about another revision of the kit, so that verify can tell when
+an older sign-off is put back.
 
 ` + caution + `
 
@@ -69,8 +78,11 @@ Exit status:
 	f := c.Flags()
 	f.StringVar(&o.key, "key", "", "the signer's private key, or the public key of one that the SSH agent holds")
 	f.StringVar(&o.as, "as", "", "who signs, as the allowed_signers file names him or her (default the only name that it has for the key)")
-	f.StringVar(&o.signers, "signers", "", "an allowed_signers file, which has to have the key")
-	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today)")
+	f.StringVar(&o.trust.signers, "signers", "", "an allowed_signers file, which has to have the key")
+	o.trust.flags(c)
+	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today); one far from today needs --on-reason")
+	f.StringVar(&o.onReason, "on-reason", "", "why the day is far from today: it goes into the record")
+	policyFlag(c, &o.policy)
 	f.StringVar(&o.known, "known", "", "a record of known findings, in the tree of the kit")
 	f.BoolVar(&o.replace, "replace", false, "let the record take the place of one of another kit or signer, or of a file that is none")
 	return c
@@ -83,18 +95,25 @@ func signOff(s Streams, o signOptions, file string) error {
 	if o.key == "" {
 		return wrong("sign needs --key: the signer's SSH key")
 	}
-	if o.as == "" && o.signers == "" {
+	if o.as == "" && o.trust.signers == "" {
 		return wrong("sign needs to know who signs: --as, or --signers with one name for the key")
 	}
 	on, err := day(o.on)
 	if err != nil {
 		return err
 	}
-	signers, err := readSigners(o.signers)
+	if err := release.CheckDay(on, time.Now().Format(finding.Day), o.onReason); err != nil {
+		return wrong("--on: %s", err)
+	}
+	policy, err := policyOf(o.policy)
 	if err != nil {
 		return err
 	}
-	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, Known: o.known})
+	trust, err := o.trust.read(s, policy)
+	if err != nil {
+		return err
+	}
+	list, err := release.Check(checker.New(checker.Options{}), file, release.Options{Version: version, On: on, OnReason: o.onReason, Known: o.known, Policy: policy})
 	if err != nil {
 		return failed(err)
 	}
@@ -103,11 +122,11 @@ func signOff(s Streams, o signOptions, file string) error {
 		return &failure{exitUnread, fmt.Errorf("--key: %w", err)}
 	}
 	defer key.Close()
-	signer, err := release.Principal(o.as, key, signers)
+	signer, err := release.Principal(o.as, key, trust.Signers)
 	if err != nil {
 		return wrong("--as: %s", err)
 	}
-	signed, refused, err := release.SignAll(list, key, signer, signers)
+	signed, refused, err := release.SignAll(list, key, signer, trust)
 	if err != nil {
 		return &failure{exitUnread, err}
 	}
@@ -139,6 +158,12 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	p.line("signed off by %s on %s", r.Signer, r.On)
 	p.entry("key", key.Fingerprint())
 	p.entry("verdict", r.Verdict)
+	for _, w := range r.Weakened {
+		p.entry("weakened", w)
+	}
+	for _, remark := range r.Remarks {
+		p.entry("note", remark)
+	}
 	for _, c := range r.Concessions {
 		p.entry("conceded", fmt.Sprintf("%s at %s (%s), granted by %s until %s", c.Rule, c.Place, c.Severity, c.GrantedBy, c.Until))
 	}
@@ -153,16 +178,46 @@ func writeSigned(s Streams, signed *release.Signed, key *release.Key) error {
 	return p.err
 }
 
-// readSigners reads the file that --signers names, if it names one.
-func readSigners(file string) (*release.Signers, error) {
-	if file == "" {
-		return nil, nil
+// trustOptions name the files that tell who may sign with which key.
+type trustOptions struct {
+	signers  string
+	revoked  string
+	patterns bool
+}
+
+func (o *trustOptions) flags(c *cobra.Command) {
+	f := c.Flags()
+	f.StringVar(&o.revoked, "revoked", "", "keys that vouch for nobody any more: public keys, one a line, or a KRL, as ssh-keygen -Y verify -r takes them")
+	f.BoolVar(&o.patterns, "patterns", false, "take a signer whom the allowed_signers file has by a pattern alone (*@nordhang.example)")
+}
+
+func (o *trustOptions) read(s Streams, policy *checker.Policy) (release.Trust, error) {
+	t := release.Trust{Patterns: o.patterns}
+	var err error
+	if o.signers != "" {
+		if t.Signers, err = readSigners(s, o.signers, policy); err != nil {
+			return t, faulty("--signers", err)
+		}
 	}
-	signers, err := release.ReadSigners(file)
-	if err != nil {
-		return nil, faulty("--signers", err)
+	if o.revoked != "" {
+		if t.Revoked, err = release.ReadRevoked(o.revoked); err != nil {
+			return t, faulty("--revoked", err)
+		}
 	}
-	return signers, nil
+	return t, nil
+}
+
+// readSigners reads the allowed signers from a file, or from the place of a
+// policy, and tells where the change has other ones.
+func readSigners(s Streams, file string, policy *checker.Policy) (*release.Signers, error) {
+	if policy == nil {
+		return release.ReadSigners(file)
+	}
+	signers, same, err := release.ReadSignersOf(policy, file)
+	if err == nil && !same {
+		say(s.Err, "this change would weaken the gate: %s here is not that of %s, which counts", file, policy.Name)
+	}
+	return signers, err
 }
 
 // passphrase asks for one at the terminal; nil where there is none.

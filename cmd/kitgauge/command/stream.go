@@ -73,6 +73,13 @@ func checkStream(s Streams, o *streamOptions) error {
 	if err != nil {
 		return failed(err)
 	}
+	config, err := c.Config(name)
+	if err != nil {
+		return failed(err)
+	}
+	if w := config.Weakened(o.gate == ""); w != nil {
+		fmt.Fprintf(s.Err, "kitgauge: weakened by settings: %s\n", report.Visible(w.Where()))
+	}
 	ctx := s.during.gently()
 	counts, err := stream.Run(ctx, s.In, s.Out, stream.Options{Check: stream.By(c, name), Gate: gate})
 	return ended(ctx, s, counts, gate, err)

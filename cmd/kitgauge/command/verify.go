@@ -1,6 +1,7 @@
 package command
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -8,15 +9,20 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/affected"
 	"kitgauge/checker/files"
 	"kitgauge/checker/release"
 	"kitgauge/checker/report"
 )
 
 type verifyOptions struct {
-	signers string
-	on      string
-	format  string
+	trust        trustOptions
+	on           string
+	keysAsSigned bool
+	authorities  string
+	older        bool
+	format       string
+	policy       string
 }
 
 func verifyCommand(s Streams) *cobra.Command {
@@ -29,13 +35,26 @@ bytes of the release record, its signature, the signer among the allowed ones,
 everything that went into the check, and the result, for which the check is
 repeated as of the day of the sign-off. What changed is named. It fails too
 when the signer may be the one who drew the kit, when a concession has ended,
-and when nobody vouches for the key because --signers is not given. Another
-version of kitgauge alone is only noted.
+when the key is revoked, and when nobody vouches for it because --signers is not
+given. Another version of kitgauge alone is only noted, and so is a signer who
+is not the one whom the title block names as checker.
 
-The allowed_signers file is that of ssh-keygen(1): patterns of names, namespaces
-and times are kept to, cert-authority lines are not. Keys and concessions are
-judged at the end of the day. Keep the file where those who change kits cannot
-change it.
+The allowed_signers file is that of ssh-keygen(1): namespaces and times are kept
+to, cert-authority lines are not, and a name that only a pattern has is not
+taken without --patterns. Keys and concessions are judged at the end of the day;
+--keys-as-signed judges keys as of the sign-off instead, so that a key that has
+expired since still counts: as of its time stamp, or else of the day that the
+signer gives. Keep the file where those who change kits cannot change it.
+
+A record names the one that it follows. Where a later one is at hand, signed by
+an allowed signer, the sign-off is outdated: somebody put an older state back.
+Looked at are the records in the directory of the kit and, in a clone of git,
+the earlier versions of the record up to the commit that is checked out; a
+shallow clone holds few of them.
+
+With --policy the allowed signers, settings, packs and concessions are read from
+a place that the change cannot touch, see kitgauge help check. What the settings
+take from the rules is noted.
 
 ` + caution + `
 
@@ -51,8 +70,13 @@ Exit status:
 		RunE:              func(_ *cobra.Command, args []string) error { return verify(s, o, args) },
 	}
 	f := c.Flags()
-	f.StringVar(&o.signers, "signers", "", "the allowed_signers file: who may sign, with which key")
+	f.StringVar(&o.trust.signers, "signers", "", "the allowed_signers file: who may sign, with which key")
+	o.trust.flags(c)
+	f.BoolVar(&o.keysAsSigned, "keys-as-signed", false, "judge whether a key was valid as of the sign-off, not as of today")
+	f.StringVar(&o.authorities, "authorities", "", "certificates of the time-stamp authorities that are trusted, in PEM")
+	f.BoolVar(&o.older, "older", false, "only note that a newer sign-off follows")
 	f.StringVar(&o.on, "on", "", "the day as of which keys and concessions are judged, as in 2026-11-25 (default today)")
+	policyFlag(c, &o.policy)
 	f.StringVar(&o.format, "format", "text", "how to report: text or json")
 	words(c, "format", "text", "json")
 	return c
@@ -66,11 +90,23 @@ func verify(s Streams, o verifyOptions, names []string) error {
 	if err != nil {
 		return err
 	}
-	signers, err := readSigners(o.signers)
+	policy, err := policyOf(o.policy)
 	if err != nil {
 		return err
 	}
-	v := &release.Verifier{Checker: checker.New(checker.Options{}), Signers: signers, Version: version, On: on}
+	trust, err := o.trust.read(s, policy)
+	if err != nil {
+		return err
+	}
+	v := &release.Verifier{
+		Trust: trust, Checker: checker.New(checker.Options{}), Version: version, On: on, KeysAsSigned: o.keysAsSigned, Older: o.older, Policy: policy,
+		History: func(file string) [][]byte { return affected.Versions(context.Background(), file) },
+	}
+	if o.authorities != "" {
+		if v.Authorities, err = release.ReadAuthorities(o.authorities); err != nil {
+			return faulty("--authorities", err)
+		}
+	}
 	list, err := verifyAll(s, v, names)
 	if err != nil {
 		return err
@@ -91,6 +127,7 @@ func verify(s Streams, o verifyOptions, names []string) error {
 // no result.
 func verifyAll(s Streams, v *release.Verifier, names []string) ([]*release.Verification, error) {
 	found, faults := files.Find(names)
+	passedOver(s, names)
 	var list []*release.Verification
 	err := watched(s, len(found), func(done func(string)) (err error) {
 		list, err = v.VerifyFiles(found, faults, done)
