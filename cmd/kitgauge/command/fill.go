@@ -109,9 +109,13 @@ func fillIn(s Streams, o fillOptions, name string) error {
 
 // tellFill says what was written, what could not be, and what is still found.
 func tellFill(w io.Writer, f *fill.Filled, would string) {
+	group := ""
 	for _, m := range together(f.Made) {
-		fmt.Fprintf(w, "%s%s  %s\n", m.Group, remark(m.Group), report.Visible(m.Says))
-		fmt.Fprintf(w, "    %s\n", report.Visible(m.Place))
+		if m.Group != group {
+			group = m.Group
+			fmt.Fprintf(w, "%s%s\n", group, remark(group))
+		}
+		fmt.Fprintf(w, "    %s  %s\n", report.Visible(m.Says), report.Visible(m.Place))
 	}
 	if len(f.Open) > 0 {
 		fmt.Fprintf(w, "not filled in:\n")
