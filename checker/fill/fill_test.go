@@ -20,7 +20,8 @@ const typedPage = `# What is typed of a kit
 Each clean example, with all that ` + "`kitgauge fill`" + ` writes taken out and filled in again: what comes of
 it is clean. values: numbers, texts, yes and no; lines: those that say something, without remarks. A
 value that fill writes may be another than the example's: a length that is no longer than it has to
-be, a smaller part. Written by go generate.
+be, a smaller part. Written by go generate; 200 generated kits are held to the same by
+"go test ./checker/fill -run Fleet -full".
 
 | kit | values, all | values typed | filled in | lines, all | lines typed | parts, lengths, rows and marks filled in |
 | --- | ---: | ---: | ---: | ---: | ---: | ---: |
