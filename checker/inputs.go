@@ -143,7 +143,8 @@ func (in *inputs) faults() problems {
 // evaluated, so that nothing is known of the kit.
 func (in *inputs) judged(o engine.Outcome) problems {
 	found := in.faults()
-	if found.partly || o.Checks > o.NotEvaluated {
+	asked := in.config.Settings != nil || len(in.config.Packs) > 0 // sheets and drawings ask for no rule
+	if found.partly || !asked || o.Checks > o.NotEvaluated {
 		return found
 	}
 	root := in.kit.Node
