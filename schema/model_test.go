@@ -26,6 +26,8 @@ func TestPartsModel(t *testing.T) {
 		"conduit": reflect.TypeFor[kit.Conduit](), "fitting": reflect.TypeFor[kit.Fitting](), "fuse": reflect.TypeFor[kit.Fuse](),
 		"cable": reflect.TypeFor[kit.Cable](), "connector": reflect.TypeFor[kit.Connector](), "grease": reflect.TypeFor[kit.Grease](),
 		"bolt": reflect.TypeFor[kit.Bolt](), "tie": reflect.TypeFor[kit.Tie](),
+		"clip": reflect.TypeFor[kit.Tie](), "grommet": reflect.TypeFor[kit.Tie](), "blank": reflect.TypeFor[kit.Blank](),
+		"marker": reflect.TypeFor[kit.Piece](), "fuse-holder": reflect.TypeFor[kit.Piece](), "bracket": reflect.TypeFor[kit.Piece](),
 	}
 	root := schema.Tree("parts")
 	kinds := scalars(root.At("$defs", "kind", "enum"))

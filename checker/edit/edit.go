@@ -67,6 +67,33 @@ func Apply(text []byte, document int, changes ...Change) ([]byte, error) {
 	return encode(text, now.docs[document].Text), nil
 }
 
+// Tree is what a document holds with changes made, as Apply makes them of its
+// text: for whoever tries many before any is written.
+func Tree(root *source.Node, changes ...Change) (*source.Node, error) {
+	changes = slices.Clone(changes)
+	for i, c := range changes {
+		if c.Do == "" { // it was in what another removed
+			continue
+		}
+		done, v, err := settle(root, c)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", place(c.At), err)
+		}
+		if done.Do == "" {
+			continue
+		}
+		last := 0
+		if holder := root.Lookup(up(done.At)); holder != nil {
+			last = len(holder.Items)
+		}
+		root = expect(root, done, v, last)
+		for j := i + 1; j < len(changes); j++ {
+			changes[j] = follow(changes[j], done)
+		}
+	}
+	return root, nil
+}
+
 func place(pointer string) string {
 	if pointer == "" {
 		return "the whole file"

@@ -45,8 +45,11 @@ func (w *writer) habits(root *source.Node) {
 	unit, dash := -1, -1
 	var look func(n *source.Node)
 	look = func(n *source.Node) {
+		if n.Flow() { // and so is all within it
+			return
+		}
 		for i, item := range n.Items {
-			if n.Kind == source.Map && !n.Borrowed() && !item.Borrowed() && len(item.Items) > 0 && !item.Alias() && !n.Flow() && !item.Flow() {
+			if n.Kind == source.Map && !n.Borrowed() && !item.Borrowed() && len(item.Items) > 0 && !item.Alias() && !item.Flow() {
 				key := n.Members[i].Column
 				if item.Kind == source.Map && unit < 0 {
 					unit = item.Members[0].Column - key

@@ -206,7 +206,9 @@ func held(k *kit.Kit) value.Count {
 // tieListed reports whether the parts list has a tie or a clip. A row whose part is not known
 // may be one.
 func tieListed(k *kit.Kit) value.Flag {
-	listed := slices.ContainsFunc(k.PartsList, func(l *kit.ListedPart) bool { return l.Entry == nil || l.Entry.Kind.V == "tie" })
+	listed := slices.ContainsFunc(k.PartsList, func(l *kit.ListedPart) bool {
+		return l.Entry == nil || l.Entry.Kind.V == "tie" || l.Entry.Kind.V == "clip"
+	})
 	return value.Known(listed)
 }
 

@@ -18,9 +18,11 @@ type ListRow struct {
 	TotalCount  value.Count       `key:"total_count"`
 	TotalLength value.Number      `key:"total_length" dim:"length"`
 	TotalVolume value.Number      `key:"total_volume" dim:"volume"`
-	Consumable  value.Flag        `key:"consumable"` // a kind that a kit uses without naming it
-	Mistakable  value.Flag        `key:"mistakable"` // the kit does not use it, and uses another part of its kind
-	Missing     value.Text        `key:"missing"`    // a part of its kind that the kit uses and the list lacks, or ""
+	Consumable  value.Flag        `key:"consumable"`  // a kind that a kit uses without naming it
+	Mistakable  value.Flag        `key:"mistakable"`  // the kit does not use it, and uses another part of its kind
+	Missing     value.Text        `key:"missing"`     // a part of its kind that the kit uses and the list lacks, or ""
+	KindNeeded  value.Count       `key:"kind_needed"` // how many of its kind the kit takes without naming one; known at the first row of the kind
+	KindCount   value.Count       `key:"kind_count"`  // how many of its kind the list has
 }
 
 // Place names the row by its part.
@@ -35,7 +37,7 @@ func partsList(k *kit.Kit, used *inUse) []*ListRow {
 		row := &ListRow{
 			ListedPart: l, First: value.Known(first[l.Part.V] == nil), Missing: value.Known(""), Mistakable: value.Known(false),
 			Sure:       value.Known(l.Entry != nil && used.lost == ""),
-			Consumable: value.Known(l.Entry != nil && l.Entry.Kind.V == "tie"),
+			Consumable: value.Known(l.Entry != nil && takenByKind(l.Entry.Kind.V)),
 		}
 		rows = append(rows, row)
 		row.Used.To = used.of[l.Entry]
@@ -47,6 +49,7 @@ func partsList(k *kit.Kit, used *inUse) []*ListRow {
 		}
 		first[l.Part.V].add(row)
 	}
+	byKind(k, rows)
 	for _, p := range used.parts {
 		p.Listed = value.Known(first[p.Number.V] != nil)
 	}

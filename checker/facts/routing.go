@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -72,6 +73,23 @@ type Stretch struct {
 	Ties    value.Count  `key:"ties"` // between its ends
 	Gap     value.Number `key:"gap" dim:"length"`
 	GapFrom value.Text   `key:"gap_from"` // where it begins
+	Route   *kit.Route
+	Ends    [2]int // its stops there
+}
+
+// Held are the distances from its first stop of all that holds the tubes, both
+// ends included, in rising order; none where one is not known.
+func (s *Stretch) Held() []float64 {
+	var at []float64
+	if why := value.Why(func(n *value.Need) error {
+		at = tiesAlong(n, s.Route, s.Ends[0], s.Ends[1])
+		return nil
+	}); why != "" {
+		return nil
+	}
+	at = append(at, 0, s.Length.V)
+	slices.Sort(at)
+	return at
 }
 
 // Corner is a turn of a route on one body.
@@ -226,7 +244,8 @@ func (k *KitRouting) stretches(r *kit.Route, family units.Family) {
 func stretch(r *kit.Route, from, to int, family units.Family) *Stretch {
 	s := &Stretch{
 		From: value.Known(r.Names[from]), To: value.Known(r.Names[to]), GapFrom: value.Known(r.Names[from]),
-		spot: spot{r.From(from, to), r.Stops[to].Node},
+		spot:  spot{r.From(from, to), r.Stops[to].Node},
+		Route: r, Ends: [2]int{from, to},
 	}
 	length, ties := 0.0, 0
 	for i := from + 1; i <= to; i++ {

@@ -36,6 +36,13 @@ var kinds = map[string]func() holder{
 	"grease":    func() holder { return new(Grease) },
 	"bolt":      func() holder { return new(Bolt) },
 	"tie":       func() holder { return new(Tie) },
+
+	"clip":        func() holder { return new(Tie) },
+	"grommet":     func() holder { return new(Tie) },
+	"blank":       func() holder { return new(Blank) },
+	"marker":      func() holder { return new(Piece) },
+	"fuse-holder": func() holder { return new(Piece) },
+	"bracket":     func() holder { return new(Piece) },
 }
 
 // Kinds lists the kinds of part, in alphabetical order.

@@ -155,7 +155,17 @@ type Bolt struct {
 	Finish        value.Text   `key:"finish"`
 }
 
-// Tie holds tubes at a station.
+// Blank closes an outlet without a line.
+type Blank struct {
+	Part
+	Thread value.Text `key:"thread"`
+}
+
+// Piece is a part without figures, of which a kit takes some: a marker, a
+// holder for the fuse, a bracket.
+type Piece struct{ Part }
+
+// Tie holds tubes at a station: a tie, a clip or a grommet.
 type Tie struct {
 	Part
 	Temperature Range `key:"temperature" dim:"temperature"`

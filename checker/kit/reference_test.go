@@ -150,7 +150,7 @@ func TestIsCatalogue(t *testing.T) {
 			t.Errorf("%q: got %v, want %v", text, got, want)
 		}
 	}
-	if kinds := kit.Kinds(); !slices.IsSorted(kinds) || len(kinds) != 11 {
+	if kinds := kit.Kinds(); !slices.IsSorted(kinds) || len(kinds) != 17 {
 		t.Errorf("got kinds %v", kinds)
 	}
 }

@@ -1,0 +1,4 @@
+package fill
+
+// Evenly is for tests.
+var Evenly = evenly
