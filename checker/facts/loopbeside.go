@@ -91,11 +91,19 @@ type besideAt struct {
 	other *strand
 }
 
+// mostPairs is the budget of all that is held beside loops, in the boxes of
+// [mostBoxes], of which most are a comparison of two balls here: some two
+// seconds. A kit of 84 points takes a four-hundredth of it, one of 2000 nine
+// tenths.
+const mostPairs = 13_000_000
+
 // bundleGaps finds how near the loops come to other bundles that move against
 // them.
 func (p *prober) bundleGaps(spans []*Span) {
 	keep := p.options.limit("routing/bundles").V
-	w := &rubbing{prober: p, runs: map[*kit.Body][]*strand{}, balls: map[*kit.Body]solid{}, view: max(bundleView, keep), keep: keep,
+	own := *p
+	own.search = &motion.Budget{Boxes: min(p.search.Boxes*(mostPairs/mostBoxes), mostPairs)}
+	w := &rubbing{prober: &own, runs: map[*kit.Body][]*strand{}, balls: map[*kit.Body]solid{}, view: max(bundleView, keep), keep: keep,
 		near: map[*strand]besideAt{}, fault: map[*strand]error{}}
 	of := map[hop]*strand{}
 	for _, s := range p.strands() {
@@ -122,13 +130,13 @@ func (p *prober) bundleGaps(spans []*Span) {
 		}
 	}
 	for at, s := range p.spans {
-		own := of[at]
+		loop := of[at]
 		value.Fill(func(n *value.Need) error {
 			n.Number("the loop", s.LoopSag)
-			if own == nil {
+			if loop == nil {
 				n.Stop("where the loop is is not known")
 			}
-			return w.tell(n, s, own)
+			return w.tell(n, s, loop)
 		}, &s.BundleGap, &s.BundleWhen, &s.BundleNear)
 	}
 }

@@ -69,7 +69,7 @@ func TestAction(t *testing.T) {
 			}
 			checkLog(t, log.String())
 			faulty := strings.Contains(tt.kits, "faulty")
-			for command, want := range map[string]bool{"error": faulty && tt.gate != "none", "warning": faulty} {
+			for command, want := range map[string]bool{"error": faulty && tt.gate != "none" && tt.settings == "", "warning": faulty} {
 				if strings.Contains(log.String(), "\n::"+command+" file=kits/faulty/a.kit.yaml,line=") != want {
 					t.Errorf("%s at the lines of the file: want %t in\n%s", command, want, &log)
 				}
