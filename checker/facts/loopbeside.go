@@ -123,10 +123,9 @@ func (p *prober) bundleGaps(spans []*Span) {
 			break
 		}
 		w.besideRuns(s)
-		for _, o := range w.loops[i+1:] {
-			if s.rubs(o) {
-				w.besideLoop(s, o)
-			}
+		if w.besideLoops(s, w.loops[i+1:]); w.search.Boxes <= 0 {
+			w.giveUp()
+			break
 		}
 	}
 	for at, s := range p.spans {
@@ -138,6 +137,25 @@ func (p *prober) bundleGaps(spans []*Span) {
 			}
 			return w.tell(n, s, loop)
 		}, &s.BundleGap, &s.BundleWhen, &s.BundleNear)
+	}
+}
+
+// besideLoops holds a loop against others.
+func (w *rubbing) besideLoops(s *strand, others []*strand) {
+	const ready = 20 // to make a pair ready, in the time in which so many boxes are looked at
+	for _, o := range others {
+		if s.rubs(o) && w.search.Take(ready) {
+			w.besideLoop(s, o)
+		}
+	}
+}
+
+// giveUp is where the budget is used up: of no loop is known what is nearest.
+func (w *rubbing) giveUp() {
+	for _, s := range w.loops {
+		if w.fault[s] == nil {
+			w.fault[s] = motion.ErrSpent
+		}
 	}
 }
 

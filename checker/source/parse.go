@@ -75,8 +75,12 @@ func ParseAt(file string, line int, text []byte) ([]*Document, []*Problem) {
 		}
 		return nil, []*Problem{p}
 	}
-	if doc := scanJSON(file, line, text); doc != nil {
+	doc, crowded := scanJSON(file, line, text)
+	switch {
+	case doc != nil:
 		return []*Document{doc}, nil
+	case crowded:
+		return nil, []*Problem{{Pos: Pos{File: file}, Message: tooMany, Remedy: fewer}}
 	}
 	return parseYAML(file, line, text)
 }
@@ -237,7 +241,7 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 	n.Members = make([]Member, 0, half)
 	n.Items = make([]*Node, 0, half)
 	var lines map[string]int // of the keys, for groups too large to look through
-	if half > fewMembers {
+	if half > fewMembers || merging(y) {
 		lines = make(map[string]int, half)
 	}
 	var merges []*yaml.Node
@@ -274,6 +278,17 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 	for _, m := range merges {
 		r.merge(doc, n, m, depth, lines)
 	}
+}
+
+// merging reports whether a group takes over the members of others, which may
+// be many.
+func merging(y *yaml.Node) bool {
+	for i := 0; i+1 < len(y.Content); i += 2 {
+		if y.Content[i].Tag == "!!merge" {
+			return true
+		}
+	}
+	return false
 }
 
 // cut is the value of a group between braces that a comma in round brackets

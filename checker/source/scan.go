@@ -14,18 +14,21 @@ import (
 // or there is something to complain of: then the library reads the text. The
 // one thing it reads that the library refuses is a pair of surrogates (RFC
 // 8259, section 7).
-func scanJSON(file string, line int, text []byte) *Document {
+//
+// Where the text holds more values than are accepted up to where it stops, it
+// is crowded: to hand it to the library would only take longer.
+func scanJSON(file string, line int, text []byte) (_ *Document, crowded bool) {
 	if start := bytes.TrimLeft(text, " \r\n"); len(start) == 0 || start[0] != '{' && start[0] != '[' {
-		return nil
+		return nil, false
 	}
 	s := &scanner{text: string(text), line: line, doc: &Document{File: file, Text: text, first: line, lines: new(lines)}}
 	s.space()
 	s.doc.Root = s.value(nil, 0, 0)
 	if s.doc.Root == nil || !s.end() {
-		return nil
+		return nil, s.nodes > MaxNodes
 	}
 	s.doc.Values = s.nodes
-	return s.doc
+	return s.doc, false
 }
 
 // longestKey is what the library takes for a key, counted in characters; here

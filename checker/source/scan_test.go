@@ -17,7 +17,7 @@ import (
 // same holds the scan of a text, where it did not give up, to the reading of
 // the YAML library. It reports whether the scan read the text.
 func same(t interface{ Fatalf(string, ...any) }, line int, text []byte) bool {
-	got := source.ScanJSON("kit.json", line, text)
+	got, _ := source.ScanJSON("kit.json", line, text)
 	if got == nil {
 		return false
 	}
@@ -285,4 +285,24 @@ func BenchmarkJSON(b *testing.B) {
 			source.ParseYAML("kit.json", 1, text)
 		}
 	})
+}
+
+// A group of many members that another takes over is read in one go, and a
+// text with more values than are accepted is not read a second time.
+func TestLargeTexts(t *testing.T) {
+	const many = 100_000
+	var b strings.Builder
+	b.WriteString("a: &a {")
+	for i := range many {
+		fmt.Fprintf(&b, "x%d: 1,", i)
+	}
+	b.WriteString("}\nk: {<<: *a}\n")
+	docs, problems := source.Parse("kit.yaml", []byte(b.String()))
+	if len(problems) > 0 || len(docs) != 1 || len(docs[0].Root.Get("k").Members) != many {
+		t.Errorf("%d documents, problems %v; want %d members taken over", len(docs), problems, many)
+	}
+	text := []byte(`{"a": [` + strings.Repeat(`{"b": {"c": {"d": []}}},`, source.MaxNodes/4) + `1]}`)
+	if doc, crowded := source.ScanJSON("kit.json", 1, text); doc != nil || !crowded {
+		t.Errorf("a text of more than %d values: crowded is %t", source.MaxNodes, crowded)
+	}
 }
