@@ -176,6 +176,9 @@ func (r *repository) shallow(ctx context.Context) bool {
 
 // commit returns the full name of the commit that a revision means.
 func (r *repository) commit(ctx context.Context, revision string) (string, error) {
+	if err := r.unambiguous(ctx, revision); err != nil {
+		return "", err
+	}
 	out, err := r.run(ctx, "rev-parse", "--verify", "--quiet", "--end-of-options", revision+"^{commit}")
 	var fault *gitError
 	switch {
