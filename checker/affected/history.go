@@ -28,7 +28,8 @@ func Versions(ctx context.Context, file string) [][]byte {
 	if err != nil {
 		return nil
 	}
-	out, err := r.run(ctx, "log", "-z", "--raw", "--no-abbrev", "--no-renames", "--format=", "HEAD", "--", filepath.ToSlash(name))
+	// Also of branches that a merge passed over, and what a merge itself made.
+	out, err := r.run(ctx, "log", "-z", "--raw", "--no-abbrev", "--no-renames", "--full-history", "--diff-merges=separate", "--format=", "HEAD", "--", filepath.ToSlash(name))
 	if err != nil {
 		return nil
 	}

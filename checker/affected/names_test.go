@@ -1,10 +1,13 @@
 package affected_test
 
 import (
+	"os"
+	"slices"
 	"strings"
 	"testing"
 
 	"kitgauge/checker/affected"
+	"kitgauge/checker/files"
 )
 
 // TestAmbiguousNames: gitrevisions(7) takes a tag before a branch, and a branch
@@ -46,6 +49,35 @@ func TestAmbiguousNames(t *testing.T) {
 		}
 		if _, err := affected.At(t.Context(), clear); err != nil {
 			t.Errorf("%s: %v", clear, err)
+		}
+	}
+}
+
+// TestStagedHidden: the index is searched as the working tree is.
+func TestStagedHidden(t *testing.T) {
+	p, _ := fleet(t)
+	text := kit("WS-5", "")
+	for _, name := range []string{"kits/.kit.yaml", "kits/.hid.kit.yaml", ".top.kit.yaml", "kits/.d/a.kit.yaml", ".e/f/a.kit.yaml", "kits/a.kit.YAML", "kits/b.kit.yaml ", "kits/c\uff0ekit.yaml", "away/z.kit.yml", "kits/x/.y/n.txt"} {
+		p.write(name, text)
+	}
+	if err := os.Symlink("../away", "kits/linked"); err != nil {
+		t.Skip(err)
+	}
+	p.git("add", "-A")
+	for _, names := range [][]string{{"."}, {"kits"}, {"kits/.d", "away"}, {"kits/.kit.yaml", "kits/.hid.kit.yaml"}} {
+		x, err := affected.Staged(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, _ := files.Find(names)
+		got, _, faults := x.Find(names)
+		slices.Sort(want)
+		slices.Sort(got)
+		if !slices.Equal(got, want) || len(faults) > 0 {
+			t.Errorf("%q: got %q, want %q, %v", names, got, want, faults)
+		}
+		if got, want := x.PassedOver(names), files.PassedOver(names); !slices.Equal(got, want) {
+			t.Errorf("%q: passed over are %q, want %q", names, got, want)
 		}
 	}
 }

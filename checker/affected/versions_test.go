@@ -3,6 +3,7 @@ package affected_test
 import (
 	"context"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -40,5 +41,35 @@ func TestVersions(t *testing.T) {
 		if got := affected.Versions(context.Background(), other); len(got) > 0 {
 			t.Errorf("%s: got %q", other, got)
 		}
+	}
+}
+
+// TestVersionsPassedOver: a merge that keeps the older side does not hide what
+// the other one held, nor does what a clone puts in the place of a commit.
+func TestVersionsPassedOver(t *testing.T) {
+	p := repository(t)
+	const name = "kits/g.release.json"
+	p.write(name, "one")
+	p.commit()
+	p.git("branch", "pr")
+	p.write(name, "two")
+	two := p.commit()
+	p.git("checkout", "-q", "pr")
+	p.git("merge", "-q", "-s", "ours", "-m", "Main", "main")
+	p.write(name, "three") // which the merge itself makes
+	p.git("commit", "-q", "-a", "--amend", "-m", "Main")
+	p.write(name, "one")
+	p.commit()
+	p.git("checkout", "-q", "main")
+	p.git("merge", "-q", "--no-ff", "-m", "The change", "pr")
+	p.git("replace", two, two+"^")
+	p.git("config", "log.diffMerges", "off")
+	var got []string
+	for _, text := range affected.Versions(t.Context(), filepath.Join(p.dir, name)) {
+		got = append(got, string(text))
+	}
+	slices.Sort(got)
+	if want := []string{"one", "three", "two"}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
 	}
 }
