@@ -1,9 +1,11 @@
 package affected_test
 
 import (
+	"bytes"
 	"context"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -34,11 +36,11 @@ func TestVersions(t *testing.T) {
 		}
 		return strings.Join(words, " ")
 	}
-	if got := said(affected.Versions(context.Background(), file)); got != "one two" {
+	if got := said(affected.NewHistories(context.Background(), ".release.json").Versions(file)); got != "one two" {
 		t.Errorf("got %q, want one two", got)
 	}
 	for _, other := range []string{filepath.Join(p.dir, "none"), filepath.Join(p.dir, "no", "such"), filepath.Join(t.TempDir(), "x")} {
-		if got := affected.Versions(context.Background(), other); len(got) > 0 {
+		if got := affected.NewHistories(context.Background(), ".release.json").Versions(other); len(got) > 0 {
 			t.Errorf("%s: got %q", other, got)
 		}
 	}
@@ -65,11 +67,27 @@ func TestVersionsPassedOver(t *testing.T) {
 	p.git("replace", two, two+"^")
 	p.git("config", "log.diffMerges", "off")
 	var got []string
-	for _, text := range affected.Versions(t.Context(), filepath.Join(p.dir, name)) {
+	for _, text := range affected.NewHistories(t.Context(), ".release.json").Versions(filepath.Join(p.dir, name)) {
 		got = append(got, string(text))
 	}
 	slices.Sort(got)
 	if want := []string{"one", "three", "two"}; !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+// TestVersionsMoved: a file that was moved has what the one of its name held
+// elsewhere, behind its own.
+func TestVersionsMoved(t *testing.T) {
+	p := repository(t)
+	for i, name := range []string{"kits/g.release.json", "kits/g.release.json", "fleet/g.release.json", "fleet/other.release.json", "g.release.json"} {
+		p.write(name, strconv.Itoa(i))
+		p.commit()
+	}
+	h := affected.NewHistories(t.Context(), ".release.json", ".sig")
+	for name, want := range map[string]string{"fleet/g.release.json": "2410", "g.release.json": "4210", "fleet/other.release.json": "3"} {
+		if got := string(bytes.Join(h.Versions(filepath.Join(p.dir, name)), nil)); got != want {
+			t.Errorf("%s: got %q, want %q", name, got, want)
+		}
 	}
 }

@@ -73,7 +73,7 @@ func NearKit(name string) string {
 	}
 	why := "the name of a kit ends in " + strings.Join(kitEndings, ", ") + ", in small letters"
 	if !IsKitName(strings.ToLower(name)) {
-		why += ", with nothing behind and no letter from elsewhere"
+		why += ", with no space or other mark in or behind it and no letter of another script"
 	}
 	return why
 }
