@@ -177,11 +177,8 @@ func (f *finder) compare(ctx context.Context) error {
 	} else if f.tracked, err = r.tracked(ctx); err != nil {
 		return err
 	}
-	present, err := r.diff(ctx, f.span.base, "")
+	present, err := r.present(ctx, f.span.base)
 	if err != nil {
-		return err
-	}
-	if err := r.untracked(ctx, present); err != nil {
 		return err
 	}
 	f.before = &snapshot{repository: r, departs: present}
@@ -198,10 +195,8 @@ func (f *finder) compare(ctx context.Context) error {
 	if f.changes, err = r.diff(ctx, f.span.base, f.span.end.commit); err != nil {
 		return err
 	}
-	if f.after.departs, err = r.diff(ctx, f.span.end.commit, ""); err != nil {
-		return err
-	}
-	return r.untracked(ctx, f.after.departs)
+	f.after.departs, err = r.present(ctx, f.span.end.commit)
+	return err
 }
 
 // common is the directory that holds all files asked for.

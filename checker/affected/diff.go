@@ -55,6 +55,19 @@ func (r *repository) diff(ctx context.Context, from, to string, more ...string) 
 	return parseDiff(out)
 }
 
+// present returns what changed from a commit to what lies in the working tree,
+// whatever git is told to take for unchanged or to ignore.
+func (r *repository) present(ctx context.Context, commit string) (map[string]change, error) {
+	changes, err := r.diff(ctx, commit, "")
+	if err != nil {
+		return nil, err
+	}
+	if err := r.unmark(ctx, commit, changes); err != nil {
+		return nil, err
+	}
+	return changes, r.untracked(ctx, changes)
+}
+
 // parseDiff reads the raw format with zero bytes between the fields, so that
 // no name needs quotes: git-diff(1), "Raw output format".
 func parseDiff(out []byte) (map[string]change, error) {

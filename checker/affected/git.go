@@ -81,6 +81,7 @@ func (e *gitError) Error() string {
 var settled = []string{
 	"--no-pager", "--no-optional-locks", "--literal-pathspecs",
 	"-c", "core.fsmonitor=false", "-c", "core.hooksPath=" + os.DevNull, "-c", "protocol.allow=never", "-c", "submodule.recurse=false",
+	"-c", "core.checkStat=default", "-c", "core.trustctime=true", // else a change could hide behind its time
 }
 
 // filters are options that switch off every filter that the configuration
@@ -159,7 +160,8 @@ var passed = []string{
 }
 
 func environment() []string {
-	env := []string{"LC_ALL=C", "GIT_TERMINAL_PROMPT=0", "GIT_OPTIONAL_LOCKS=0", "GIT_ALLOW_PROTOCOL=none", "GIT_NO_LAZY_FETCH=1"}
+	env := []string{"LC_ALL=C", "GIT_TERMINAL_PROMPT=0", "GIT_OPTIONAL_LOCKS=0", "GIT_ALLOW_PROTOCOL=none", "GIT_NO_LAZY_FETCH=1",
+		"GIT_NO_REPLACE_OBJECTS=1", "GIT_GRAFT_FILE=" + os.DevNull} // what a clone puts in the place of objects is not what others get
 	for _, name := range passed {
 		if v, set := os.LookupEnv(name); set {
 			env = append(env, name+"="+v)
@@ -176,6 +178,9 @@ func (r *repository) shallow(ctx context.Context) bool {
 
 // commit returns the full name of the commit that a revision means.
 func (r *repository) commit(ctx context.Context, revision string) (string, error) {
+	if err := r.unambiguous(ctx, revision); err != nil {
+		return "", err
+	}
 	out, err := r.run(ctx, "rev-parse", "--verify", "--quiet", "--end-of-options", revision+"^{commit}")
 	var fault *gitError
 	switch {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"iter"
 	"os"
 	"path"
 	"path/filepath"
@@ -242,13 +243,10 @@ func (x *Index) Find(names []string) (found []string, apart []string, faults []*
 
 // below lists the kits below a directory, and the submodules.
 func (x *Index) below(dir, name string) (kits, apart []string) {
-	for file, e := range x.entries {
-		rest, inside := strings.CutPrefix(file, strings.TrimPrefix(dir+"/", "./"))
-		if !inside || strings.HasPrefix(rest, ".") || strings.Contains(path.Dir(rest), "/.") {
-			continue
-		}
+	for rest, e := range x.inside(dir) {
 		shown := path.Join(filepath.ToSlash(name), rest)
 		switch {
+		case hiddenIn(rest) != "":
 		case e.mode == submodule:
 			apart = append(apart, shown)
 		case files.IsKitName(rest):
@@ -258,6 +256,63 @@ func (x *Index) below(dir, name string) (kits, apart []string) {
 	slices.Sort(kits)
 	slices.Sort(apart)
 	return kits, apart
+}
+
+// inside are the entries below a directory, by their paths from there.
+func (x *Index) inside(dir string) iter.Seq2[string, entry] {
+	return func(yield func(string, entry) bool) {
+		for file, e := range x.entries {
+			rest, inside := strings.CutPrefix(file, strings.TrimPrefix(dir+"/", "./"))
+			if inside && !yield(rest, e) {
+				return
+			}
+		}
+	}
+}
+
+// hiddenIn is the first directory of a path whose name begins with a full stop,
+// "" where none does.
+func hiddenIn(file string) string {
+	for i := range file {
+		if file[i] == '/' && strings.HasPrefix(path.Base(file[:i]), ".") {
+			return file[:i]
+		}
+	}
+	return ""
+}
+
+// PassedOver is [files.PassedOver] in the index.
+func (x *Index) PassedOver(names []string) []string {
+	var list []string
+	for _, name := range names {
+		for rest, e := range x.inside(x.path(name)) {
+			if at, why := x.passed(x.path(name), rest, e); why != "" {
+				list = append(list, path.Join(filepath.ToSlash(name), at)+": "+why)
+			}
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// passed says why an entry below a directory is passed over, and what of it.
+func (x *Index) passed(dir, rest string, e entry) (at, why string) {
+	near := files.IsKitName(rest) || files.NearKit(path.Base(rest)) != ""
+	if hidden := hiddenIn(rest); hidden != "" {
+		if near {
+			return hidden, files.HiddenKits
+		}
+		return "", ""
+	}
+	if e.mode == symlink {
+		if to, err := x.resolve(path.Join(dir, rest)); err == nil && x.dirs[to] {
+			if kits, _ := x.below(to, "."); len(kits) > 0 {
+				return rest, files.LinkedKits
+			}
+			return "", ""
+		}
+	}
+	return rest, files.NearKit(path.Base(rest))
 }
 
 func isDirectory(name string) bool {

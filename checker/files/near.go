@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // mostLooked is how many entries of a hidden or linked directory are looked at
@@ -40,6 +41,12 @@ func PassedOver(names []string) []string {
 	return slices.Compact(list)
 }
 
+// Why something that may be or hold a kit is passed over.
+const (
+	HiddenKits = "a hidden directory with kits in it; its name begins with a full stop"
+	LinkedKits = "a symbolic link to a directory with kits in it; name that directory itself"
+)
+
 // passed says why an entry that may be or hold a kit is passed over, "" where
 // it is not, and whether it is a directory that is not gone into.
 func passed(p string, d fs.DirEntry, top bool) (why string, skip bool) {
@@ -47,15 +54,65 @@ func passed(p string, d fs.DirEntry, top bool) (why string, skip bool) {
 	linked := d.Type()&fs.ModeSymlink != 0 && isDir(p)
 	switch {
 	case hidden && d.Name() != ".git" && holdsKit(p):
-		return "a hidden directory with kits in it; its name begins with a full stop", true
+		return HiddenKits, true
 	case hidden:
 		return "", true
 	case linked && holdsKit(p):
-		return "a symbolic link to a directory with kits in it; name that directory itself", false
-	case !d.IsDir() && !linked && !IsKitName(d.Name()) && IsKitName(strings.ToLower(d.Name())):
-		return "the name of a kit ends in " + strings.Join(kitEndings, ", ") + ", in small letters", false
+		return LinkedKits, false
+	case !d.IsDir() && !linked:
+		return NearKit(d.Name()), false
 	}
 	return "", false
+}
+
+// NearKit says why a file of a name is none of a kit though the name nearly
+// looks like one, "" where it does not or is one.
+func NearKit(name string) string {
+	if IsKitName(name) || !nearly(name) {
+		return ""
+	}
+	why := "the name of a kit ends in " + strings.Join(kitEndings, ", ") + ", in small letters"
+	if !IsKitName(strings.ToLower(name)) {
+		why += ", with no space or other mark in or behind it and no letter of another script"
+	}
+	return why
+}
+
+// nearly reports whether a name reads like that of a kit: but for capitals,
+// wide forms, spaces and what cannot be seen, full stops at the end, and a few
+// letters of another script.
+func nearly(name string) bool {
+	var read []rune
+	for _, r := range name {
+		switch {
+		case '\uff01' <= r && r <= '\uff5e': // the wide forms of ASCII
+			read = append(read, unicode.ToLower(r-'\uff01'+'!'))
+		case unicode.IsGraphic(r) && !unicode.IsSpace(r) && !unicode.Is(unicode.M, r):
+			read = append(read, unicode.ToLower(r))
+		}
+	}
+	for len(read) > 0 && read[len(read)-1] == '.' {
+		read = read[:len(read)-1]
+	}
+	return slices.ContainsFunc(kitEndings, func(ending string) bool { return endsLike(read, ending) })
+}
+
+// endsLike reports whether a name ends so, where a letter of another script may
+// stand for some of the ending.
+func endsLike(name []rune, ending string) bool {
+	if len(name) < len(ending) {
+		return false
+	}
+	strange := 0
+	for i, r := range name[len(name)-len(ending):] {
+		switch {
+		case r > unicode.MaxASCII:
+			strange++
+		case r != rune(ending[i]):
+			return false
+		}
+	}
+	return strange <= 3 // else any name in another script would do
 }
 
 func isDir(p string) bool {
@@ -75,7 +132,7 @@ func holdsKit(dir string) bool {
 		if looked++; looked > mostLooked {
 			found = true
 		}
-		found = found || err == nil && !d.IsDir() && IsKitName(strings.ToLower(d.Name()))
+		found = found || err == nil && !d.IsDir() && nearly(d.Name())
 		if found {
 			return filepath.SkipAll
 		}

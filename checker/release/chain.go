@@ -97,7 +97,7 @@ func recordsBeside(kit string) []string {
 	}
 	var list []string
 	for _, e := range entries {
-		if strings.HasSuffix(e.Name(), recordEnding) && len(list) < mostLinks {
+		if strings.HasSuffix(e.Name(), RecordEnding) && len(list) < mostLinks {
 			list = append(list, filepath.Join(dir, e.Name()))
 		}
 	}

@@ -140,10 +140,11 @@ func formerName(file string, document int) string {
 	if document > 0 {
 		name += fmt.Sprintf(".%d", document+1)
 	}
-	return dir + name + recordEnding
+	return dir + name + RecordEnding
 }
 
-const recordEnding = ".release.json"
+// RecordEnding ends the name of a record.
+const RecordEnding = ".release.json"
 
 // SignatureName is the name of the signature of a record.
 func SignatureName(record string) string { return record + ".sig" }

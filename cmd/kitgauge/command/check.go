@@ -105,7 +105,7 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if err != nil {
 		return err
 	}
-	passed := passedOver(s, names)
+	passed := o.passedOver(s, names)
 	run, err := checkRun(s, c, found, faults)
 	if err != nil {
 		return err
@@ -119,8 +119,17 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 
 // passedOver names on standard error what nearly looks like a kit and is not
 // checked.
-func passedOver(s Streams, names []string) []string {
-	list := files.PassedOver(names)
+func passedOver(s Streams, names []string) []string { return sayPassed(s, files.PassedOver(names)) }
+
+// passedOver is that of the working tree, or of git's index.
+func (o *checkOptions) passedOver(s Streams, names []string) []string {
+	if o.index != nil {
+		return sayPassed(s, o.index.PassedOver(names))
+	}
+	return passedOver(s, names)
+}
+
+func sayPassed(s Streams, list []string) []string {
 	for _, passed := range list {
 		say(s.Err, "not checked: %s", passed)
 	}

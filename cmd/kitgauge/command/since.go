@@ -23,7 +23,9 @@ did. The revision is one of git's: REV stands for what the working tree changed
 since it branched off there, A..B for what differs between two commits, A...B
 for what B changed since it branched off from A. Which kits those are, and why,
 is written to standard error (not with --brief). What time alone changes, as a
-concession that runs out, is not seen: check all kits now and then.
+concession that runs out, is not seen: check all kits now and then. A name that
+a tag shares with a branch or with the beginning of a commit's name is refused:
+write it in full, as refs/remotes/origin/main or refs/heads/main.
 
 With --staged what a commit would hold is checked: kits, catalogues, settings,
 rule packs and concessions are read from git's index, and the working tree has

@@ -49,8 +49,9 @@ signer gives. Keep the file where those who change kits cannot change it.
 A record names the one that it follows. Where a later one is at hand, signed by
 an allowed signer, the sign-off is outdated: somebody put an older state back.
 Looked at are the records in the directory of the kit and, in a clone of git,
-the earlier versions of the record up to the commit that is checked out; a
-shallow clone holds few of them.
+the earlier versions of the record, and of records of that name in other
+directories, in all commits that led to the one that is checked out; a shallow
+clone holds few of them. A kit that was renamed starts without a history.
 
 With --policy the allowed signers, settings, packs and concessions are read from
 a place that the change cannot touch, see kitgauge help check. What the settings
@@ -100,7 +101,7 @@ func verify(s Streams, o verifyOptions, names []string) error {
 	}
 	v := &release.Verifier{
 		Trust: trust, Checker: checker.New(checker.Options{}), Version: version, On: on, KeysAsSigned: o.keysAsSigned, Older: o.older, Policy: policy,
-		History: func(file string) [][]byte { return affected.Versions(context.Background(), file) },
+		History: affected.NewHistories(context.Background(), release.RecordEnding, release.SignatureName(release.RecordEnding)).Versions,
 	}
 	if o.authorities != "" {
 		if v.Authorities, err = release.ReadAuthorities(o.authorities); err != nil {
