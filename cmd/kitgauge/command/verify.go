@@ -52,9 +52,9 @@ Looked at are the records in the directory of the kit and, in a clone of git,
 the earlier versions of the record up to the commit that is checked out; a
 shallow clone holds few of them.
 
-With --policy the allowed signers, settings, packs and concessions are read from
-a place that the change cannot touch, see kitgauge help check. What the settings
-take from the rules is noted.
+With --policy the allowed signers, settings, packs, concessions and known
+findings are read from a place that the change cannot touch, see kitgauge help
+check. What the settings take from the rules is noted.
 
 ` + caution + `
 
