@@ -44,6 +44,10 @@ type Options struct {
 	// Files is where kits, catalogues, concessions, settings and packs come
 	// from in place of the disk; nil reads the disk.
 	Files files.Store
+	// Remember keeps what the joints' motion gives, for the next check of much
+	// the same kit: it takes as much of the budgets, and less time.
+	Remember bool
+	memory   *facts.Memory
 	// Dir is the directory that the names of kits are relative to; "" is the
 	// working directory. What is found in a kit then does not depend on where
 	// the program runs.
@@ -116,6 +120,9 @@ func New(o Options) *Checker {
 	names := o.Packs
 	if names == nil {
 		names = rules.Names()
+	}
+	if o.Remember && o.memory == nil {
+		o.memory = &facts.Memory{}
 	}
 	c := &Checker{options: o}
 	c.packs = sync.OnceValues(func() ([]*engine.Pack, []*source.Problem) {
@@ -293,7 +300,7 @@ func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Pr
 // stages computes, evaluates, collects and judges; where the time is over it
 // stops, and the result is of no use.
 func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
-	r.Facts = facts.Compute(in.kit, facts.Options{Limit: in.config.Limit, On: c.options.On, Stop: w.over})
+	r.Facts = facts.Compute(in.kit, facts.Options{Limit: in.config.Limit, On: c.options.On, Stop: w.over, Memory: c.options.memory})
 	if w.over() {
 		return nil
 	}

@@ -190,8 +190,8 @@ func (o *Options) stopped() bool { return o.Stop != nil && o.Stop() }
 
 // mostBoxes is the budget of all searches of a kit together, for distances
 // over the ranges of joints, and of the pairs of a segment and a zone: some
-// seconds. A kit of 84 points takes a fiftieth of it, one of 2000 some four tenths.
-const mostBoxes = 1_000_000
+// seconds. A kit of 84 points takes a hundredth of it, one of 2000 some two tenths.
+const mostBoxes = 3_000_000
 
 // Compute works out everything that the rules look at.
 func Compute(k *kit.Kit, o Options) *Kit { return compute(k, &o, &motion.Budget{Boxes: mostBoxes}) }

@@ -93,9 +93,9 @@ type besideAt struct {
 
 // mostPairs is the budget of all that is held beside loops, in the boxes of
 // [mostBoxes], of which most are a comparison of two balls here: some two
-// seconds. A kit of 84 points takes a four-hundredth of it, one of 2000 nine
+// seconds. A kit of 84 points takes a four-hundredth of it, one of 2000 eight
 // tenths.
-const mostPairs = 13_000_000
+const mostPairs = 15_000_000
 
 // bundleGaps finds how near the loops come to other bundles that move against
 // them.

@@ -62,7 +62,7 @@ func (p *Proposal) Outside() bool {
 // New proposes a kit. The error is that of the rule packs or the settings, or
 // of catalogues that cannot be read.
 func New(part *survey.Part, o Options) (*Proposal, error) {
-	p := &planner{part: part, options: o, checker: checker.New(checker.Options{ReadFile: o.ReadFile})}
+	p := &planner{part: part, options: o, checker: checker.New(checker.Options{ReadFile: o.ReadFile, Remember: true})}
 	if err := p.begin(); err != nil {
 		return nil, err
 	}

@@ -204,13 +204,17 @@ var listFaults = []fault{
 		return find("paperwork/listed-once", "parts list, "+text(r, "part"))
 	}},
 	{name: "a concession that leaves something open", class: "paperwork 5", rules: []string{"paperwork/concession-complete"}, put: func(t *tree) *effect {
-		c := object{"rule": "slack/loop-sag", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-27"}
+		c := object{"rule": "slack/loop-sag", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-27", "severity": "minor"}
 		delete(c, t.one("reason", "granted_by", "until"))
 		t.root["concessions"] = []any{c}
 		return find("paperwork/concession-complete", "concession 1")
 	}},
+	{name: "a concession that does not say for which severity", class: "paperwork 5", rules: []string{"paperwork/concession-severity"}, put: func(t *tree) *effect {
+		t.root["concessions"] = []any{object{"rule": "slack/loop-sag", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-27"}}
+		return find("paperwork/concession-severity", "concession 1")
+	}},
 	{name: "a concession until no day", class: "paperwork 5", rules: []string{"paperwork/concession-date"}, put: func(t *tree) *effect {
-		t.root["concessions"] = []any{object{"rule": "slack/loop-sag", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-30"}}
+		t.root["concessions"] = []any{object{"rule": "slack/loop-sag", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-30", "severity": "minor"}}
 		return find("paperwork/concession-date", "concession 1")
 	}},
 }

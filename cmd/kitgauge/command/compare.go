@@ -73,7 +73,7 @@ func compareKits(s Streams, o compareOptions, old, new string) error {
 	if old == "-" && new == "-" {
 		return wrong("standard input can be one of the two, not both")
 	}
-	options, err := o.options(s, checker.Options{})
+	options, err := o.options(s, checker.Options{Remember: true})
 	if err != nil {
 		return err
 	}

@@ -48,7 +48,7 @@ Exit status:
 }
 
 func writeDossier(s Streams, o *dossierOptions, name string) error {
-	c, err := o.checker(s, checker.Options{Margins: true, Figures: true})
+	c, err := o.checker(s, checker.Options{Margins: true, Figures: true, Remember: o.against != ""})
 	if err != nil {
 		return err
 	}

@@ -74,7 +74,7 @@ func fillIn(s Streams, o fillOptions, name string) error {
 			return wrong("--only: nothing is called %q%s: see kitgauge fill --help", only, spelling.Hint(only, known))
 		}
 	}
-	c, err := o.checker(s, checker.Options{})
+	c, err := o.checker(s, checker.Options{Remember: true})
 	if err != nil {
 		return err
 	}

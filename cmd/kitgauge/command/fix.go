@@ -71,7 +71,7 @@ func fix(s Streams, o fixOptions, name string) error {
 	if name == "-" {
 		return wrong("fix writes the file that it reads: name a kit file")
 	}
-	c, err := o.checker(s, checker.Options{})
+	c, err := o.checker(s, checker.Options{Remember: true})
 	if err != nil {
 		return err
 	}
