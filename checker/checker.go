@@ -316,6 +316,7 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	t := &trials{of: r, in: in, watch: w, on: c.options.On}
 	t.relate()
 	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)
+	in.elsewhere.tell(r.Findings)
 	t.slips(&c.options)
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate

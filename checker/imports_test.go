@@ -80,7 +80,7 @@ var imports = map[string][]string{
 	"checker/report/record":       {"checker/compare", "checker/edit", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
-	"checker/report/sheet":        {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/units", "checker/value"},
+	"checker/report/sheet":        {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/units", "checker/value", "checker/visible"},
 	"checker/report/terminal":     {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source", "checker/visible"},
 
 	"examples":     {},

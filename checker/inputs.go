@@ -90,6 +90,7 @@ type inputs struct {
 	problems   problems
 	policy     string                     // the name of it, "" where there is none
 	weakenings []weakening                // in what the tree departs from it
+	elsewhere  elsewhere                  // concessions beside the kit that count for another
 	shape      func() []*source.Problem   // what the schema says of the kit, once it is known
 	shapes     []func() []*source.Problem // and of the catalogues
 }
@@ -112,7 +113,7 @@ func (c *Checker) gather(text Input, doc *source.Document, syntax []*source.Prob
 	in.texts = append(in.texts, walked.inputs...)
 	in.problems.add("file/catalogue", walked.problems...)
 	in.problems.add("file/reference", model.Resolve(catalogue)...)
-	in.concessions(c, text.Name)
+	in.concessions(c, text.Name, doc.Index)
 	config, err := c.Config(text.Name)
 	if err != nil {
 		in.shape() // nothing goes on behind the caller's back
@@ -161,7 +162,7 @@ func (in *inputs) judged(o engine.Outcome) problems {
 
 // concessions adds the concessions of the file beside a kit to those that the
 // kit states itself.
-func (in *inputs) concessions(c *Checker, file string) {
+func (in *inputs) concessions(c *Checker, file string, document int) {
 	name := files.ConcessionsBeside(file)
 	if name == "" || c.options.On == "" {
 		return
@@ -176,8 +177,51 @@ func (in *inputs) concessions(c *Checker, file string) {
 	}
 	in.texts = append(in.texts, Input{Role: RoleConcessions, Name: c.options.beneath(name), Text: text})
 	more, faults := readConcessions(name, text)
-	in.kit.Concessions = append(in.kit.Concessions, more...)
 	in.problems.add("file/concessions", faults...)
+	if first := c.firstBeside(file, document); first != "" {
+		in.elsewhere = elsewhere{more, name, first}
+		return
+	}
+	in.kit.Concessions = append(in.kit.Concessions, more...)
+}
+
+// elsewhere is concessions of a file that count for another kit: a file of them
+// does not say for which kit it is, so that it serves one alone.
+type elsewhere struct {
+	list []*kit.Concession
+	file string
+	kit  string // for which they count
+}
+
+// firstBeside names the kit for which the concessions beside a file count,
+// where that is not the kit asked for: they are those of the first kit in the
+// first of the files that they stand beside.
+func (c *Checker) firstBeside(file string, document int) string {
+	for _, other := range files.KitsBeside(file) {
+		if other == file {
+			break
+		}
+		if _, err := c.options.ReadFile(file, other); err == nil {
+			return other
+		}
+	}
+	if document > 0 {
+		return "the first kit of " + file
+	}
+	return ""
+}
+
+// tell says at what is found that a concession for it counts for another kit.
+func (e *elsewhere) tell(list []finding.Finding) {
+	for i := range list {
+		f := &list[i]
+		if f.Status != finding.Violated || !slices.ContainsFunc(e.list, func(g *kit.Concession) bool {
+			return g.Rule.V == f.Rule && (g.Place.V == f.Place || g.Place.V == f.Pointer)
+		}) {
+			continue
+		}
+		f.Message += fmt.Sprintf("; the concession for it in %s counts for %s alone: what is granted for this kit stands in it, under concessions", e.file, e.kit)
+	}
 }
 
 // readConcessions reads the text of a file of concessions.

@@ -125,7 +125,8 @@ func (in *inputs) held(c *Checker, file string) {
 	}
 }
 
-// heldConcessions keeps to the concessions that the policy has word for word.
+// heldConcessions keeps to the concessions that the policy has word for word,
+// for the kit of this number.
 func (in *inputs) heldConcessions(c *Checker, file string) {
 	p := c.options.Policy
 	var granted []string
@@ -134,14 +135,24 @@ func (in *inputs) heldConcessions(c *Checker, file string) {
 			granted = append(granted, string(g.Node.JSON()))
 		}
 	}
-	if text, err := p.Read(c.options.inDir(file)); err == nil {
-		docs, _ := source.Parse(file, text)
+	number := in.kit.Header.Number.V
+	kits, named := 0, false // in the policy, beside the concessions
+	for _, beside := range files.KitsBeside(file) {
+		text, err := p.Read(c.options.inDir(beside))
+		if err != nil {
+			continue
+		}
+		docs, _ := source.Parse(beside, text)
 		for _, doc := range docs {
 			model, _ := kit.Read(doc)
-			add(model.Concessions)
+			kits++
+			if model.Header.Number.V == number {
+				named = true
+				add(model.Concessions)
+			}
 		}
 	}
-	if beside := files.ConcessionsBeside(file); beside != "" {
+	if beside := files.ConcessionsBeside(file); beside != "" && (named || kits == 0) {
 		if text, err := p.Read(c.options.inDir(beside)); err == nil {
 			list, _ := readConcessions(beside, text)
 			add(list)

@@ -3,6 +3,7 @@ package checker
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -67,7 +68,64 @@ func (c *Checker) CheckFiles(names []string, faults []*files.Error, done func(fi
 	for _, fault := range faults {
 		results = append(results, c.unreadable(fault))
 	}
+	clashes(results)
 	return results, nil
+}
+
+// clashes adds a finding to every kit of a run of which something is known and
+// whose number another kit of the run has: the record tells kits by their
+// numbers, so that nobody can say of which of them it is known. The finding is
+// as grave as the gravest that is known, so that no gate lets more through.
+func clashes(results []*Result) {
+	first := map[string]*Result{}
+	others := map[*Result]*Result{}
+	for _, r := range results {
+		switch f := first[r.Number]; {
+		case r.Number == "":
+		case f == nil:
+			first[r.Number] = r
+		default:
+			others[r] = f
+			if others[f] == nil {
+				others[f] = r
+			}
+		}
+	}
+	for _, r := range results {
+		if other := others[r]; other != nil {
+			r.clash(other)
+		}
+	}
+}
+
+// clash adds the finding of a kit that has the number of another.
+func (r *Result) clash(other *Result) {
+	known, worst := 0, finding.Minor
+	for _, f := range r.Findings {
+		if f.Status == finding.Known {
+			known, worst = known+1, max(worst, f.Severity)
+		}
+	}
+	if known == 0 {
+		return
+	}
+	place := other.File
+	if other.File == r.File {
+		place = fmt.Sprintf("kit %d of the file", other.Document+1)
+	}
+	more := []finding.Finding{{
+		Rule: ruleNumber, Title: fileRules[ruleNumber], Severity: worst, Status: finding.Violated,
+		Pos: r.Text.Root.Pos(), Place: "the file",
+		Message: fmt.Sprintf("the number %s is also that of %s, so that it cannot be told for which of them %s recorded as known", r.Number, place, report.Count(known, "finding is", "findings are")),
+		Remedy:  "give each kit a number of its own, and record what is known of it",
+		Basis:   "a record of known findings tells kits by their numbers",
+	}}
+	if n := r.Text.Root.At("header", "number"); n != nil {
+		more[0].Pos, more[0].Pointer = n.Pos(), n.Pointer()
+	}
+	finding.Fingerprint(r.Number, more)
+	r.Findings = append(r.Findings, more...)
+	finding.Sort(r.Findings)
 }
 
 func (c *Checker) unreadable(why *files.Error) *Result {

@@ -165,12 +165,16 @@ var fileRules = map[string]string{
 	"file/concessions": "The concessions beside the kit can be read",
 	"file/time":        "The check comes to its end in time",
 	ruleJudged:         "Rules are looked at",
+	ruleNumber:         "A kit has a number of its own",
 	ruleListed:         "All that is found is listed",
 	RuleWeakened:       "The change leaves the gate as strict as it is",
 }
 
 // ruleJudged is the finding of a kit at which no rule could be looked at.
 const ruleJudged = "file/judged"
+
+// ruleNumber is the finding of a kit whose number another kit of the run has.
+const ruleNumber = "file/number"
 
 // ruleListed is the finding that counts those that are not listed.
 const ruleListed = "file/listed"

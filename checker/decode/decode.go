@@ -10,6 +10,8 @@
 //     name of each, in the order of the file;
 //   - the key "." where the file may write the one text instead of the group.
 //
+// A measured number that is below 0 and cannot be is such a problem too.
+//
 // A member of type *source.Node is the value as it stands, and a field of that
 // type called Node is where the group was written, nil where it was not.
 package decode
@@ -64,8 +66,8 @@ func (d *Decoder) Fail(n *source.Node, message, remedy string) string {
 
 var nodeType = reflect.TypeFor[*source.Node]()
 
-// group fills the struct v from the members of n.
-func (d *Decoder) group(n *source.Node, v reflect.Value, dim units.Dimension) {
+// group fills the struct v, which is the member of, from the members of n.
+func (d *Decoder) group(n *source.Node, v reflect.Value, of value.Member) {
 	if f := v.FieldByName("Node"); f.IsValid() && f.Type() == nodeType {
 		f.Set(reflect.ValueOf(n))
 	}
@@ -79,11 +81,11 @@ func (d *Decoder) group(n *source.Node, v reflect.Value, dim units.Dimension) {
 	}
 	for _, m := range value.Members(v.Type()) {
 		if m.Inherit {
-			m.Dim = dim
+			m.Dim, m.Signed = of.Dim, of.Signed
 		}
 		switch m.Key {
 		case "": // an embedded struct shares the group
-			d.group(n, v.Field(m.Index), dim)
+			d.group(n, v.Field(m.Index), of)
 		case "*", ".":
 		default:
 			d.member(n, v.Field(m.Index), m)
@@ -161,10 +163,10 @@ func (d *Decoder) field(n *source.Node, v reflect.Value, m value.Member) {
 func (d *Decoder) composite(n *source.Node, v reflect.Value, m value.Member) {
 	switch v.Kind() {
 	case reflect.Struct:
-		d.group(n, v, m.Dim)
+		d.group(n, v, m)
 	case reflect.Pointer:
 		v.Set(reflect.New(v.Type().Elem()))
-		d.group(n, v.Elem(), m.Dim)
+		d.group(n, v.Elem(), m)
 	default:
 		d.list(n, v, m)
 	}
@@ -194,7 +196,7 @@ func (d *Decoder) list(n *source.Node, v reflect.Value, m value.Member) {
 func (d *Decoder) number(n *source.Node, m value.Member) value.Number {
 	if m.Dim == units.Plain && n.Kind == source.Number {
 		f, _ := strconv.ParseFloat(n.Scalar, 64) // package source keeps to finite numbers
-		return value.Number{V: f, Known: true, Node: n}
+		return d.notBelow(n, f, m)
 	}
 	if long := len(n.Scalar) > longestMeasured; long || n.Kind != source.Text && n.Kind != source.Number {
 		is := n.Kind.String()
@@ -214,6 +216,15 @@ func (d *Decoder) number(n *source.Node, m value.Member) value.Number {
 		if errors.As(err, &meant) {
 			d.Problems[len(d.Problems)-1].Meant = meant.Meant
 		}
+		return value.Number{Why: why, Node: n}
+	}
+	return d.notBelow(n, si, m)
+}
+
+// notBelow is a number that was read, unless it is below 0 and cannot be.
+func (d *Decoder) notBelow(n *source.Node, si float64, m value.Member) value.Number {
+	if si < 0 && !m.Signed {
+		why := d.Fail(n, fmt.Sprintf("%s is %s; it cannot be below 0", label(n), n.Scalar), "correct it: write what was measured, without the minus sign")
 		return value.Number{Why: why, Node: n}
 	}
 	return value.Number{V: si, Known: true, Node: n}

@@ -69,6 +69,20 @@ func ConcessionsBeside(kit string) string {
 	return ""
 }
 
+// KitsBeside lists the kit files that a file of concessions beside a kit stands
+// beside, the first for which it counts first.
+func KitsBeside(kit string) []string {
+	s, is := stem(kit, kitEndings)
+	if !is {
+		return nil
+	}
+	var list []string
+	for _, ending := range kitEndings {
+		list = append(list, s+ending)
+	}
+	return list
+}
+
 // IsPackName reports whether a file's name is that of a rule pack.
 func IsPackName(name string) bool {
 	_, is := stem(name, packEndings)

@@ -113,9 +113,9 @@ type Range struct {
 // x forward, y left, z up), written as a list of three.
 type Vector struct {
 	Written
-	X value.Number `key:"x" dim:"inherit"`
-	Y value.Number `key:"y" dim:"inherit"`
-	Z value.Number `key:"z" dim:"inherit"`
+	X value.Number `key:"x" dim:"inherit" sign:"any"`
+	Y value.Number `key:"y" dim:"inherit" sign:"any"`
+	Z value.Number `key:"z" dim:"inherit" sign:"any"`
 }
 
 // Known reports whether all three are.
@@ -132,6 +132,7 @@ func (v *Vector) ReadNode(d *decode.Decoder, n *source.Node, m value.Member) {
 		v.X.Why, v.Y.Why, v.Z.Why = why, why, why
 		return
 	}
+	m.Signed = true
 	for i, p := range []*value.Number{&v.X, &v.Y, &v.Z} {
 		d.Value(n.Items[i], p, m)
 	}
@@ -157,7 +158,7 @@ type Joint struct {
 	Child  Ref[Body]  `key:"child"`
 	Pivot  Vector     `key:"pivot" dim:"length"`
 	Axis   Vector     `key:"axis" dim:"plain_number"`
-	Range  Range      `key:"range" dim:"any"`
+	Range  Range      `key:"range" dim:"any" sign:"any"`
 }
 
 // Finish reads the joint's range, whose dimension depends on its kind.
@@ -172,7 +173,7 @@ func (j *Joint) Finish(d *decode.Decoder, n *source.Node) {
 		return
 	}
 	first := len(d.Problems)
-	d.Value(r, &j.Range, value.Member{Key: "range", Dim: dim})
+	d.Value(r, &j.Range, value.Member{Key: "range", Dim: dim, Signed: true})
 	if other, remedy := j.otherKind(); inUnitsOf(other, r) {
 		for _, p := range d.Problems[first:] {
 			p.Remedy = remedy
@@ -383,7 +384,7 @@ type Zone struct {
 	From        Vector       `key:"from" dim:"length"`
 	To          Vector       `key:"to" dim:"length"`
 	Radius      value.Number `key:"radius" dim:"length"`
-	Clearance   value.Number `key:"clearance" dim:"length"`
+	Clearance   value.Number `key:"clearance" dim:"length" sign:"any"` // a rule judges it
 	Shielded    value.Flag   `key:"shielded"`
 	Temperature value.Number `key:"temperature" dim:"temperature"`
 }

@@ -46,7 +46,7 @@ func Check(with *checker.Checker, file string, o Options) ([]*Candidate, error) 
 	}
 	in := checker.Options{Dir: filepath.Dir(file), On: o.On, Policy: o.Policy}
 	if o.Known != "" {
-		if in.Known, err = readKnown(with.With(in), file, o.Known); err != nil {
+		if in.Known, err = readKnown(with.With(in), file, o); err != nil {
 			return nil, err
 		}
 	}
@@ -66,19 +66,25 @@ func check(c *checker.Checker, file string, text []byte, o Options) ([]*Candidat
 }
 
 // readKnown reads a record of known findings; it has to lie in the kit's tree,
-// where verification finds it again.
-func readKnown(c *checker.Checker, kit, file string) (*checker.Known, error) {
-	name, err := files.Relative(filepath.Dir(kit), file)
+// where verification finds it again. Under a policy it is that of the policy.
+func readKnown(c *checker.Checker, kit string, o Options) (*checker.Known, error) {
+	name, err := files.Relative(filepath.Dir(kit), o.Known)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", file, err)
+		return nil, fmt.Errorf("%s: %w", o.Known, err)
 	}
-	text, err := c.ReadBeside(filepath.Base(kit), name)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %s", file, files.PlainError(err))
-	}
-	known, err := checker.ParseKnown(file, text)
-	if err != nil {
-		return nil, err
+	var known *checker.Known
+	if o.Policy != nil {
+		if known, err = o.Policy.ReadKnown(o.Known); err != nil {
+			return nil, fmt.Errorf("the record of known findings counts as it stands in %s: %w", o.Policy.Name, err)
+		}
+	} else {
+		text, err := c.ReadBeside(filepath.Base(kit), name)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %s", o.Known, files.PlainError(err))
+		}
+		if known, err = checker.ParseKnown(o.Known, text); err != nil {
+			return nil, err
+		}
 	}
 	known.Name = name
 	return known, nil

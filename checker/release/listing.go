@@ -1,6 +1,7 @@
 package release
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"io"
@@ -111,8 +112,13 @@ func (v *Verifier) WriteJSON(w io.Writer, list []*Verification) error {
 		}
 		out.Kits = append(out.Kits, k)
 	}
-	e := json.NewEncoder(w)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	return e.Encode(out)
+	if err := e.Encode(out); err != nil {
+		return err
+	}
+	_, err := w.Write(report.JSON(b.Bytes()))
+	return err
 }

@@ -273,7 +273,7 @@ func (v *Verifier) again(one *Verification, kit []byte) (*Candidate, []current) 
 		if c.before.Role != checker.RoleKnown || c.why != "" {
 			continue
 		}
-		known, err := checker.ParseKnown(c.before.Name, c.text)
+		known, err := v.known(one, c)
 		if err != nil {
 			one.fail(Unrepeated, "%s", err)
 			return nil, now
@@ -292,6 +292,31 @@ func (v *Verifier) again(one *Verification, kit []byte) (*Candidate, []current) 
 	}
 	c := list[one.Document]
 	return c, added(now, c)
+}
+
+// known reads a record of known findings that went in. Under a policy what the
+// tree has beyond the policy's is a finding, as it is of any check.
+func (v *Verifier) known(one *Verification, c current) (*checker.Known, error) {
+	if v.Policy == nil {
+		return checker.ParseKnown(c.before.Name, c.text)
+	}
+	known, err := v.Policy.ReadKnown(filepath.Join(filepath.Dir(one.File), filepath.FromSlash(c.before.Name)))
+	if err == nil {
+		known.Name = c.before.Name
+	}
+	return known, err
+}
+
+// readKnown is the text of a record of known findings that counts.
+func (v *Verifier) readKnown(c *checker.Checker, one *Verification, name string) ([]byte, error) {
+	if v.Policy == nil {
+		return c.ReadBeside(filepath.Base(one.File), name)
+	}
+	text, err := v.Policy.Read(filepath.Join(filepath.Dir(one.File), filepath.FromSlash(name)))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("there is no such file in %s, whose known findings count", v.Policy.Name)
+	}
+	return text, err
 }
 
 // current is an input of the record and what became of it.
@@ -314,6 +339,8 @@ func (v *Verifier) reread(c *checker.Checker, one *Verification, kit []byte) []c
 			now.text = kit
 		case in.BuiltIn:
 			now.text, err = checker.BuiltInPack(in.Name)
+		case in.Role == checker.RoleKnown:
+			now.text, err = v.readKnown(c, one, in.Name)
 		default:
 			now.text, err = c.ReadBeside(filepath.Base(one.File), in.Name)
 		}

@@ -15,6 +15,9 @@ import (
 //   - inherit: that of the field that holds the struct;
 //   - any: that which another member of the struct decides;
 //   - temperature_difference: in K, and never a temperature.
+//
+// A measured number below 0 is refused, but for a temperature, and where the
+// tag `sign` says any.
 type Member struct {
 	Index    int // of the field
 	Type     reflect.Type
@@ -24,6 +27,7 @@ type Member struct {
 	Inherit  bool
 	Varies   bool     // dim is any
 	Spread   bool     // Dim is a difference of temperatures
+	Signed   bool     // it can be below 0
 	Words    []string // the tag words: all that a text can be; nil where it is free
 	Need     string   // the tag of that name: the remedy where a file lacks it
 	Embedded bool     // its members are those of the struct, which win
@@ -48,6 +52,7 @@ func Members(t reflect.Type) []Member {
 			m.Words = strings.Split(words, ",")
 		}
 		m.measure(f.Tag.Get("dim"))
+		m.Signed = m.Signed || f.Tag.Get("sign") == "any"
 		list = append(list, m)
 	}
 	members.Store(t, list)
@@ -67,5 +72,6 @@ func (m *Member) measure(dim string) {
 		if m.Dim, m.HasDim = units.Named(dim); !m.HasDim {
 			panic("value: member " + m.Key + " has a dimension that is not known: " + dim)
 		}
+		m.Signed = m.Dim == units.Temperature
 	}
 }

@@ -63,7 +63,7 @@ func escape(text []byte) []byte {
 			out = fmt.Appendf(out, `\u%04x\u%04x`, high, low)
 		}
 	}
-	return out
+	return report.JSON(out)
 }
 
 type runRecord struct {

@@ -43,7 +43,7 @@ func Write(w io.Writer, run report.Run, o Options) error {
 	if err != nil {
 		return fmt.Errorf("writing the result as SARIF: %w", err)
 	}
-	_, err = w.Write(append(text, '\n'))
+	_, err = w.Write(report.JSON(append(text, '\n')))
 	return err
 }
 

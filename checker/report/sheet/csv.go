@@ -7,7 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"kitgauge/checker/report"
+	"kitgauge/checker/visible"
 )
 
 // CSV says how a sheet is written as CSV. The zero value is right for
@@ -65,11 +65,12 @@ func (o CSV) number(text string) string {
 // it begins with = + - @, their full-width forms, a tab, a CR or a LF. A CSV
 // file has no other way to say that a field is text; a program that reads one
 // takes a leading apostrophe before one of these off. Source of the list:
-// OWASP, CSV Injection (from memory).
+// OWASP, CSV Injection (from memory). Nor is a cell a command to the runner of
+// a CI job that shows the sheet ([visible.NoCommand]).
 func Harmless(text string) string {
 	const risky = "=+-@\t\r\n＝＋－＠"
 	first, _ := utf8.DecodeRuneInString(text)
-	seen := report.Visible(text)
+	seen := visible.Harmless(text)
 	if text != "" && strings.ContainsRune(risky, first) {
 		return "'" + seen
 	}

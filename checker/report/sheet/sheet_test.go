@@ -346,7 +346,7 @@ func TestHarmless(t *testing.T) {
 	tests := []struct{ text, want string }{
 		{"", ""}, {"M10x1", "M10x1"}, {"a=b", "a=b"}, {"'x", "'x"},
 		{"=1", "'=1"}, {"+1", "'+1"}, {"-1", "'-1"}, {"@a", "'@a"}, {"\ta", `'\ta`}, {"\ra", `'\ra`}, {"\na", `'\na`},
-		{"＝1", "'＝1"}, {"＠1", "'＠1"}, {"\x1b[2J", `\x1b[2J`}, {"\xff", `\xff`},
+		{"＝1", "'＝1"}, {"＠1", "'＠1"}, {"::error::x", `\x3a:error::x`}, {"a::b", "a::b"}, {"##[error]x", `#\x23[error]x`}, {"\x1b[2J", `\x1b[2J`}, {"\xff", `\xff`},
 	}
 	for _, tt := range tests {
 		if got := sheet.Harmless(tt.text); got != tt.want {

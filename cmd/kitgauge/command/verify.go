@@ -53,9 +53,9 @@ the earlier versions of the record, and of records of that name in other
 directories, in all commits that led to the one that is checked out; a shallow
 clone holds few of them. A kit that was renamed starts without a history.
 
-With --policy the allowed signers, settings, packs and concessions are read from
-a place that the change cannot touch, see kitgauge help check. What the settings
-take from the rules is noted.
+With --policy the allowed signers, settings, packs, concessions and known
+findings are read from a place that the change cannot touch, see kitgauge help
+check. What the settings take from the rules is noted.
 
 ` + caution + `
 
