@@ -317,6 +317,7 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	t.relate()
 	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)
 	t.slips(&c.options)
+	r.look = t.look
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate
 	}

@@ -25,6 +25,7 @@ type Fix struct {
 	Before, After []*Result // the file as it was, and as it is with Text
 	Made          []Mended
 	Left          []Unmended // edits that were tried, and not made
+	Slips         []Slip     // that may be behind what is found: they come first
 	Checks        int        // how often the file was checked
 }
 
@@ -51,7 +52,7 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[finding.Key]bool{}}
+	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[documentKey]bool{}}
 	for todo := x.todo(); len(todo) > 0; todo = x.todo() {
 		if x.Checks >= mostFixChecks {
 			for _, it := range todo {
@@ -59,6 +60,11 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 			}
 			break
 		}
+		if !x.looked && !written(&todo[0].finding) {
+			x.slips()
+			continue
+		}
+		x.looked = x.looked && !written(&todo[0].finding)
 		if _, err := x.try(todo); err != nil {
 			return nil, err
 		}
@@ -73,7 +79,8 @@ type fixer struct {
 	checker *Checker
 	file    string
 	options FixOptions
-	left    map[finding.Key]bool
+	left    map[documentKey]bool
+	looked  bool // for slips, since the file was last written otherwise
 }
 
 // fixItem is a finding to be mended, with its document.
@@ -88,7 +95,7 @@ func (x *fixer) todo() []fixItem {
 	var first, rest []fixItem
 	for i, r := range x.After {
 		for _, f := range r.Findings {
-			if !x.mends(&f) || x.left[f.Key()] || x.disputed(r, &f) != "" {
+			if !x.mends(&f) || x.left[documentKey{i, f.Key()}] || x.disputed(r, &f) != "" {
 				continue
 			}
 			if written(&f) {
@@ -144,7 +151,7 @@ func (x *fixer) disputed(r *Result, f *finding.Finding) string {
 func (x *fixer) waiting() {
 	for i, r := range x.After {
 		for _, f := range r.Findings {
-			if x.mends(&f) && !x.left[f.Key()] {
+			if x.mends(&f) && !x.left[documentKey{i, f.Key()}] {
 				if rule := x.disputed(r, &f); rule != "" {
 					x.leave(fixItem{i, f}, "another finding is about the value that it rests on, and comes first: "+rule)
 				}
@@ -268,7 +275,7 @@ func apply(text []byte, results []*Result, items []fixItem) (_ []byte, why strin
 }
 
 func (x *fixer) leave(it fixItem, why string) {
-	x.left[it.finding.Key()] = true
+	x.left[documentKey{it.document, it.finding.Key()}] = true
 	x.Left = append(x.Left, Unmended{it.finding, why})
 }
 

@@ -12,6 +12,7 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/report"
+	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
 )
 
@@ -30,6 +31,7 @@ type Result struct {
 	Facts       *facts.Kit       // nil where nothing could be read
 	// Inputs are the texts that went into the check, the kit first.
 	Inputs []Input
+	look   func() *slip.Report // for what may explain what is found; nil where nothing was looked at
 	// Unread is why the file could not be read; nil where it could.
 	Unread error
 }

@@ -162,6 +162,12 @@ func tellFix(w io.Writer, f *checker.Fix, would string) {
 			fmt.Fprintf(w, "    %s\n", report.Visible(said(c, m.Was[i])))
 		}
 	}
+	for _, s := range f.Slips {
+		fmt.Fprintf(w, "%s  %s\n", report.Visible(s.Pos.String()), report.Visible(s.Says))
+	}
+	if len(f.Slips) > 0 {
+		fmt.Fprintln(w, "    look at the vehicle before anything is changed; --rule or --place mends what waits for it all the same")
+	}
 	if len(f.Left) > 0 {
 		fmt.Fprintf(w, "left as they are:\n")
 	}
