@@ -218,7 +218,11 @@ func spelt(p *source.Problem) []edit.Change {
 	case p.Key != "":
 		return []edit.Change{{Do: edit.Rename, At: p.Node.Pointer(), Key: p.Key}}
 	case p.Meant != "":
-		return []edit.Change{{Do: edit.Set, At: p.Node.Pointer(), Value: edit.Text(p.Meant)}}
+		at := p.Node
+		if p.Wrong != nil {
+			at = p.Wrong
+		}
+		return []edit.Change{{Do: edit.Set, At: at.Pointer(), Value: edit.Text(p.Meant)}}
 	}
 	return nil
 }
