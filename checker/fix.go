@@ -53,16 +53,20 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 		return nil, err
 	}
 	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[documentKey]bool{}}
-	for todo := x.todo(); len(todo) > 0; todo = x.todo() {
+	for {
+		todo := x.todo()
+		if !x.looked && (len(todo) == 0 || !written(&todo[0].finding)) {
+			x.slips()
+			continue
+		}
+		if len(todo) == 0 {
+			break
+		}
 		if x.Checks >= mostFixChecks {
 			for _, it := range todo {
 				x.leave(it, fmt.Sprintf("not tried: the file was checked %d times already", mostFixChecks))
 			}
 			break
-		}
-		if !x.looked && !written(&todo[0].finding) {
-			x.slips()
-			continue
 		}
 		x.looked = x.looked && !written(&todo[0].finding)
 		if _, err := x.try(todo); err != nil {
@@ -90,23 +94,29 @@ type fixItem struct {
 }
 
 // todo lists what can be mended now: first how the file is written, since what
-// is found beside that may not be so.
+// is found beside that may not be so, then names, which others follow.
 func (x *fixer) todo() []fixItem {
-	var first, rest []fixItem
+	var first, names, rest []fixItem
 	for i, r := range x.After {
 		for _, f := range r.Findings {
 			if !x.mends(&f) || x.left[documentKey{i, f.Key()}] || x.disputed(r, &f) != "" {
 				continue
 			}
-			if written(&f) {
+			switch {
+			case written(&f):
 				first = append(first, fixItem{i, f})
-			} else {
+			case f.Rule == "file/reference":
+				names = append(names, fixItem{i, f})
+			default:
 				rest = append(rest, fixItem{i, f})
 			}
 		}
 	}
 	if len(first) > 0 {
 		return first
+	}
+	if len(names) > 0 {
+		return names
 	}
 	return rest
 }
@@ -133,7 +143,13 @@ func (x *fixer) mends(f *finding.Finding) bool {
 // of one would be taken, "" where there is none: who lists a part first makes
 // sure that it is the right one.
 func (x *fixer) disputed(r *Result, f *finding.Finding) string {
-	if n := r.Text.Root.Lookup(f.Pointer); n == nil || n.Kind > source.Text || len(x.options.Rules)+len(x.options.Places) > 0 {
+	if len(x.options.Rules)+len(x.options.Places) > 0 || r.Text.Root == nil {
+		return ""
+	}
+	if rule := r.unsure(f); rule != "" {
+		return rule
+	}
+	if n := r.Text.Root.Lookup(f.Pointer); n == nil || n.Kind > source.Text {
 		return ""
 	}
 	if slices.ContainsFunc(f.Edits, func(c edit.Change) bool { return c.At == f.Pointer }) {

@@ -39,6 +39,9 @@ func (x *fixer) slips() {
 		if report == nil {
 			continue
 		}
+		if x.itself(i, r, report) {
+			return
+		}
 		waits := false
 		for _, f := range r.Findings {
 			if x.mends(&f) && !written(&f) && !x.left[documentKey{i, f.Key()}] && explained(r, &f, report.Best) {
@@ -53,6 +56,26 @@ func (x *fixer) slips() {
 			x.Slips = append(x.Slips, Slip{report.Best[j].Edits[0].Pos, says})
 		}
 	}
+}
+
+// itself makes the edits that are the one explanation; false where there are
+// none, or they cannot be made.
+func (x *fixer) itself(document int, r *Result, report *slip.Report) bool {
+	if len(report.Best) != 1 {
+		return false
+	}
+	var list []fixItem
+	for _, f := range r.Findings {
+		if x.mends(&f) && !written(&f) && !x.left[documentKey{document, f.Key()}] && same(r, f.Edits, &report.Best[0]) {
+			list = append(list, fixItem{document, f})
+		}
+	}
+	if len(list) == 0 {
+		return false
+	}
+	made, err := x.try(list)
+	x.looked = err != nil || !made
+	return made
 }
 
 // explained reports whether one of equally good explanations makes the edits of

@@ -3,6 +3,7 @@ package kit
 import (
 	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/checker/value"
 )
 
@@ -58,11 +59,30 @@ func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
 		open := Ref[Part]{ID: p.Part}
 		if open.ID.Known && p.Entry == nil {
 			find(c, s, &open, "")
-			r.note("part", open.Source(), open.Why, open.Meant())
+			r.note("part", open.Source(), open.Why, k.listedMeant(s, p.Part.V))
 		}
 	}
 	r.settle(k)
 	return r.problems
+}
+
+// listedMeant is the part that is meant by a misspelt row of the parts list: one
+// that the kit uses, and that has no row.
+func (k *Kit) listedMeant(s *speller, name string) string {
+	listed := map[string]bool{}
+	for _, p := range k.PartsList {
+		listed[p.Part.V] = true
+	}
+	var used []string
+	for u := range s.uses {
+		if u.what == "part" && !listed[u.name] {
+			used = append(used, u.name)
+		}
+	}
+	if meant := spelling.Only(name, used); spelling.Near(name, meant) {
+		return meant
+	}
+	return ""
 }
 
 type resolver struct {
