@@ -38,7 +38,8 @@ type Mended struct {
 // Unmended is a finding whose edits were not made, and why.
 type Unmended struct {
 	finding.Finding
-	Why string
+	Why      string
+	document int // in the results
 }
 
 // mostFixChecks is how often a file is checked while it is mended.
@@ -59,8 +60,11 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 			x.slips()
 			continue
 		}
-		if len(todo) == 0 {
+		if len(todo) == 0 && !x.again() {
 			break
+		}
+		if len(todo) == 0 {
+			continue
 		}
 		if x.Checks >= mostFixChecks {
 			for _, it := range todo {
@@ -84,8 +88,63 @@ type fixer struct {
 	file    string
 	options FixOptions
 	left    map[documentKey]bool
+	retried int  // how many were mended when what was left was tried last
 	looked  bool // for slips, since the file was last written otherwise
 }
+
+// again takes up what was left before something else was mended: there may be
+// room for it now. False where there is nothing.
+func (x *fixer) again() bool {
+	if x.retried == len(x.Made) || len(x.Left) == 0 || x.Checks >= mostFixChecks {
+		return false
+	}
+	x.retried = len(x.Made)
+	kept := x.Left[:0]
+	left := map[documentKey]bool{}
+	for _, u := range x.Left {
+		if u.Why == slipFirst {
+			kept = append(kept, u)
+			left[documentKey{u.document, u.Key()}] = true
+		}
+	}
+	x.Left, x.left = kept, left
+	return true
+}
+
+// Hidden lists what was found before, was not mended itself, and is no longer
+// found because what follows from it was mended, or is critical.
+func (f *Fix) Hidden() []finding.Finding {
+	made, follows := map[rulePlace]bool{}, map[string]bool{}
+	for _, m := range f.Made {
+		made[placeOf(&m.Finding)], follows[m.Follows] = true, true
+	}
+	var list []finding.Finding
+	for i, r := range f.Before {
+		if i >= len(f.After) {
+			break
+		}
+		still := weigh(f.After[i].Findings)
+		for _, was := range r.Findings {
+			k := placeOf(&was)
+			if was.Status == finding.Violated && still[k].count == 0 && !made[k] && (was.Severity == finding.Critical || follows[was.Fingerprint]) {
+				list = append(list, was)
+			}
+		}
+	}
+	return list
+}
+
+// Nowhere lists the places that were asked for and at which nothing is found.
+func (f *Fix) Nowhere(places []string) []string {
+	return slices.DeleteFunc(slices.Clone(places), func(place string) bool {
+		return slices.ContainsFunc(f.Before, func(r *Result) bool {
+			return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return at(f.Place, place) })
+		})
+	})
+}
+
+// at reports whether a place is another, or within it.
+func at(place, other string) bool { return place == other || strings.HasPrefix(place, other+", ") }
 
 // fixItem is a finding to be mended, with its document.
 type fixItem struct {
@@ -135,7 +194,7 @@ func (x *fixer) mends(f *finding.Finding) bool {
 		return false
 	}
 	return len(x.options.Places) == 0 || slices.ContainsFunc(x.options.Places, func(place string) bool {
-		return f.Place == place || strings.HasPrefix(f.Place, place+", ")
+		return at(f.Place, place)
 	})
 }
 
@@ -292,7 +351,7 @@ func apply(text []byte, results []*Result, items []fixItem) (_ []byte, why strin
 
 func (x *fixer) leave(it fixItem, why string) {
 	x.left[documentKey{it.document, it.finding.Key()}] = true
-	x.Left = append(x.Left, Unmended{it.finding, why})
+	x.Left = append(x.Left, Unmended{it.finding, why, it.document})
 }
 
 func (x *fixer) accept(items []fixItem, text []byte, results []*Result) {

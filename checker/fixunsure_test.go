@@ -35,3 +35,29 @@ func TestFixListedName(t *testing.T) {
 		t.Errorf("made %+v, left %+v", fixed.Made, fixed.Left)
 	}
 }
+
+// What can be mended only after something else is, is mended in the same run.
+func TestFixAgain(t *testing.T) {
+	file, text := faulty(t, "trailer")
+	for _, r := range [][2]string{
+		{"WS-0311-S, revision: A", "WS-0311-S, revision: &r B"}, {"WS-0311-I, revision: A", "WS-0311-I, revision: *r"},
+	} {
+		text = bytes.Replace(text, []byte(r[0]), []byte(r[1]), 1)
+	}
+	fixed := mended(t, file, text, checker.FixOptions{})
+	if len(fixed.Made) != 2 || len(fixed.Left) > 0 || len(fixed.After[0].Findings) > 0 {
+		t.Errorf("made %+v, left %+v", fixed.Made, fixed.Left)
+	}
+}
+
+// What goes unmended with an edit that was asked for is told.
+func TestFixHidden(t *testing.T) {
+	file, text := faulty(t, "trailer", setTo("/lines/1/point", `"A3"`))
+	fixed := mended(t, file, text, checker.FixOptions{Rules: []string{"paperwork/row-name"}})
+	if len(fixed.Made) != 1 || len(fixed.Hidden()) == 0 {
+		t.Errorf("made %+v, hidden %+v", fixed.Made, fixed.Hidden())
+	}
+	if got := fixed.Nowhere([]string{"line 99", "line 2"}); len(got) != 1 || got[0] != "line 99" {
+		t.Errorf("nowhere: %v", got)
+	}
+}
