@@ -318,6 +318,7 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)
 	in.elsewhere.tell(r.Findings)
 	t.slips(&c.options)
+	r.look = t.look
 	if s := in.config.Settings; s != nil && s.HasGate {
 		r.Gate = &s.Gate
 	}

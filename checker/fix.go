@@ -25,6 +25,7 @@ type Fix struct {
 	Before, After []*Result // the file as it was, and as it is with Text
 	Made          []Mended
 	Left          []Unmended // edits that were tried, and not made
+	Slips         []Slip     // that may be behind what is found: they come first
 	Checks        int        // how often the file was checked
 }
 
@@ -37,7 +38,8 @@ type Mended struct {
 // Unmended is a finding whose edits were not made, and why.
 type Unmended struct {
 	finding.Finding
-	Why string
+	Why      string
+	document int // in the results
 }
 
 // mostFixChecks is how often a file is checked while it is mended.
@@ -51,14 +53,26 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[finding.Key]bool{}}
-	for todo := x.todo(); len(todo) > 0; todo = x.todo() {
+	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[documentKey]bool{}}
+	for {
+		todo := x.todo()
+		if !x.looked && (len(todo) == 0 || !written(&todo[0].finding)) {
+			x.slips()
+			continue
+		}
+		if len(todo) == 0 && !x.again() {
+			break
+		}
+		if len(todo) == 0 {
+			continue
+		}
 		if x.Checks >= mostFixChecks {
 			for _, it := range todo {
 				x.leave(it, fmt.Sprintf("not tried: the file was checked %d times already", mostFixChecks))
 			}
 			break
 		}
+		x.looked = x.looked && !written(&todo[0].finding)
 		if _, err := x.try(todo); err != nil {
 			return nil, err
 		}
@@ -73,8 +87,64 @@ type fixer struct {
 	checker *Checker
 	file    string
 	options FixOptions
-	left    map[finding.Key]bool
+	left    map[documentKey]bool
+	retried int  // how many were mended when what was left was tried last
+	looked  bool // for slips, since the file was last written otherwise
 }
+
+// again takes up what was left before something else was mended: there may be
+// room for it now. False where there is nothing.
+func (x *fixer) again() bool {
+	if x.retried == len(x.Made) || len(x.Left) == 0 || x.Checks >= mostFixChecks {
+		return false
+	}
+	x.retried = len(x.Made)
+	kept := x.Left[:0]
+	left := map[documentKey]bool{}
+	for _, u := range x.Left {
+		if u.Why == slipFirst {
+			kept = append(kept, u)
+			left[documentKey{u.document, u.Key()}] = true
+		}
+	}
+	x.Left, x.left = kept, left
+	return true
+}
+
+// Hidden lists what was found before, was not mended itself, and is no longer
+// found because what follows from it was mended, or is critical.
+func (f *Fix) Hidden() []finding.Finding {
+	made, follows := map[rulePlace]bool{}, map[string]bool{}
+	for _, m := range f.Made {
+		made[placeOf(&m.Finding)], follows[m.Follows] = true, true
+	}
+	var list []finding.Finding
+	for i, r := range f.Before {
+		if i >= len(f.After) {
+			break
+		}
+		still := weigh(f.After[i].Findings)
+		for _, was := range r.Findings {
+			k := placeOf(&was)
+			if was.Status == finding.Violated && still[k].count == 0 && !made[k] && (was.Severity == finding.Critical || follows[was.Fingerprint]) {
+				list = append(list, was)
+			}
+		}
+	}
+	return list
+}
+
+// Nowhere lists the places that were asked for and at which nothing is found.
+func (f *Fix) Nowhere(places []string) []string {
+	return slices.DeleteFunc(slices.Clone(places), func(place string) bool {
+		return slices.ContainsFunc(f.Before, func(r *Result) bool {
+			return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return at(f.Place, place) })
+		})
+	})
+}
+
+// at reports whether a place is another, or within it.
+func at(place, other string) bool { return place == other || strings.HasPrefix(place, other+", ") }
 
 // fixItem is a finding to be mended, with its document.
 type fixItem struct {
@@ -83,23 +153,29 @@ type fixItem struct {
 }
 
 // todo lists what can be mended now: first how the file is written, since what
-// is found beside that may not be so.
+// is found beside that may not be so, then names, which others follow.
 func (x *fixer) todo() []fixItem {
-	var first, rest []fixItem
+	var first, names, rest []fixItem
 	for i, r := range x.After {
 		for _, f := range r.Findings {
-			if !x.mends(&f) || x.left[f.Key()] || x.disputed(r, &f) != "" {
+			if !x.mends(&f) || x.left[documentKey{i, f.Key()}] || x.disputed(r, &f) != "" {
 				continue
 			}
-			if written(&f) {
+			switch {
+			case written(&f):
 				first = append(first, fixItem{i, f})
-			} else {
+			case f.Rule == "file/reference":
+				names = append(names, fixItem{i, f})
+			default:
 				rest = append(rest, fixItem{i, f})
 			}
 		}
 	}
 	if len(first) > 0 {
 		return first
+	}
+	if len(names) > 0 {
+		return names
 	}
 	return rest
 }
@@ -118,7 +194,7 @@ func (x *fixer) mends(f *finding.Finding) bool {
 		return false
 	}
 	return len(x.options.Places) == 0 || slices.ContainsFunc(x.options.Places, func(place string) bool {
-		return f.Place == place || strings.HasPrefix(f.Place, place+", ")
+		return at(f.Place, place)
 	})
 }
 
@@ -126,7 +202,13 @@ func (x *fixer) mends(f *finding.Finding) bool {
 // of one would be taken, "" where there is none: who lists a part first makes
 // sure that it is the right one.
 func (x *fixer) disputed(r *Result, f *finding.Finding) string {
-	if n := r.Text.Root.Lookup(f.Pointer); n == nil || n.Kind > source.Text || len(x.options.Rules)+len(x.options.Places) > 0 {
+	if len(x.options.Rules)+len(x.options.Places) > 0 || r.Text.Root == nil {
+		return ""
+	}
+	if rule := r.unsure(f); rule != "" {
+		return rule
+	}
+	if n := r.Text.Root.Lookup(f.Pointer); n == nil || n.Kind > source.Text {
 		return ""
 	}
 	if slices.ContainsFunc(f.Edits, func(c edit.Change) bool { return c.At == f.Pointer }) {
@@ -144,7 +226,7 @@ func (x *fixer) disputed(r *Result, f *finding.Finding) string {
 func (x *fixer) waiting() {
 	for i, r := range x.After {
 		for _, f := range r.Findings {
-			if x.mends(&f) && !x.left[f.Key()] {
+			if x.mends(&f) && !x.left[documentKey{i, f.Key()}] {
 				if rule := x.disputed(r, &f); rule != "" {
 					x.leave(fixItem{i, f}, "another finding is about the value that it rests on, and comes first: "+rule)
 				}
@@ -268,8 +350,8 @@ func apply(text []byte, results []*Result, items []fixItem) (_ []byte, why strin
 }
 
 func (x *fixer) leave(it fixItem, why string) {
-	x.left[it.finding.Key()] = true
-	x.Left = append(x.Left, Unmended{it.finding, why})
+	x.left[documentKey{it.document, it.finding.Key()}] = true
+	x.Left = append(x.Left, Unmended{it.finding, why, it.document})
 }
 
 func (x *fixer) accept(items []fixItem, text []byte, results []*Result) {

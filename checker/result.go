@@ -12,6 +12,7 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/report"
+	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
 )
 
@@ -30,6 +31,7 @@ type Result struct {
 	Facts       *facts.Kit       // nil where nothing could be read
 	// Inputs are the texts that went into the check, the kit first.
 	Inputs []Input
+	look   func() *slip.Report // for what may explain what is found; nil where nothing was looked at
 	// Unread is why the file could not be read; nil where it could.
 	Unread error
 }
@@ -220,7 +222,11 @@ func spelt(p *source.Problem) []edit.Change {
 	case p.Key != "":
 		return []edit.Change{{Do: edit.Rename, At: p.Node.Pointer(), Key: p.Key}}
 	case p.Meant != "":
-		return []edit.Change{{Do: edit.Set, At: p.Node.Pointer(), Value: edit.Text(p.Meant)}}
+		at := p.Node
+		if p.Wrong != nil {
+			at = p.Wrong
+		}
+		return []edit.Change{{Do: edit.Set, At: at.Pointer(), Value: edit.Text(p.Meant)}}
 	}
 	return nil
 }

@@ -116,6 +116,14 @@ func (t *trials) slips(o *Options) {
 	r.Slips = &report
 }
 
+// look looks for the slip behind whatever is found, once.
+func (t *trials) look() *slip.Report {
+	if t.of.Slips == nil {
+		t.slips(&Options{Slips: slip.Usual, EverySlip: true})
+	}
+	return t.of.Slips
+}
+
 // choices are the parts of the kind of one, or the words of the schema.
 func (t *trials) choices(n *source.Node) []string {
 	if kin := t.in.catalogue.Kin(n.Scalar); kin != nil || n.Document().File != t.of.File {

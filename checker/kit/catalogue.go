@@ -158,6 +158,7 @@ func find[T any](c *Catalogue, s *speller, r *Ref[T], kind string) string {
 	if !r.ID.Known {
 		return ""
 	}
+	s.use("part", r.ID.V)
 	p, ok := c.parts[r.ID.V]
 	switch {
 	case len(c.files) == 0:

@@ -3,6 +3,7 @@ package kit
 import (
 	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 	"kitgauge/checker/value"
 )
 
@@ -58,10 +59,30 @@ func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
 		open := Ref[Part]{ID: p.Part}
 		if open.ID.Known && p.Entry == nil {
 			find(c, s, &open, "")
-			r.note(open.Source(), open.Why, open.Meant())
+			r.note("part", open.Source(), open.Why, k.listedMeant(s, p.Part.V))
 		}
 	}
+	r.settle(k)
 	return r.problems
+}
+
+// listedMeant is the part that is meant by a misspelt row of the parts list: one
+// that the kit uses, and that has no row.
+func (k *Kit) listedMeant(s *speller, name string) string {
+	listed := map[string]bool{}
+	for _, p := range k.PartsList {
+		listed[p.Part.V] = true
+	}
+	var used []string
+	for u := range s.uses {
+		if u.what == "part" && !listed[u.name] {
+			used = append(used, u.name)
+		}
+	}
+	if meant := spelling.Only(name, used); spelling.Near(name, meant) {
+		return meant
+	}
+	return ""
 }
 
 type resolver struct {
@@ -71,18 +92,41 @@ type resolver struct {
 	bundles  *index[Bundle]
 	parts    *Catalogue
 	problems []*source.Problem
+	kinds    []string // of what the problems are about
 }
 
-func (r *resolver) note(n *source.Node, why, meant string) {
+// settle keeps of what may be meant what is certain, now that all names were
+// seen.
+func (r *resolver) settle(k *Kit) {
+	for i, p := range r.problems {
+		what, name, meant := r.kinds[i], p.Node.Scalar, p.Meant
+		p.Meant = r.speller.certain(what, name, meant)
+		if what == "body" && r.speller.renamed(what, name, meant) {
+			p.Meant, p.Wrong = name, r.bodies.nodes[meant]
+		}
+	}
+	for _, l := range k.Lines {
+		l.Point.meant = r.speller.certain("point", l.Point.ID.V, l.Point.meant)
+		l.Bundle.meant = r.speller.certain("bundle", l.Bundle.ID.V, l.Bundle.meant)
+	}
+	k.stations(r.speller)
+}
+
+func (r *resolver) note(what string, n *source.Node, why, meant string) {
 	if why != "" {
+		r.kinds = append(r.kinds, what)
 		r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: why, Node: n, Meant: meant})
 	}
 }
 
-func (r *resolver) body(ref *Ref[Body]) { r.note(ref.Source(), r.bodies.resolve(ref), ref.Meant()) }
+func (r *resolver) body(ref *Ref[Body]) {
+	why := r.bodies.resolve(ref)
+	r.note("body", ref.Source(), why, ref.Meant())
+}
 
 func part[T any](r *resolver, ref *Ref[T], kind string) {
-	r.note(ref.Source(), find(r.parts, r.speller, ref, kind), ref.Meant())
+	why := find(r.parts, r.speller, ref, kind)
+	r.note("part", ref.Source(), why, ref.Meant())
 }
 
 func (r *resolver) vehicle(k *Kit) {

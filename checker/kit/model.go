@@ -325,6 +325,8 @@ type Line struct {
 	PumpMarker     value.Text   `key:"pump_marker"`
 	PointMarker    value.Text   `key:"point_marker"`
 	Note           value.Text   `key:"note"`
+
+	stationMeant string // see StationMeant
 }
 
 // Bundle is a group of tubes in one conduit, with its route.

@@ -2,6 +2,7 @@ package kit
 
 import (
 	"fmt"
+	"slices"
 
 	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
@@ -48,17 +49,18 @@ type index[T any] struct {
 	what    string
 	names   []string
 	to      map[string]*T
+	nodes   map[string]*source.Node // where the names are given
 }
 
 func newIndex[T any](s *speller, what string, list []*T, id func(*T) value.Text) *index[T] {
-	x := &index[T]{speller: s, what: what, to: make(map[string]*T, len(list))}
+	x := &index[T]{speller: s, what: what, to: make(map[string]*T, len(list)), nodes: make(map[string]*source.Node, len(list))}
 	for _, item := range list {
 		name := id(item)
 		if !name.Known {
 			continue
 		}
 		if _, twice := x.to[name.V]; !twice {
-			x.to[name.V] = item
+			x.to[name.V], x.nodes[name.V] = item, name.Node
 			x.names = append(x.names, name.V)
 		}
 	}
@@ -70,6 +72,7 @@ func (x *index[T]) resolve(r *Ref[T]) string {
 	if !r.ID.Known {
 		return ""
 	}
+	x.speller.use(x.what, r.ID.V)
 	if r.To = x.to[r.ID.V]; r.To != nil {
 		return ""
 	}
@@ -83,7 +86,37 @@ func (x *index[T]) resolve(r *Ref[T]) string {
 const mostCompared = 200_000
 
 // speller looks for what misspelt names mean.
-type speller struct{ compared int }
+type speller struct {
+	compared int
+	uses     map[use]int
+}
+
+// use is a name of a kind of things that something refers to.
+type use struct{ what, name string }
+
+func (s *speller) use(what, name string) {
+	if s.uses == nil {
+		s.uses = map[use]int{}
+	}
+	s.uses[use{what, name}]++
+}
+
+// certain is what is meant by a name that leads nowhere, where that can be
+// written without asking: what is in use already is meant only by what is
+// written much like it, and of a name that several refer to rather the thing is
+// missing.
+func (s *speller) certain(what, name, meant string) string {
+	if s.uses[use{what, name}] > 1 || s.uses[use{what, meant}] > 0 && !spelling.Near(name, meant) {
+		return ""
+	}
+	return meant
+}
+
+// renamed reports whether rather the name of the thing is misspelt: several
+// refer to the other, and none to the thing.
+func (s *speller) renamed(what, name, meant string) bool {
+	return meant != "" && s.uses[use{what, name}] > 1 && s.uses[use{what, meant}] == 0 && spelling.Near(name, meant)
+}
 
 // nearest is a hint at the end of a sentence, and the name where one alone is
 // nearest.
@@ -102,16 +135,28 @@ func (s *speller) nearest(word string, names []string) (hint, meant string) {
 func (r *Ref[T]) Meant() string { return r.meant }
 
 // StationMeant is the station of its bundle that is meant by a misspelt one, where
-// one alone is nearest.
-func (l *Line) StationMeant() string {
-	if l.Bundle.To == nil || !l.LeavesAt.Known {
-		return ""
-	}
-	var ids []string
-	for _, s := range l.Bundle.To.Route {
-		if s.ID.Known {
-			ids = append(ids, s.ID.V)
+// that is certain.
+func (l *Line) StationMeant() string { return l.stationMeant }
+
+// stations says what is meant by misspelt stations.
+func (k *Kit) stations(s *speller) {
+	for _, l := range k.Lines {
+		if l.Bundle.To != nil && l.LeavesAt.Known {
+			s.use("station of "+l.Bundle.ID.V, l.LeavesAt.V)
 		}
 	}
-	return spelling.Only(l.LeavesAt.V, ids)
+	for _, l := range k.Lines {
+		if l.Bundle.To == nil || !l.LeavesAt.Known {
+			continue
+		}
+		var ids []string
+		for _, s := range l.Bundle.To.Route {
+			if s.ID.Known {
+				ids = append(ids, s.ID.V)
+			}
+		}
+		if !slices.Contains(ids, l.LeavesAt.V) {
+			l.stationMeant = s.certain("station of "+l.Bundle.ID.V, l.LeavesAt.V, spelling.Only(l.LeavesAt.V, ids))
+		}
+	}
 }

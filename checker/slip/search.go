@@ -37,8 +37,9 @@ const Usual = 500
 // Explanation is a change with what it leaves.
 type Explanation struct {
 	Change
-	Cleared int // of the findings
-	Left    int // of the findings
+	Cleared int                 // of the findings
+	Left    int                 // of the findings
+	Clears  map[finding.Key]int // the same, one by one
 }
 
 // Report is what a search came to.
@@ -239,6 +240,7 @@ type outcome struct {
 	done        bool
 	left, added int
 	silenced    int // findings that are gone because nothing is judged there
+	cleared     map[finding.Key]int
 }
 
 func (s *search) try(tree Tree, c *Change) outcome {
@@ -263,6 +265,14 @@ func (s *search) compare(c Checked) outcome {
 		before := s.open[k]
 		out.left += min(n, before)
 		out.added += max(0, n-before-s.settled[k])
+	}
+	if out.left < total(s.open) {
+		out.cleared = map[finding.Key]int{}
+		for k, n := range s.open {
+			if gone := n - now[k]; gone > 0 {
+				out.cleared[k] = gone
+			}
+		}
 	}
 	cleared := map[string]int{}
 	for k, n := range s.violated {
@@ -295,7 +305,7 @@ func (s *search) best() []Explanation {
 	}
 	var best []Explanation
 	for _, a := range good {
-		best = append(best, Explanation{a.Change, total - a.left, a.left})
+		best = append(best, Explanation{a.Change, total - a.left, a.left, a.cleared})
 	}
 	return best
 }

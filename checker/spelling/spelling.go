@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"unicode"
 )
 
 // longest bounds the words that are compared, in bytes.
@@ -86,4 +87,48 @@ func Distance(a, b string) int {
 		before, last, row = last, row, before
 	}
 	return last[len(to)]
+}
+
+// Near reports whether a word is another written wrongly, and no word of its
+// own: one letter is wrong, two of eight or more, or what stands between them.
+// What tells things apart is no slip: a digit, l or r, f or r.
+func Near(word, other string) bool {
+	a, b := strings.ToLower(word), strings.ToLower(other)
+	if kept(a, unicode.IsDigit) != kept(b, unicode.IsDigit) || len(a) > longest || len(b) > longest {
+		return false
+	}
+	if kept(a, alphanumeric) == kept(b, alphanumeric) {
+		return true
+	}
+	most := 1
+	if len(b) >= 8 {
+		most = 2
+	}
+	return len(b) >= 4 && Distance(a, b) <= most && !sides(a, b)
+}
+
+func kept(s string, of func(rune) bool) string {
+	return strings.Map(func(r rune) rune {
+		if of(r) {
+			return r
+		}
+		return -1
+	}, s)
+}
+
+func alphanumeric(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
+
+// sides reports whether two words of one length differ in a letter that stands
+// for a side.
+func sides(a, b string) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range len(a) {
+		switch string([]byte{min(a[i], b[i]), max(a[i], b[i])}) {
+		case "lr", "fr":
+			return true
+		}
+	}
+	return false
 }

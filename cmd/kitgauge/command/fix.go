@@ -94,13 +94,13 @@ func fix(s Streams, o fixOptions, name string) error {
 		if err := writeDiff(s.Out, diff.Diff(name, text, name, fixed.Text)); err != nil {
 			return unwritten("standard output", err)
 		}
-		tellFix(s.Err, fixed, "would be ")
+		tellFix(s.Err, fixed, o.places, "would be ")
 		return exit(run.Exit())
 	}
 	if err := replace(s, name, text, fixed.Text); err != nil {
 		return err
 	}
-	tellFix(s.Out, fixed, "")
+	tellFix(s.Out, fixed, o.places, "")
 	return exit(run.Exit())
 }
 
@@ -155,12 +155,24 @@ func replace(s Streams, name string, old, text []byte) error {
 }
 
 // tellFix says what was mended, what was not, and what is left.
-func tellFix(w io.Writer, f *checker.Fix, would string) {
+func tellFix(w io.Writer, f *checker.Fix, places []string, would string) {
+	for _, place := range f.Nowhere(places) {
+		fmt.Fprintf(w, "nothing is found at the place %q\n", report.Visible(place))
+	}
 	for _, m := range f.Made {
 		fmt.Fprintf(w, "%s  %s\n", report.Visible(m.Place), m.Rule)
 		for i, c := range m.Edits {
 			fmt.Fprintf(w, "    %s\n", report.Visible(said(c, m.Was[i])))
 		}
+	}
+	for _, s := range f.Slips {
+		fmt.Fprintf(w, "%s  %s\n", report.Visible(s.Pos.String()), report.Visible(s.Says))
+	}
+	if len(f.Slips) > 0 {
+		fmt.Fprintln(w, "    look at the vehicle before anything is changed; --rule or --place mends what waits for it all the same")
+	}
+	for _, h := range f.Hidden() {
+		fmt.Fprintf(w, "%s  %s\n    is no longer found, and was not mended: look at the vehicle whether it is right: %s\n", report.Visible(h.Place), h.Rule, report.Visible(h.Message))
 	}
 	if len(f.Left) > 0 {
 		fmt.Fprintf(w, "left as they are:\n")
@@ -168,10 +180,22 @@ func tellFix(w io.Writer, f *checker.Fix, would string) {
 	for _, u := range f.Left {
 		fmt.Fprintf(w, "%s  %s\n    %s\n", report.Visible(u.Place), u.Rule, report.Visible(u.Why))
 	}
+	unread(w, f.After)
 	was, is := open(f.Before), open(f.After)
 	fmt.Fprintf(w, "%s %smended; of %s %s left\n", amounts(len(f.Made), "finding", "findings"), would, amounts(was, "finding", "findings"), amounts(is, "is", "are"))
 	if choices, follow := remaining(f.After); choices > 0 || follow > 0 {
 		fmt.Fprintf(w, "%d of them have an edit that somebody has to decide on, %d one that waits for another finding; --rule or --place makes it\n", choices, follow)
+	}
+}
+
+// unread says why a file is not read as a kit.
+func unread(w io.Writer, results []*checker.Result) {
+	for _, r := range results {
+		for _, f := range r.Findings {
+			if !r.Shaped && f.Status == finding.Violated && strings.HasPrefix(f.Rule, "file/") && f.Rule != "file/reference" {
+				fmt.Fprintf(w, "%s  %s\n    %s; %s\n", report.Visible(f.Pos.String()), f.Rule, report.Visible(f.Message), report.Visible(f.Remedy))
+			}
+		}
 	}
 }
 
