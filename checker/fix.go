@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"kitgauge/checker/edit"
 	"kitgauge/checker/finding"
@@ -42,8 +43,13 @@ type Unmended struct {
 	document int // in the results
 }
 
-// mostFixChecks is how often a file is checked while it is mended.
-const mostFixChecks = 200
+// What mending a file may take. An edit takes the reading of its text, values
+// that are set together one reading for all; a check takes some four.
+const (
+	mostFixChecks = 200      // of the file
+	mostFixBytes  = 40 << 20 // that are read
+	bytesOfCheck  = 4        // for each byte of the file
+)
 
 // Fix mends the findings of a file, as often as that brings more that can be
 // mended. Edits that would add a finding, make one worse, or leave theirs as it
@@ -53,7 +59,8 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[documentKey]bool{}}
+	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[documentKey]bool{}, watch: newWatch(c.options.Time, time.Now())}
+	defer x.watch.stop()
 	for {
 		todo := x.todo()
 		if !x.looked && (len(todo) == 0 || !written(&todo[0].finding)) {
@@ -66,14 +73,14 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 		if len(todo) == 0 {
 			continue
 		}
-		if x.Checks >= mostFixChecks {
+		if x.over() {
 			for _, it := range todo {
-				x.leave(it, fmt.Sprintf("not tried: the file was checked %d times already", mostFixChecks))
+				x.leave(it, "not tried: the mending has taken what it may; run fix again for what is left")
 			}
 			break
 		}
 		x.looked = x.looked && !written(&todo[0].finding)
-		if _, err := x.try(todo); err != nil {
+		if _, err := x.try(x.few(todo)); err != nil {
 			return nil, err
 		}
 	}
@@ -88,14 +95,51 @@ type fixer struct {
 	file    string
 	options FixOptions
 	left    map[documentKey]bool
+	watch   *watch
+	read    int  // bytes, by edits and checks
 	retried int  // how many were mended when what was left was tried last
 	looked  bool // for slips, since the file was last written otherwise
+}
+
+// over reports whether the mending has taken what it may.
+func (x *fixer) over() bool {
+	return x.Checks >= mostFixChecks || x.read >= mostFixBytes || x.watch.late()
+}
+
+// few are the first of some findings whose edits take no more than a part of
+// what may be taken; one at least.
+func (x *fixer) few(items []fixItem) []fixItem {
+	for n := len(items); n > 1; n /= 2 {
+		if x.bytesOf(items[:n]) <= mostFixBytes/4 {
+			return items[:n]
+		}
+	}
+	return items[:1]
+}
+
+// bytesOf is what the edits of findings take.
+func (x *fixer) bytesOf(items []fixItem) int {
+	readings := 1
+	for _, it := range items {
+		for _, c := range it.finding.Edits {
+			if c.Do != edit.Set {
+				readings++
+			}
+		}
+	}
+	return readings * len(x.Text)
+}
+
+// checked counts a check.
+func (x *fixer) checked(text []byte) {
+	x.Checks++
+	x.read += bytesOfCheck * len(text)
 }
 
 // again takes up what was left before something else was mended: there may be
 // room for it now. False where there is nothing.
 func (x *fixer) again() bool {
-	if x.retried == len(x.Made) || len(x.Left) == 0 || x.Checks >= mostFixChecks {
+	if x.retried == len(x.Made) || len(x.Left) == 0 || x.over() {
 		return false
 	}
 	x.retried = len(x.Made)
@@ -238,9 +282,12 @@ func (x *fixer) waiting() {
 // try makes the edits of some findings, or of as many of them as can be made;
 // false where none can.
 func (x *fixer) try(items []fixItem) (bool, error) {
+	if x.over() {
+		return false, nil // they stay to be told
+	}
 	text, why := x.apply(items)
 	if why == "" {
-		x.Checks++
+		x.checked(text)
 		results, err := x.checker.Check(x.file, text)
 		if err != nil {
 			return false, err
@@ -291,7 +338,7 @@ func (x *fixer) together(it fixItem, text []byte, results []*Result) (bool, erro
 		if why != "" {
 			return false, nil
 		}
-		x.Checks++
+		x.checked(text)
 		results, err := x.checker.Check(x.file, text)
 		if err != nil {
 			return false, err
@@ -326,6 +373,7 @@ func (x *fixer) added(results []*Result, decided bool) []fixItem {
 }
 
 func (x *fixer) apply(items []fixItem) (text []byte, why string) {
+	x.read += x.bytesOf(items)
 	return apply(x.Text, x.After, items)
 }
 

@@ -51,6 +51,9 @@ func Apply(text []byte, document int, changes ...Change) ([]byte, error) {
 		return nil, fmt.Errorf("the file has no document %d that can be read", document+1)
 	}
 	now := &state{docs, len(problems), document}
+	if now.makeAtOnce(changes) {
+		return encode(text, now.docs[document].Text), nil
+	}
 	changes = slices.Clone(changes)
 	for i, c := range changes {
 		if c.Do == "" { // it was in what another removed

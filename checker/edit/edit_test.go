@@ -131,3 +131,34 @@ func TestRefused(t *testing.T) {
 		t.Error("there is no second document")
 	}
 }
+
+// Values that are changed together are what they are when they are changed one
+// by one.
+func TestAtOnce(t *testing.T) {
+	tests := []struct {
+		text    string
+		changes []edit.Change
+	}{
+		{"a: 1 # one\nb: {c: two, d: \"three\"}\n", []edit.Change{{Do: edit.Set, At: "/a", Value: "2"}, {Do: edit.Set, At: "/b/d", Value: `"4 mm"`}, {Do: edit.Set, At: "/b/c", Value: `"x: y"`}}},
+		{"a: &x 1\nb: *x\nc: 2\n", []edit.Change{{Do: edit.Set, At: "/a", Value: "3"}, {Do: edit.Set, At: "/c", Value: "4"}}},
+		{"{\"a\": [1, 2], \"b\": \"c\"}", []edit.Change{{Do: edit.Set, At: "/a/1", Value: "true"}, {Do: edit.Set, At: "/b", Value: `"\u00e9"`}}},
+		{"a: |\n  long\n  text\nb: 'q'\n", []edit.Change{{Do: edit.Set, At: "/b", Value: `"it's"`}, {Do: edit.Set, At: "/a", Value: `"short"`}}},
+	}
+	for _, tt := range tests {
+		together, err := edit.Apply([]byte(tt.text), 0, tt.changes...)
+		single := []byte(tt.text)
+		for _, c := range tt.changes {
+			next, alone := edit.Apply(single, 0, c)
+			if alone != nil {
+				if err == nil {
+					t.Errorf("%q: %+v alone: %v", tt.text, c, alone)
+				}
+				break
+			}
+			single = next
+		}
+		if err == nil && string(together) != string(single) {
+			t.Errorf("%q: together %q, one by one %q", tt.text, together, single)
+		}
+	}
+}
