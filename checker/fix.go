@@ -49,6 +49,7 @@ const (
 	mostFixChecks = 200      // of the file
 	mostFixBytes  = 40 << 20 // that are read
 	bytesOfCheck  = 4        // for each byte of the file
+	bytesOfFound  = 2000     // for each finding, which takes its working
 )
 
 // Fix mends the findings of a file, as often as that brings more that can be
@@ -59,8 +60,9 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Checks: 1}, left: map[documentKey]bool{}, watch: newWatch(c.options.Time, time.Now())}
+	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results}, left: map[documentKey]bool{}, watch: newWatch(c.options.Time, time.Now())}
 	defer x.watch.stop()
+	x.checked(text, results)
 	for {
 		todo := x.todo()
 		if !x.looked && (len(todo) == 0 || !written(&todo[0].finding)) {
@@ -131,9 +133,12 @@ func (x *fixer) bytesOf(items []fixItem) int {
 }
 
 // checked counts a check.
-func (x *fixer) checked(text []byte) {
+func (x *fixer) checked(text []byte, found []*Result) {
 	x.Checks++
 	x.read += bytesOfCheck * len(text)
+	for _, r := range found {
+		x.read += bytesOfFound * len(r.Findings)
+	}
 }
 
 // again takes up what was left before something else was mended: there may be
@@ -201,8 +206,9 @@ type fixItem struct {
 func (x *fixer) todo() []fixItem {
 	var first, names, rest []fixItem
 	for i, r := range x.After {
+		many := x.tooMany(r)
 		for _, f := range r.Findings {
-			if !x.mends(&f) || x.left[documentKey{i, f.Key()}] || x.disputed(r, &f) != "" {
+			if many && !written(&f) || !x.mends(&f) || x.left[documentKey{i, f.Key()}] || x.disputed(r, &f) != "" {
 				continue
 			}
 			switch {
@@ -266,9 +272,23 @@ func (x *fixer) disputed(r *Result, f *finding.Finding) string {
 	return ""
 }
 
+// mostWeighed is how many findings of a kit are held against each other, to
+// tell which come first.
+const mostWeighed = 1000
+
+var tooManyToWeigh = fmt.Sprintf("more than %d findings stand, and which of them come first is not looked for: name what is to be mended with --rule or --place", mostWeighed)
+
+func (x *fixer) tooMany(r *Result) bool {
+	return len(x.options.Rules)+len(x.options.Places) == 0 && len(r.Findings) > mostWeighed
+}
+
 // waiting lists what was not mended because of another finding.
 func (x *fixer) waiting() {
 	for i, r := range x.After {
+		if x.tooMany(r) {
+			x.Left = append(x.Left, Unmended{Why: tooManyToWeigh, Finding: finding.Finding{Rule: ruleListed, Place: "the file"}})
+			continue
+		}
 		for _, f := range r.Findings {
 			if x.mends(&f) && !x.left[documentKey{i, f.Key()}] {
 				if rule := x.disputed(r, &f); rule != "" {
@@ -287,11 +307,11 @@ func (x *fixer) try(items []fixItem) (bool, error) {
 	}
 	text, why := x.apply(items)
 	if why == "" {
-		x.checked(text)
 		results, err := x.checker.Check(x.file, text)
 		if err != nil {
 			return false, err
 		}
+		x.checked(text, results)
 		if why = worse(items, x.After, results); why == "" {
 			x.accept(items, text, results)
 			return true, nil
@@ -338,11 +358,11 @@ func (x *fixer) together(it fixItem, text []byte, results []*Result) (bool, erro
 		if why != "" {
 			return false, nil
 		}
-		x.checked(text)
 		results, err := x.checker.Check(x.file, text)
 		if err != nil {
 			return false, err
 		}
+		x.checked(text, results)
 		steps = append(steps, step{added, text, results})
 		if worse([]fixItem{it}, x.After, results) == "" {
 			for _, s := range steps {
