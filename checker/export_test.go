@@ -45,3 +45,6 @@ func (c *Checker) FixText(fault *faultcard.Card, file string, text []byte, o Fix
 	}
 	return c.Fix(file, text, o)
 }
+
+// SlipFirst is why edits wait behind which one slip may be.
+const SlipFirst = slipFirst
