@@ -203,6 +203,9 @@ func (w *rubbing) besideRuns(s *strand) {
 				b.runs, b.thick = append(b.runs, o), max(b.thick, s.radius+o.radius)
 			}
 		}
+		if len(b.runs) == 0 {
+			continue
+		}
 		apart := r3.Norm(r3.Sub(s.ball.centre, b.ball.centre)) - s.ball.radius - b.ball.radius - b.thick
 		if apart-m.sweep(b.swing.before, s.ball.centre)-m.sweep(m.zone, b.ball.centre) > w.view {
 			continue
