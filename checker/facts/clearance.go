@@ -130,7 +130,7 @@ func solidOf(n *value.Need, z *kit.Zone) solid {
 
 // approaches holds every segment against every zone.
 func approaches(g *kit.Graph, spans []*Span, search *motion.Budget, o *Options) []*Approach {
-	p := &prober{graph: g, options: o, search: search, packs: packer{}, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, loops: loopsOf(g, spans), spans: spansByHop(g, spans)}
+	p := &prober{graph: g, options: o, search: search, packs: packer{}, memory: o.Memory, brief: o.Packs != nil, out: &motion.Budget{Boxes: mostBoxes / 10}, movers: map[[3]*kit.Body]*movers{}, joints: map[*kit.Joint]readyJoint{}, spans: spansByHop(spans)}
 	p.pumpGaps(spans)
 	p.bundleGaps(spans)
 	zones := zoneShapes(g.Kit, o)
@@ -228,7 +228,6 @@ type prober struct {
 	out     *motion.Budget // of the searches for a way out of a zone
 	movers  map[[3]*kit.Body]*movers
 	joints  map[*kit.Joint]readyJoint
-	loops   map[hop]*loop
 	spans   map[hop]*Span
 }
 
@@ -256,7 +255,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	if m.why != "" {
 		within = z.least + off
 	}
-	reach, l := 0.0, p.loops[hop{r, i}]
+	reach, l := 0.0, p.loopAt(hop{r, i})
 	if l != nil {
 		reach = l.widest
 	}

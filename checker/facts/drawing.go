@@ -79,7 +79,7 @@ type SpanMotion struct {
 // Motion returns how the ends of a span move, and where they are nearest and
 // farthest.
 func (f *Kit) Motion(s *Span) (SpanMotion, error) {
-	a, b, found := f.ends(s)
+	a, b, found := s.ends()
 	if !found {
 		return SpanMotion{}, fmt.Errorf("a position of %s is not known", s.place)
 	}
@@ -92,20 +92,9 @@ func (f *Kit) Motion(s *Span) (SpanMotion, error) {
 	return m, err
 }
 
-// ends finds the positions of a span's ends.
-func (f *Kit) ends(s *Span) (a, b r3.Vec, known bool) {
-	next := 0 // the spans stand in the order of the routes
-	for _, r := range f.graph.Routes {
-		for i := r.First; i < len(r.Stops); i++ {
-			if !r.Spans(i) {
-				continue
-			}
-			if f.Spans[next] == s {
-				p, q := r.Stops[i-1].Position, r.Stops[i].Position
-				return p.Vec(), q.Vec(), p.Known() && q.Known()
-			}
-			next++
-		}
-	}
-	return a, b, false
+// ends are the positions of a span's ends.
+func (s *Span) ends() (a, b r3.Vec, known bool) {
+	stops := s.hop.route.Stops
+	p, q := stops[s.hop.stop-1].Position, stops[s.hop.stop].Position
+	return p.Vec(), q.Vec(), p.Known() && q.Known()
 }

@@ -33,7 +33,7 @@ func (p *prober) strands() []*strand {
 	var list []*strand
 	for _, r := range p.graph.Routes {
 		for i := r.First; i < len(r.Stops); i++ {
-			a, b, l := r.Stops[i-1], r.Stops[i], p.loops[hop{r, i}]
+			a, b, l := r.Stops[i-1], r.Stops[i], p.loopAt(hop{r, i})
 			if _, known := r.Hop(i); !known || r.Astray(i) || len(r.Lines(i)) == 0 || l == nil && a.Body != b.Body || l != nil && len(l.poses) == 0 {
 				continue
 			}

@@ -18,21 +18,21 @@ type hop struct {
 	stop  int
 }
 
-// loopsOf finds the loops of the spans, which stand in the order of the routes.
-func loopsOf(g *kit.Graph, spans []*Span) map[hop]*loop {
-	loops := map[hop]*loop{}
-	next := 0
-	for _, r := range g.Routes {
-		for i := r.First; i < len(r.Stops); i++ {
-			if r.Spans(i) && next < len(spans) {
-				if l := spans[next].loop; l != nil {
-					loops[hop{r, i}] = l
-				}
-				next++
-			}
-		}
+// spansByHop finds the spans by their pieces.
+func spansByHop(spans []*Span) map[hop]*Span {
+	found := map[hop]*Span{}
+	for _, s := range spans {
+		found[s.hop] = s
 	}
-	return loops
+	return found
+}
+
+// loopAt is the loop in a piece of a route; nil where there is none.
+func (p *prober) loopAt(at hop) *loop {
+	if s := p.spans[at]; s != nil {
+		return s.loop
+	}
+	return nil
 }
 
 // pumpView is how near the pump is to a loop that is looked at [m].
@@ -41,21 +41,14 @@ const pumpView = 1.0
 // pumpGaps finds how near the loops come to the pump. A span that begins at
 // the pump is left out.
 func (p *prober) pumpGaps(spans []*Span) {
-	next := 0
-	for _, r := range p.graph.Routes {
-		for i := r.First; i < len(r.Stops); i++ {
-			if !r.Spans(i) || next >= len(spans) {
-				continue
+	for _, s := range spans {
+		r, i := s.hop.route, s.hop.stop
+		s.PumpGap = value.Compute(func(n *value.Need) (float64, error) {
+			if i == 1 && r.Own == 1 {
+				n.Stop("the span begins at the pump")
 			}
-			s := spans[next]
-			next++
-			s.PumpGap = value.Compute(func(n *value.Need) (float64, error) {
-				if i == 1 && r.Own == 1 {
-					n.Stop("the span begins at the pump")
-				}
-				return p.pumpGap(n, s, r, i)
-			})
-		}
+			return p.pumpGap(n, s, r, i)
+		})
 	}
 }
 

@@ -3,25 +3,9 @@ package facts
 import (
 	"math"
 
-	"kitgauge/checker/kit"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
-
-// spansByHop finds the spans, which stand in the order of the routes.
-func spansByHop(g *kit.Graph, spans []*Span) map[hop]*Span {
-	found := map[hop]*Span{}
-	next := 0
-	for _, r := range g.Routes {
-		for i := r.First; i < len(r.Stops); i++ {
-			if r.Spans(i) && next < len(spans) {
-				found[hop{r, i}] = spans[next]
-				next++
-			}
-		}
-	}
-	return found
-}
 
 // enough is the least free length that keeps the slack of a span, and in which
 // steps it is cut.

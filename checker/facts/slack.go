@@ -45,8 +45,7 @@ type Span struct {
 	Strangers  []string             `key:"not_members"` // lines with a length of their own that are not in it
 	InBundle   value.Flag           `key:"in_bundle"`
 	SpanLoop
-	Ends      [2]string    // the names of its stations
-	Tubes     []TubeInSpan // the lines in it, with what each has there
+	hop       hop
 	chain     kit.Chain
 	extremeAt [2][]float64 // the joints' values at the shortest and the longest
 }
@@ -55,6 +54,21 @@ type Span struct {
 type TubeInSpan struct {
 	Line   *kit.Line
 	Length value.Number
+}
+
+// Ends are the names of its stations.
+func (s *Span) Ends() (from, to string) {
+	names := s.hop.route.Names
+	return names[s.hop.stop-1], names[s.hop.stop]
+}
+
+// Tubes are the lines in it, with what each has there.
+func (s *Span) Tubes() []TubeInSpan {
+	var list []TubeInSpan
+	for _, l := range s.hop.route.Lines(s.hop.stop) {
+		list = append(list, TubeInSpan{l, memberLength(l, s.hop.route.Stops[s.hop.stop].Members, s.FreeLength)})
+	}
+	return list
 }
 
 // unplaced names the stops that state no body, each once.
@@ -94,7 +108,7 @@ func span(g *kit.Graph, r *kit.Route, i int, search *motion.Budget, o *Options) 
 		From: value.Known(a.Body.Label()), To: value.Known(b.Body.Label()),
 		FreeLength: b.FreeLength, SagRoom: b.SagRoom, StatedAs: value.Known(b.StatedAs),
 		Ties: value.Known(int64(len(b.Ties))), InBundle: value.Known(r.Bundle != nil),
-		Ends: [2]string{r.Names[i-1], r.Names[i]},
+		hop:  hop{r, i},
 		spot: spot{node: b.Node}, chain: g.Between(a.Body, b.Body),
 	}
 	s.place = fmt.Sprintf("%s, span %s to %s", r.Place, s.From.V, s.To.V)
@@ -128,10 +142,8 @@ func (s *Span) members(r *kit.Route, hop int) {
 	if lines := r.Lines(hop); len(lines) > 0 {
 		lengths = lengths[:0]
 		for _, l := range lines {
-			length := memberLength(l, own, s.FreeLength)
 			s.Members = append(s.Members, l.Short())
-			s.Tubes = append(s.Tubes, TubeInSpan{l, length})
-			lengths = append(lengths, length)
+			lengths = append(lengths, memberLength(l, own, s.FreeLength))
 		}
 	}
 	for _, m := range own {

@@ -142,9 +142,10 @@ func FreeLengths(k *facts.Kit) Sheet {
 		lengthColumn(k, "free length"), lengthColumn(k, "longest distance"),
 	}}
 	for _, span := range k.Spans {
+		from, to := span.Ends()
 		for _, g := range together(span) {
 			s.Rows = append(s.Rows, []Cell{
-				text(g.bundle), text(g.lines), text(span.Ends[0]), text(span.From.V), text(span.Ends[1]), text(span.To.V),
+				text(g.bundle), text(g.lines), text(from), text(span.From.V), text(to), text(span.To.V),
 				length(k, g.length), roundedUp(span.Longest, measure{lengthUnit(k), finest(k)}),
 			})
 		}
@@ -159,11 +160,12 @@ type tubes struct {
 }
 
 func together(s *facts.Span) []tubes {
-	if len(s.Tubes) == 0 {
+	members := s.Tubes()
+	if len(members) == 0 {
 		return []tubes{{length: s.FreeLength}}
 	}
 	var list []tubes
-	for _, t := range s.Tubes {
+	for _, t := range members {
 		i := slices.IndexFunc(list, func(g tubes) bool { return g.length.Known && g.length.V == t.Length.V })
 		if i < 0 {
 			i = len(list)
