@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -80,7 +81,7 @@ type SpanMotion struct {
 // farthest.
 func (f *Kit) Motion(s *Span) (SpanMotion, error) {
 	a, b, found := s.ends()
-	if !found {
+	if !found || !slices.Contains(f.Spans, s) {
 		return SpanMotion{}, fmt.Errorf("a position of %s is not known", s.place)
 	}
 	chain, err := s.chain.Motion().Result()

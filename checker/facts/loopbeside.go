@@ -554,7 +554,10 @@ func (w *loopPair) ballsApart(q []float64, a, b solid) (float64, error) {
 		return 0, err
 	}
 	g, err := w.frames[1].at(q)
-	return length(r3.Sub(f.Move(a.centre), g.Move(b.centre))) - a.radius - b.radius - w.strands[0].radius - w.strands[1].radius, err
+	if err != nil {
+		return 0, err
+	}
+	return length(r3.Sub(f.Move(a.centre), g.Move(b.centre))) - a.radius - b.radius - w.strands[0].radius - w.strands[1].radius, nil
 }
 
 // length is that of a vector neither tiny nor huge.
