@@ -18,7 +18,7 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/fill", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "checker/visible", "rules", "schema"},
+	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/fill", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "checker/visible", "checker/workbook", "rules", "schema"},
 
 	"checker":                   {"checker/compare", "checker/edit", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/person", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/document":          {},
@@ -46,7 +46,8 @@ var imports = map[string][]string{
 	"checker/source":            {},
 	"checker/spelling":          {},
 	"checker/stream":            {"checker", "checker/finding", "checker/report", "checker/report/record", "checker/source"},
-	"checker/survey":            {"checker/document", "checker/files", "checker/kit", "checker/source", "checker/spelling", "checker/units", "checker/value", "schema"},
+	"checker/survey":            {"checker/document", "checker/files", "checker/kit", "checker/source", "checker/spelling", "checker/units", "checker/value", "checker/workbook", "schema"},
+	"checker/workbook":          {"checker/units"},
 	"checker/units":             {"checker/spelling"},
 	"checker/value":             {"checker/source", "checker/units"},
 	"checker/visible":           {},
@@ -80,7 +81,7 @@ var imports = map[string][]string{
 	"checker/report/record":       {"checker/compare", "checker/edit", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
 	"checker/internal/reporttest": {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source"},
-	"checker/report/sheet":        {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/units", "checker/value", "checker/visible"},
+	"checker/report/sheet":        {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/units", "checker/value", "checker/visible", "checker/workbook"},
 	"checker/report/terminal":     {"checker/compare", "checker/engine", "checker/finding", "checker/report", "checker/source", "checker/visible"},
 
 	"examples":     {},
@@ -104,7 +105,7 @@ var only = map[string]string{
 	"golang.org/x/text":                          "checker/person",
 	"golang.org/x/sync/semaphore":                "checker/stream",
 	"golang.org/x/sync/errgroup":                 "checker",
-	"github.com/xuri/excelize/v2":                "checker/report/sheet checker/survey",
+	"github.com/xuri/excelize/v2":                "checker/report/sheet checker/survey checker/workbook",
 	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
 	"github.com/rogpeppe/go-internal/diff":       "cmd/kitgauge/command",
 	"github.com/rogpeppe/go-internal/testscript": "",

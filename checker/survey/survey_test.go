@@ -15,6 +15,7 @@ import (
 	"kitgauge/checker/source"
 	"kitgauge/checker/survey"
 	"kitgauge/checker/units"
+	"kitgauge/checker/workbook"
 	"kitgauge/examples"
 )
 
@@ -52,7 +53,7 @@ func kits(t testing.TB) map[string]*source.Node {
 func throughXLSX(t testing.TB, s *survey.Survey) *survey.Survey {
 	t.Helper()
 	var b bytes.Buffer
-	if err := s.WriteXLSX(&b, survey.Usual); err != nil {
+	if err := s.WriteXLSX(&b, workbook.Usual); err != nil {
 		t.Fatal(err)
 	}
 	grids, why := survey.ReadXLSX(b.Bytes())
@@ -180,7 +181,7 @@ func TestSameBytes(t *testing.T) {
 	var first bytes.Buffer
 	for i := range 3 {
 		var b bytes.Buffer
-		if err := survey.Blank(units.Metric).WriteXLSX(&b, survey.A4); err != nil {
+		if err := survey.Blank(units.Metric).WriteXLSX(&b, workbook.A4); err != nil {
 			t.Fatal(err)
 		}
 		if i == 0 {

@@ -1,36 +1,22 @@
 package survey
 
 import (
-	"archive/zip"
-	"bytes"
 	"fmt"
 	"io"
-	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"github.com/xuri/excelize/v2"
 
-	"kitgauge/checker/units"
-)
-
-// Paper is the size on which a survey is printed.
-type Paper int
-
-// The papers. The zero Paper is that of the unit family.
-const (
-	Usual  Paper = iota
-	A4           // ISO 216
-	Letter       // ANSI/ASME Y14.1, size A
+	"kitgauge/checker/workbook"
 )
 
 // WriteXLSX writes the survey as an Office Open XML workbook (ISO/IEC 29500),
 // to be printed or filled in at a screen: what has words to choose from offers
 // them, and a cell that is chosen says what belongs into it. The same survey
 // gives the same bytes.
-func (s *Survey) WriteXLSX(w io.Writer, paper Paper) error {
+func (s *Survey) WriteXLSX(w io.Writer, paper workbook.Paper) error {
 	f := excelize.NewFile()
 	defer f.Close()
 	x := &book{File: f, survey: s, paper: paper}
@@ -42,9 +28,9 @@ func (s *Survey) WriteXLSX(w io.Writer, paper Paper) error {
 	x.ranges()
 	x.note(x.DeleteSheet("Sheet1"))
 	f.SetActiveSheet(0)
-	long := longAgo.Format(time.RFC3339)
+	long := workbook.LongAgo.Format(time.RFC3339)
 	x.note(f.SetDocProps(&excelize.DocProperties{Title: "Survey of a vehicle", Creator: "kitgauge", LastModifiedBy: "kitgauge", Created: long, Modified: long}))
-	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &dated{Writer: zip.NewWriter(w)} })
+	f.SetZipWriter(workbook.NewZip)
 	if x.err == nil {
 		x.err = f.Write(w)
 	}
@@ -54,54 +40,11 @@ func (s *Survey) WriteXLSX(w io.Writer, paper Paper) error {
 	return nil
 }
 
-// longAgo is the first day that a ZIP archive can tell: no time of writing
-// makes each writing another file.
-var longAgo = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
-
-// dated is a ZIP writer that gives every file the same time, and puts the types
-// of content, which the library takes from a map, into an order.
-type dated struct {
-	*zip.Writer
-	types bytes.Buffer
-}
-
-const typesFile = "[Content_Types].xml"
-
-// Create implements excelize.ZipWriter.
-func (d *dated) Create(name string) (io.Writer, error) {
-	if name == typesFile {
-		return &d.types, nil
-	}
-	return d.create(name)
-}
-
-func (d *dated) create(name string) (io.Writer, error) {
-	return d.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: longAgo})
-}
-
-var defaultType = regexp.MustCompile(`<Default [^>]*></Default>`)
-
-// Close implements excelize.ZipWriter.
-func (d *dated) Close() error {
-	w, err := d.create(typesFile)
-	if err != nil {
-		return err
-	}
-	sorted := defaultType.FindAllString(d.types.String(), -1)
-	slices.Sort(sorted)
-	i := -1
-	text := defaultType.ReplaceAllStringFunc(d.types.String(), func(string) string { i++; return sorted[i] })
-	if _, err := io.WriteString(w, text); err != nil {
-		return err
-	}
-	return d.Writer.Close()
-}
-
 // book writes worksheets and keeps the first error.
 type book struct {
 	*excelize.File
 	survey *Survey
-	paper  Paper
+	paper  workbook.Paper
 	err    error
 
 	title, about, head, text, number, member, unit, says int // styles
@@ -309,14 +252,7 @@ func cut(text string, most int) string {
 
 // print sets up the page.
 func (x *book) print(name, title string) {
-	const a4, letter = 9, 1 // ISO/IEC 29500-1, 18.3.1.63, paperSize
-	size, way := a4, "landscape"
-	if x.paper == Letter || x.paper == Usual && x.survey.Family == units.Inch {
-		size = letter
-	}
-	one, asMany, fit := 1, 0, true
-	x.note(x.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &size, Orientation: &way, FitToWidth: &one, FitToHeight: &asMany}))
-	x.note(x.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}))
+	x.note(workbook.Landscape(x.File, name, x.paper, x.survey.Family))
 	edge, foot := 0.4, 0.6
 	x.note(x.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &edge, Right: &edge, Top: &foot, Bottom: &foot}))
 	x.note(x.SetHeaderFooter(name, &excelize.HeaderFooterOptions{

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"archive/zip"
 	"fmt"
 	"io"
 	"strings"
@@ -13,21 +12,11 @@ import (
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
-	"kitgauge/checker/units"
-)
-
-// Paper is the size on which a book is printed.
-type Paper int
-
-// The papers. The zero Paper is that of the kit's unit family.
-const (
-	Usual  Paper = iota
-	A4           // ISO 216
-	Letter       // ANSI/ASME Y14.1, size A
+	"kitgauge/checker/workbook"
 )
 
 // XLSX says how a book is written as a workbook.
-type XLSX struct{ Paper Paper }
+type XLSX struct{ Paper workbook.Paper }
 
 // WriteXLSX writes a book as an Office Open XML workbook (ISO/IEC 29500) with
 // a worksheet for each sheet: numbers as numbers, their points or sixteenths
@@ -38,12 +27,12 @@ type XLSX struct{ Paper Paper }
 func WriteXLSX(w io.Writer, b Book, o XLSX) error {
 	f := excelize.NewFile()
 	defer f.Close()
-	x := workbook{File: f, book: b, paper: o.Paper}
+	x := writer{File: f, book: b, paper: o.Paper}
 	for i := range b.Sheets {
 		x.sheet(i, &b.Sheets[i])
 	}
 	x.properties()
-	f.SetZipWriter(newDated)
+	f.SetZipWriter(workbook.NewZip)
 	if x.err == nil {
 		x.err = f.Write(w)
 	}
@@ -53,28 +42,28 @@ func WriteXLSX(w io.Writer, b Book, o XLSX) error {
 	return nil
 }
 
-// workbook writes worksheets and keeps the first error.
-type workbook struct {
+// writer writes worksheets and keeps the first error.
+type writer struct {
 	*excelize.File
 	book  Book
-	paper Paper
+	paper workbook.Paper
 	err   error
 }
 
-func (x *workbook) note(err error) {
+func (x *writer) note(err error) {
 	if x.err == nil {
 		x.err = err
 	}
 }
 
-func (x *workbook) style(s *excelize.Style) int {
+func (x *writer) style(s *excelize.Style) int {
 	id, err := x.NewStyle(s)
 	x.note(err)
 	return id
 }
 
 // heads is the style of the heads of a column.
-func (x *workbook) heads(right bool) int {
+func (x *writer) heads(right bool) int {
 	return x.style(&excelize.Style{
 		Font:      &excelize.Font{Bold: true, Family: typeface, Size: typeSize},
 		Alignment: side(right, "bottom"), NumFmt: asText,
@@ -84,14 +73,14 @@ func (x *workbook) heads(right bool) int {
 
 // texts is that of texts. A text has the number format of text too, so that
 // it is no formula even after somebody has edited it.
-func (x *workbook) texts(right bool) int {
+func (x *writer) texts(right bool) int {
 	return x.style(&excelize.Style{Font: plain, NumFmt: asText, Alignment: side(right, "top"), Border: rule})
 }
 
 // number is that of a number: with the decimals that it has, and room for as
 // many as the column's others have, so that the points stand one below the
 // other; or as a fraction where the column has parts of a unit.
-func (x *workbook) number(c Cell, in Column, most int) int {
+func (x *writer) number(c Cell, in Column, most int) int {
 	format, own := "0", decimals(c)
 	if own > 0 {
 		format += "." + strings.Repeat("0", own)
@@ -106,7 +95,7 @@ func (x *workbook) number(c Cell, in Column, most int) int {
 }
 
 // box is the style of the field to tick.
-func (x *workbook) box() int {
+func (x *writer) box() int {
 	return x.style(&excelize.Style{Font: plain, NumFmt: asText, Border: []excelize.Border{
 		{Type: "left", Style: thinLine, Color: "000000"}, {Type: "right", Style: thinLine, Color: "000000"},
 		{Type: "top", Style: thinLine, Color: "000000"}, {Type: "bottom", Style: thinLine, Color: "000000"},
@@ -150,7 +139,7 @@ func decimals(c Cell) int {
 	return len(after)
 }
 
-func (x *workbook) sheet(i int, s *Sheet) {
+func (x *writer) sheet(i int, s *Sheet) {
 	name := s.Title
 	if i == 0 {
 		x.note(x.SetSheetName("Sheet1", name))
@@ -181,7 +170,7 @@ func (x *workbook) sheet(i int, s *Sheet) {
 }
 
 // ticks adds a column of boxes for the one who builds or fits the kit.
-func (x *workbook) ticks(name string, s *Sheet) {
+func (x *writer) ticks(name string, s *Sheet) {
 	at := len(s.Columns)
 	x.cell(name, at, 0, text("done"), x.heads(false))
 	box := x.box()
@@ -190,7 +179,7 @@ func (x *workbook) ticks(name string, s *Sheet) {
 	}
 }
 
-func (x *workbook) cell(sheet string, column, row int, c Cell, style int) {
+func (x *writer) cell(sheet string, column, row int, c Cell, style int) {
 	at, err := excelize.CoordinatesToCellName(column+1, row+1)
 	x.note(err)
 	if c.IsNumber {
@@ -202,7 +191,7 @@ func (x *workbook) cell(sheet string, column, row int, c Cell, style int) {
 }
 
 // widths makes columns as wide as what stands in them, within reason.
-func (x *workbook) widths(name string, s *Sheet) {
+func (x *writer) widths(name string, s *Sheet) {
 	const narrow, wide, air = 7, 48, 2
 	for c, column := range s.Columns {
 		most := utf8.RuneCountInString(column.Label())
@@ -217,15 +206,8 @@ func (x *workbook) widths(name string, s *Sheet) {
 
 // print sets up the page: landscape, as wide as the paper, the head on each,
 // header and footer in 8 point.
-func (x *workbook) print(name string, s *Sheet) {
-	const a4, letter = 9, 1 // ISO/IEC 29500-1, 18.3.1.63, paperSize
-	size := a4
-	if x.paper == Letter || x.paper == Usual && x.book.Family == units.Inch {
-		size = letter
-	}
-	landscape, one, asMany, fit := "landscape", 1, 0, true
-	x.note(x.SetPageLayout(name, &excelize.PageLayoutOptions{Size: &size, Orientation: &landscape, FitToWidth: &one, FitToHeight: &asMany}))
-	x.note(x.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}))
+func (x *writer) print(name string, s *Sheet) {
+	x.note(workbook.Landscape(x.File, name, x.paper, x.book.Family))
 	x.note(x.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: "'" + name + "'!$1:$1", Scope: name}))
 	b := &x.book.Block
 	x.note(x.SetHeaderFooter(name, &excelize.HeaderFooterOptions{
@@ -272,27 +254,14 @@ func field(text string, most int) string {
 
 // properties says what the workbook is. Its times are the day of the kit, as
 // a time of writing would make each writing another file.
-func (x *workbook) properties() {
+func (x *writer) properties() {
 	day, err := time.Parse(finding.Day, x.book.Block.Date)
 	if err != nil {
-		day = longAgo
+		day = workbook.LongAgo
 	}
 	b := &x.book.Block
 	x.note(x.SetDocProps(&excelize.DocProperties{
 		Title: report.Visible(b.Number + " " + b.Revision + ": " + b.Title), Creator: "kitgauge", LastModifiedBy: "kitgauge",
 		Created: day.Format(time.RFC3339), Modified: day.Format(time.RFC3339),
 	}))
-}
-
-// longAgo is the first day that a ZIP archive can tell.
-var longAgo = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
-
-// dated is a ZIP writer that gives every file the same time.
-type dated struct{ *zip.Writer }
-
-func newDated(w io.Writer) excelize.ZipWriter { return dated{zip.NewWriter(w)} }
-
-// Create implements excelize.ZipWriter.
-func (d dated) Create(name string) (io.Writer, error) {
-	return d.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: longAgo})
 }

@@ -16,6 +16,7 @@ import (
 
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/sheet"
+	"kitgauge/checker/workbook"
 )
 
 // The workbook is read back without the library that wrote it: as a ZIP
@@ -138,10 +139,10 @@ func TestXLSXCells(t *testing.T) {
 func TestXLSXPrint(t *testing.T) {
 	tests := []struct {
 		kit   string
-		paper sheet.Paper
+		paper workbook.Paper
 		size  int
 	}{
-		{"gritter", sheet.Usual, 9}, {"loader", sheet.Usual, 1}, {"gritter", sheet.Letter, 1}, {"loader", sheet.A4, 9},
+		{"gritter", workbook.Usual, 9}, {"loader", workbook.Usual, 1}, {"gritter", workbook.Letter, 1}, {"loader", workbook.A4, 9},
 	}
 	for _, tt := range tests {
 		book := sheet.Of(example(t, tt.kit), sheet.ByLength)

@@ -13,6 +13,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/sheet"
+	"kitgauge/checker/workbook"
 )
 
 type sheetsOptions struct {
@@ -77,7 +78,7 @@ var (
 	cutOrders  = map[string]sheet.Order{"length": sheet.ByLength, "bundle": sheet.ByBundle}
 	separators = map[string]rune{"comma": ',', "semicolon": ';', "tab": '\t'}
 	decimals   = map[string]rune{"point": '.', "comma": ','}
-	papers     = map[string]sheet.Paper{"": sheet.Usual, "a4": sheet.A4, "letter": sheet.Letter}
+	papers     = map[string]workbook.Paper{"": workbook.Usual, "a4": workbook.A4, "letter": workbook.Letter}
 )
 
 // faulty says what is wrong with the options; changed reports whether one was

@@ -59,11 +59,9 @@ Exit status:
 	return c
 }
 
-var surveyPapers = map[string]survey.Paper{"": survey.Usual, "a4": survey.A4, "letter": survey.Letter}
-
 // faulty says what is wrong with the options.
 func (o *surveyOptions) faulty(changed func(string) bool) error {
-	_, sized := surveyPapers[o.paper]
+	_, sized := papers[o.paper]
 	switch {
 	case o.out == "":
 		return wrong("survey needs --out: a FILE.xlsx, or a directory for CSV files")
@@ -100,7 +98,7 @@ func writeSurvey(s Streams, o surveyOptions, changed func(string) bool) error {
 	}
 	if filepath.Ext(o.out) == ".xlsx" {
 		var b bytes.Buffer
-		if err := sheets.WriteXLSX(&b, surveyPapers[o.paper]); err != nil {
+		if err := sheets.WriteXLSX(&b, papers[o.paper]); err != nil {
 			return unwritten(o.out, err)
 		}
 		return s.keep(o.out, survey.File{Name: "", Text: b.Bytes()})
