@@ -18,22 +18,26 @@ var errNotFinite = errors.New("the result is not a finite number")
 func finiteQuotients() cel.ProgramOption {
 	return cel.CustomDecoratorV2(func(i interpreter.InterpretableV2) (interpreter.InterpretableV2, error) {
 		if call, ok := i.(interpreter.InterpretableCall); ok && call.Function() == operators.Divide {
-			return quotient{call}, nil
+			return judged{call, finite}, nil
 		}
 		return i, nil
 	})
 }
 
-type quotient struct{ interpreter.InterpretableCall }
+// judged is a call whose result is looked at, and may be an error instead.
+type judged struct {
+	interpreter.InterpretableCall
+	judge func(refVal) refVal
+}
 
 // Eval implements interpreter.Interpretable.
-func (q quotient) Eval(a interpreter.Activation) refVal {
-	return finite(q.InterpretableCall.Eval(a))
+func (j judged) Eval(a interpreter.Activation) refVal {
+	return j.judge(j.InterpretableCall.Eval(a))
 }
 
 // Exec implements interpreter.InterpretableV2.
-func (q quotient) Exec(frame *interpreter.ExecutionFrame) refVal {
-	return finite(q.InterpretableCall.Exec(frame))
+func (j judged) Exec(frame *interpreter.ExecutionFrame) refVal {
+	return j.judge(j.InterpretableCall.Exec(frame))
 }
 
 func finite(v refVal) refVal {

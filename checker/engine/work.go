@@ -46,26 +46,14 @@ func bounded() cel.ProgramOption {
 		case call.Function() == "matches":
 			return matching{call}, nil
 		case call.Function() == operators.Add || call.Function() == "join" || call.Function() == "offer":
-			return making{call}, nil
+			return judged{call, notTooMuch}, nil
 		}
 		return i, nil
 	})
 }
 
-// making is a call that makes a text or a list. A sum of lists is made when it
-// is read, and only counted here.
-type making struct{ interpreter.InterpretableCall }
-
-// Eval implements interpreter.Interpretable.
-func (m making) Eval(a interpreter.Activation) refVal {
-	return notTooMuch(m.InterpretableCall.Eval(a))
-}
-
-// Exec implements interpreter.InterpretableV2.
-func (m making) Exec(frame *interpreter.ExecutionFrame) refVal {
-	return notTooMuch(m.InterpretableCall.Exec(frame))
-}
-
+// notTooMuch is what a call made, a text or a list, or the error of too much. A
+// sum of lists is made when it is read, and only counted here.
 func notTooMuch(v refVal) refVal {
 	switch v := v.(type) {
 	case types.String:
