@@ -71,7 +71,7 @@ func (v *vehicle) springs(name, code string, x, d float64) {
 	if strings.HasSuffix(name, "frame") {
 		parts, place = frameParts, name
 	}
-	v.pair(code, place, parts, r3.Vec{X: d, Z: -.3}, 560, func(side float64) []stop {
+	v.pair(code, place, parts, r3.Vec{X: d, Z: -.3}, 520, func(side float64) []stop {
 		return []stop{
 			v.on(v.chassis, x-d*700, 470, 870, side), v.on(v.chassis, x-d*420, 470, 840, side),
 			v.on(v.chassis, x-d*210, 470, 830, side),
