@@ -41,6 +41,7 @@ var kinds = []struct {
 	{"opening quote lost", "“", ""}, {"opening quote doubled", "“", `""`},
 	{"closing quote lost", "”", ""}, {"closing quote doubled", "”", `""`},
 	{"line indented by a space too many", "^", " "}, {"line indented by a space too few", "^ ", ""},
+	{"line indented by two spaces too many", "^", "  "}, {"line indented by two spaces too few", "^  ", ""}, {"indentation of a line lost", "^*", ""},
 	{"tab for an indentation", "^ ", "\t"}, {"decimal comma", ".", ","},
 }
 
@@ -64,6 +65,8 @@ func marksIn(text []byte) map[string][]int {
 			put("^", from)
 			if lead > 0 {
 				put("^ ", from)
+				put("^  ", from)
+				put("^*", from)
 			}
 			marksOf(line, from+lead, lead, put)
 			if bytes.HasSuffix(line, []byte(">-")) || bytes.HasSuffix(line, []byte("|")) {
@@ -125,6 +128,10 @@ func slies(text []byte, every int) []sly {
 			if n++; n%every != 0 {
 				continue
 			}
+			if k.at == "^*" {
+				all = append(all, sly{k.name, string(text[:i]) + strings.TrimLeft(string(text[i:]), " "), 1 + bytes.Count(text[:i], []byte("\n"))})
+				continue
+			}
 			old := len(strings.NewReplacer("“", `"`, "”", `"`, "^", "").Replace(k.at))
 			all = append(all, sly{k.name, string(text[:i]) + k.with + string(text[i+old:]), 1 + bytes.Count(text[:i], []byte("\n"))})
 		}
@@ -162,6 +169,8 @@ func obey(text string, line, column int, remedy string) (string, bool) {
 		if strings.HasSuffix(head, ":") || strings.HasSuffix(head, ":{") || strings.HasSuffix(head, ":[") {
 			head = strings.NewReplacer(":{", ": {", ":[", ": [").Replace(head)
 		}
+	case remedy == "take the spaces before it out":
+		head, tail = "", strings.TrimLeft(lines[line-1], " ")
 	case strings.HasPrefix(remedy, "take "):
 		tail = tail[1:]
 	case strings.HasSuffix(remedy, " in its place"):
@@ -303,6 +312,9 @@ func TestSyntaxCampaign(t *testing.T) {
 				continue
 			}
 			fmt.Fprintln(&page, r)
+			if regroups[r.kind] {
+				continue
+			}
 			if r.far+r.more > 0 || r.obeyed+r.not < r.cases {
 				t.Errorf("%s, %s: of %d, %d are told more than two lines off, %d with more than one finding, %d with a remedy that clears it", ext, r.kind, r.cases, r.far, r.more, r.obeyed)
 			}
@@ -321,6 +333,10 @@ func TestSyntaxCampaign(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+// regroups are the slips that may make another kit that can be read: a line moves
+// to another group. They are measured alone.
+var regroups = map[string]bool{"line indented by two spaces too many": true, "line indented by two spaces too few": true, "indentation of a line lost": true}
 
 const tableHead = `| slip | cases | on its line | one or two lines off | further | furthest | same kit | several findings | remedy clears it |
 | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |

@@ -2,6 +2,7 @@ package source
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -11,20 +12,24 @@ import (
 // The YAML library says whether a text can be read; where it cannot, this tells
 // a slip of typing from what only comes of it further down.
 type grammar struct {
-	text   string
-	bytes  []byte // the same
-	strict bool   // hold the lines between brackets to their indentation
-	at     int
-	levels []level
-	waits  bool // a key or a dash stands before, whose value may follow below
-	plain  bool // the value before goes on in lines that stand further in
-	open   []bracket
-	starts []int // where the last few values begin
-	last   int   // behind the last thing that fits
-	quote  int   // where the last text in quotes begins, -1 for none
-	column int   // of the key or the dash to which a value between brackets belongs, -1 for the document
-	below  int   // where the last value begins that has no key on its line
-	found  *breach
+	text    string
+	bytes   []byte // the same
+	strict  bool   // hold the lines between brackets to their indentation
+	at      int
+	levels  []level
+	waits   bool // a key or a dash stands before, whose value may follow below
+	plain   bool // the value before goes on in lines that stand further in
+	open    []bracket
+	starts  []int // where the last few values begin
+	last    int   // behind the last thing that fits
+	quote   int   // where the last text in quotes begins, -1 for none
+	column  int   // of the key or the dash to which a value between brackets belongs, -1 for the document
+	below   int   // where the last value begins that has no key on its line
+	entered int   // the last line that a group or a list has
+	closed  []int // how far in those stand that the last line ended
+	dropped int   // the last line that ended any
+	ended   []int // how far in those stand that it ended
+	found   *breach
 
 	seen, begun int // the line start last asked for, and where it was asked
 }
@@ -92,6 +97,9 @@ type breach struct {
 	quote   int       // where the last text in quotes before it begins, -1 for none
 	columns []int     // how far in a line may have to stand
 	level   level     // of a line that stands wrong
+	before  int       // the line before that
+	dropped int       // the last line that ended groups or lists
+	ended   []int     // how far in those stand
 }
 
 // readGrammar returns the first breach of a text, nil where there is none.
@@ -292,8 +300,10 @@ var bracketIn = regexp.MustCompile(`[ :][{\[]`)
 func (g *grammar) enter(l level, fresh bool) bool {
 	popped := false
 	var left level
+	g.closed = g.closed[:0]
 	for !fresh && len(g.levels) > 0 && g.levels[len(g.levels)-1].column > l.column {
 		left, popped = g.levels[len(g.levels)-1], true
+		g.closed = append(g.closed, left.column)
 		g.levels = g.levels[:len(g.levels)-1]
 	}
 	top := len(g.levels) - 1
@@ -321,6 +331,12 @@ func (g *grammar) enter(l level, fresh bool) bool {
 		return g.misplaced(l, g.levels[top])
 	}
 	g.levels[len(g.levels)-1].lines++
+	if !fresh {
+		g.entered = l.line
+	}
+	if popped {
+		g.dropped, g.ended = l.line, append(g.ended[:0], g.closed...)
+	}
 	g.waits, g.plain = false, false
 	return true
 }
@@ -333,7 +349,8 @@ func (g *grammar) misplaced(l, beside level) bool {
 		return false
 	}
 	g.breach(badIndent, l.line, g.lineStart(l.line))
-	g.found.level, g.found.columns = beside, []int{beside.column}
+	g.found.before, g.found.dropped, g.found.ended = g.entered, g.dropped, slices.Clone(g.ended)
+	g.found.level, g.found.columns = beside, append(append([]int(nil), g.closed...), beside.column)
 	for i := len(g.levels) - 1; i >= 0; i-- {
 		g.found.columns = append(g.found.columns, g.levels[i].column)
 	}

@@ -1,7 +1,9 @@
 package source
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -373,6 +375,9 @@ func (m *mender) commas() {
 	if b.fault == noComma || b.fault == lonePair || b.fault == strayLine {
 		put(b.last)
 	}
+	if numbers(m.text[from:]) > 0 {
+		put(len(strings.TrimRight(m.text[:from+numbers(m.text[from:])], " \r\n")))
+	}
 	if word := strings.LastIndexAny(strings.TrimRight(m.text[from:max(from, b.at)], " "), " \n"); word > 0 {
 		put(len(strings.TrimRight(m.text[:from+word], " \r\n")))
 	}
@@ -417,6 +422,9 @@ func (m *mender) quotes() {
 	if b.fault == openQuote && b.from != b.quote {
 		m.closeQuote(b.from)
 	}
+	if b.fault == moreColons || b.fault == noComma || b.fault == noColon {
+		m.openQuotes()
+	}
 	if b.fault == strayQuote {
 		quote := m.text[b.at : b.at+1]
 		opened := func(at int) {
@@ -430,6 +438,16 @@ func (m *mender) quotes() {
 			}
 		}
 		m.add(b.at, b.at+1, "", "a quote too many stands here", "take one "+quote+" out")
+	}
+}
+
+// openQuotes proposes a quote before a value on whose line one too many stands.
+func (m *mender) openQuotes() {
+	for i := len(m.b.starts) - 1; i >= 0 && i >= len(m.b.starts)-4; i-- {
+		at := m.b.starts[i]
+		if strings.Count(m.text[at:m.lineEnd(at)], `"`)%2 == 1 {
+			m.add(at, at, `"`, "a quote is missing before "+m.word(at), `put " before `+m.word(at))
+		}
 	}
 }
 
@@ -493,17 +511,41 @@ func (m *mender) extra() {
 func (m *mender) indent() {
 	b := m.b
 	is := b.at - m.lineStart(b.at)
-	wants := func(line, is, want int) {
-		from := m.lineStart(line)
-		m.add(from, from+is, strings.Repeat(" ", want),
-			fmt.Sprintf("the line is indented by %d, and those beside it by %d", is, want),
-			fmt.Sprintf("indent it by %d", want))
-		m.list[len(m.list)-1].at = from + is
+	if m.byte(b.at) == '-' { // what follows an item's dash stands two further in
+		next := m.text[m.lineEnd(b.at):]
+		next = strings.TrimLeft(next, "\r\n")
+		inner := len(next) - len(strings.TrimLeft(next, " "))
+		slices.SortStableFunc(b.columns, func(x, y int) int { return cmp.Compare(abs(inner-x-2), abs(inner-y-2)) })
 	}
 	for _, column := range b.columns {
-		wants(b.at, is, column)
+		m.indented(b.at, is, column)
 	}
-	if line := b.level.line; b.level.lines == 1 && strings.TrimSpace(m.text[m.lineStart(line):line]) == "" {
-		wants(line, line-m.lineStart(line), is)
+	for _, line := range []int{b.before, b.level.line} {
+		from := m.lineStart(line)
+		if column := len(m.text[from:]) - len(strings.TrimLeft(m.text[from:], " ")); line < b.at {
+			m.indented(from+column, column, column-(b.level.column-is))
+			m.indented(from+column, column, is)
+		}
 	}
+	for _, column := range b.ended {
+		m.indented(b.dropped, b.dropped-m.lineStart(b.dropped), column)
+	}
+}
+
+func abs(n int) int { return max(n, -n) }
+
+func (m *mender) indented(line, is, want int) {
+	if want < 0 || want == is {
+		return
+	}
+	from := m.lineStart(line)
+	remedy := fmt.Sprintf("indent it by %d spaces", want)
+	switch want {
+	case 0:
+		remedy = "take the spaces before it out"
+	case 1:
+		remedy = "indent it by 1 space"
+	}
+	m.add(from, from+is, strings.Repeat(" ", want), fmt.Sprintf("the line is indented by %d, and those beside it by %d", is, want), remedy)
+	m.list[len(m.list)-1].at = from + is
 }
