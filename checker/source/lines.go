@@ -10,7 +10,7 @@ import (
 // place must not cost what the file is long.
 type lines struct {
 	once sync.Once
-	text string // the document's, without a mark at its beginning
+	text string // the document's
 	at   []int  // where each line begins
 
 	mu   sync.Mutex
@@ -32,7 +32,7 @@ func (d *Document) indexed() *lines {
 		l = new(lines)
 	}
 	l.once.Do(func() {
-		l.text = strings.TrimPrefix(string(d.Text), "\ufeff")
+		l.text = string(d.Text)
 		l.at = []int{0}
 		for i := 0; i < len(l.text); {
 			j := strings.IndexAny(l.text[i:], "\r\n")
