@@ -53,12 +53,14 @@ func Apply(text []byte, document int, changes ...Change) ([]byte, error) {
 	return encode(text, now.docs[document].Text), nil
 }
 
-// Splices are what Apply does to the text, as pieces that are taken out with
-// what is put in their place: in order, apart from each other, each counted in
-// bytes of the text as it was: of the document's, in UTF-8 and without a mark
-// at its beginning.
-func Splices(text []byte, document int, changes ...Change) ([]Splice, error) {
-	now, err := changed(text, document, changes)
+// Splices are what Apply does to the text of a document, as pieces that are
+// taken out with what is put in their place: in order, apart from each other,
+// each counted in bytes of that text.
+func Splices(doc *source.Document, changes ...Change) ([]Splice, error) {
+	if list, ok := plainly(doc, changes); ok {
+		return list, nil
+	}
+	now, err := changed(doc.Text, doc.Index, changes)
 	if err != nil {
 		return nil, err
 	}

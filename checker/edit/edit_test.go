@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"kitgauge/checker/edit"
+	"kitgauge/checker/source"
 )
 
 func set(at, value string) edit.Change { return edit.Change{Do: edit.Set, At: at, Value: value} }
@@ -104,7 +105,8 @@ func TestApply(t *testing.T) {
 // gives: in order, apart from each other, none of them for nothing.
 func spliced(t *testing.T, text, want []byte, changes ...edit.Change) {
 	t.Helper()
-	list, err := edit.Splices(text, 0, changes...)
+	docs, _ := source.Parse("", text)
+	list, err := edit.Splices(docs[0], changes...)
 	if err != nil {
 		t.Errorf("%+v: %v", changes, err)
 		return

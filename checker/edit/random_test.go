@@ -46,6 +46,7 @@ func TestRandomEdits(t *testing.T) {
 		name := fmt.Sprintf("edit %d: %+v", i, c)
 		held(t, name, doc, parse(t, got), c)
 		local(t, name, doc, got, c)
+		spliced(t, text, got, c)
 		switch i % 4 {
 		case 0:
 			if twice, err := edit.Apply(got, 0, c); c.Do != edit.Remove && (err != nil || string(twice) != string(got)) {

@@ -1,11 +1,68 @@
 package edit
 
-import "slices"
+import (
+	"encoding/json"
+	"slices"
+
+	"kitgauge/checker/source"
+)
 
 // Splice is a piece of a text, in bytes, with what takes its place.
 type Splice struct {
 	From, To int
 	With     string
+}
+
+// Plain reports whether changes put values and keys in the place of others that
+// are written on one line as they read, each in one place: what that makes of
+// the text is known without reading the whole of it again.
+func Plain(doc *source.Document, changes []Change) bool {
+	_, ok := plainly(doc, changes)
+	return ok
+}
+
+func plainly(doc *source.Document, changes []Change) ([]Splice, bool) {
+	if doc.Root == nil || shares(doc.Root) {
+		return nil, false
+	}
+	w := &writer{doc: doc, old: doc.Text, strict: json.Valid(doc.Text)}
+	done := map[string]bool{}
+	for _, c := range changes {
+		n := doc.Root.Lookup(c.At)
+		if n == nil || n == doc.Root || n.Alias() || n.Borrowed() || done[c.At] || !w.plain(n, c) {
+			return nil, false
+		}
+		done[c.At] = true
+	}
+	w.text() // which sorts
+	var list []Splice
+	for _, s := range w.splices {
+		if string(w.old[s.From:s.To]) != s.With {
+			list = append(list, s)
+		}
+	}
+	return list, true
+}
+
+// plain makes a change where it is one of those.
+func (w *writer) plain(n *source.Node, c Change) bool {
+	span, written := n.Span, n.Scalar
+	if c.Do == Rename {
+		span, written = n.KeySpan, n.Key()
+	}
+	from, to, ok := span()
+	if !ok || from == to || !slices.Contains([]string{written, `"` + written + `"`, "'" + written + "'"}, string(w.old[from:to])) {
+		return false
+	}
+	switch c.Do {
+	case Rename:
+		_, _, err := settleKey(w.doc.Root, n, c)
+		return err == nil && w.rename(n, c.Key) == nil
+	case Set:
+		v, err := read(c.Value)
+		return err == nil && !holds(n) && !holds(v) && w.set(n, v) == nil
+	}
+	return false
 }
 
 // cuts are a text that is changed in steps, as what is left of it and what was
