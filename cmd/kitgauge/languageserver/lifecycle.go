@@ -40,19 +40,12 @@ func params(r *jsonrpc2.Request) json.RawMessage {
 }
 
 // requested takes what a request needs.
-func (s *server) requested(r *jsonrpc2.Request) func(context.Context) (any, error) {
-	fails := func(err error) func(context.Context) (any, error) {
-		return func(context.Context) (any, error) { return nil, err }
-	}
+func (s *server) requested(r *jsonrpc2.Request) (func(context.Context) (any, error), error) {
 	take, known := requests[r.Method]
 	if !known {
-		return fails(&jsonrpc2.Error{Code: jsonrpc2.CodeMethodNotFound, Message: "this server does not answer " + r.Method})
+		return nil, &jsonrpc2.Error{Code: jsonrpc2.CodeMethodNotFound, Message: "this server does not answer " + r.Method}
 	}
-	answer, err := take(s, params(r))
-	if err != nil {
-		return fails(err)
-	}
-	return answer
+	return take(s, params(r))
 }
 
 // telling makes a notification of a function of its parameters; parameters of

@@ -131,13 +131,15 @@ func (s *server) Handle(ctx context.Context, conn *jsonrpc2.Conn, r *jsonrpc2.Re
 		s.guard(r.Method, func() { s.notified(r) })
 		return
 	}
-	if why := s.refused(r.Method); why != nil {
-		_ = conn.ReplyWithError(ctx, r.ID, why)
-		return
-	}
 	var answer func(context.Context) (any, error)
-	if why := s.guard(r.Method, func() { answer = s.requested(r) }); why != nil {
-		_ = conn.ReplyWithError(ctx, r.ID, why)
+	var err error
+	if why := s.refused(r.Method); why != nil {
+		err = why
+	} else if why := s.guard(r.Method, func() { answer, err = s.requested(r) }); why != nil {
+		err = why
+	}
+	if err != nil {
+		s.reply(ctx, r.ID, nil, err)
 		return
 	}
 	ctx, cancel := context.WithCancel(ctx)
