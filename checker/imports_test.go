@@ -73,7 +73,7 @@ var imports = map[string][]string{
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 	"checker/quantities/survey":      {"checker/quantities/mistyped"},
 
-	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source", "checker/visible"},
+	"checker/report":              {"checker/edit", "checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source", "checker/visible"},
 	"checker/report/annotations":  {"checker/finding", "checker/report", "checker/source"},
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},

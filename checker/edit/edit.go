@@ -53,20 +53,6 @@ func Apply(text []byte, document int, changes ...Change) ([]byte, error) {
 	return encode(text, now.docs[document].Text), nil
 }
 
-// Splices are what Apply does to the text of a document, as pieces that are
-// taken out with what is put in their place: in order, apart from each other,
-// each counted in bytes of that text.
-func Splices(doc *source.Document, changes ...Change) ([]Splice, error) {
-	if list, ok := plainly(doc, changes); ok {
-		return list, nil
-	}
-	now, err := changed(doc.Text, doc.Index, changes)
-	if err != nil {
-		return nil, err
-	}
-	return now.cuts.splices(), nil
-}
-
 // changed is the file with the changes made.
 func changed(text []byte, document int, changes []Change) (*state, error) {
 	docs, problems := source.Parse("", text)

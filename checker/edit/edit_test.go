@@ -106,7 +106,7 @@ func TestApply(t *testing.T) {
 func spliced(t *testing.T, text, want []byte, changes ...edit.Change) {
 	t.Helper()
 	docs, _ := source.Parse("", text)
-	list, err := edit.Splices(docs[0], changes...)
+	list, err := edit.Of(docs[0]).Splices(changes...)
 	if err != nil {
 		t.Errorf("%+v: %v", changes, err)
 		return

@@ -13,23 +13,49 @@ type Splice struct {
 	With     string
 }
 
+// Original is a document for which is told what changes would make of its text.
+type Original struct {
+	doc    *source.Document
+	shared bool // between aliases
+	strict bool // JSON
+}
+
+// Of is the original that a document is.
+func Of(doc *source.Document) *Original {
+	return &Original{doc, doc.Root != nil && shares(doc.Root), json.Valid(doc.Text)}
+}
+
+// Splices are what Apply does to the text of the document, as pieces that are
+// taken out with what is put in their place: in order, apart from each other,
+// each counted in bytes of that text.
+func (o *Original) Splices(changes ...Change) ([]Splice, error) {
+	if list, ok := o.plainly(changes); ok {
+		return list, nil
+	}
+	now, err := changed(o.doc.Text, o.doc.Index, changes)
+	if err != nil {
+		return nil, err
+	}
+	return now.cuts.splices(), nil
+}
+
 // Plain reports whether changes put values and keys in the place of others that
 // are written on one line as they read, each in one place: what that makes of
 // the text is known without reading the whole of it again.
-func Plain(doc *source.Document, changes []Change) bool {
-	_, ok := plainly(doc, changes)
+func (o *Original) Plain(changes []Change) bool {
+	_, ok := o.plainly(changes)
 	return ok
 }
 
-func plainly(doc *source.Document, changes []Change) ([]Splice, bool) {
-	if doc.Root == nil || shares(doc.Root) {
+func (o *Original) plainly(changes []Change) ([]Splice, bool) {
+	if o.shared {
 		return nil, false
 	}
-	w := &writer{doc: doc, old: doc.Text, strict: json.Valid(doc.Text)}
+	w := &writer{doc: o.doc, old: o.doc.Text, strict: o.strict}
 	done := map[string]bool{}
 	for _, c := range changes {
-		n := doc.Root.Lookup(c.At)
-		if n == nil || n == doc.Root || n.Alias() || n.Borrowed() || done[c.At] || !w.plain(n, c) {
+		n := o.doc.Root.Lookup(c.At)
+		if n == nil || n == o.doc.Root || done[c.At] || !w.plain(n, c) {
 			return nil, false
 		}
 		done[c.At] = true
