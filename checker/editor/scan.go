@@ -499,7 +499,7 @@ func (s *scanner) quoted() (string, bool) {
 			b.WriteByte(c)
 		default:
 			s.at++
-			if text, err := strconv.Unquote(s.text[from:s.at]); err == nil {
+			if text, err := strconv.Unquote(likeGo.Replace(s.text[from:s.at])); err == nil && quote == '"' {
 				return text, true
 			}
 			return b.String(), true
@@ -511,6 +511,9 @@ func (s *scanner) quoted() (string, bool) {
 	}
 	return b.String(), false
 }
+
+// likeGo writes the escapes of YAML as Go has them, where they differ.
+var likeGo = strings.NewReplacer(`\\`, `\\`, `\e`, `\x1b`, `\/`, `/`, `\ `, ` `)
 
 // unquotedKey reports whether a word and a colon begin a line.
 func (s *scanner) unquotedKey() bool {
