@@ -27,7 +27,7 @@ var imports = map[string][]string{
 	"checker/faultcard":         {"checker/decode", "checker/finding", "checker/source", "checker/value"},
 	"checker/files":             {"checker/source"},
 	"checker/edit":              {"checker/source"},
-	"checker/editor":            {"checker/edit", "checker/engine", "checker/facts", "checker/files", "checker/finding", "checker/kit", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value", "schema"},
+	"checker/editor":            {"checker/edit", "checker/engine", "checker/facts", "checker/files", "checker/finding", "checker/kit", "checker/settings", "checker/source", "checker/units", "checker/value", "schema"},
 	"checker/engine":            {"checker/decode", "checker/edit", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
 	"checker/fill":              {"checker", "checker/edit", "checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
