@@ -1,17 +1,22 @@
 package languageserver
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"kitgauge/checker"
 	"kitgauge/checker/edit"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
 )
 
 // The kinds of action that are offered, and the command behind one of them.
@@ -40,11 +45,11 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 			return list, nil
 		}
 		j := s.judged(ctx, d)
-		if j == nil || j.checker == nil {
+		if j == nil {
 			return list, nil
 		}
 		if wanted(p.Context.Only, kindQuickFix) {
-			list = append(list, s.quickFixes(d, j, p.Range)...)
+			list = append(list, s.quickFixes(d, p.Range)...)
 		}
 		if wanted(p.Context.Only, kindFixAll) && safeEdits(j) {
 			list = append(list, s.fixAllAction(d))
@@ -53,45 +58,72 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 	}
 }
 
-// quickFixes are the edits of the findings at a range, and for each finding that
-// can be conceded a draft of the concession.
-func (s *server) quickFixes(d *document, j *judgement, at span) []codeAction {
+// quickFixes are the corrections of the findings at a range, and for each
+// finding that can be conceded a draft of the concession.
+func (s *server) quickFixes(d *document, at span) []codeAction {
+	s.mu.Lock()
+	list := s.shownAt(d.path)
+	s.mu.Unlock()
 	var fixes, drafts []codeAction
-	for _, one := range s.diagnose(j)[d.path] {
+	for _, one := range list {
 		if one.finding == nil || !one.Range.touches(at) {
 			continue
 		}
-		fixes = append(fixes, s.mendings(d, j, one)...)
-		if changes := concession(j, one); changes != nil {
-			if pieces, err := edit.Splices(one.result.Text, *changes); err == nil {
-				drafts = append(drafts, codeAction{
-					Title: "Draft a concession for " + one.finding.Rule + " at " + one.finding.Place, Kind: kindQuickFix,
-					Diagnostics: []diagnostic{one.diagnostic}, Edit: s.editOf(d, edits(j.text, pieces)),
-				})
+		if c := one.result.Correction(one.finding); c != nil {
+			fixes = s.offer(fixes, one, titleOf(c), c.Kind == report.Safe && c.Doubt == "", c.File, c.Pieces)
+		}
+		if change := concession(one); change != nil {
+			if cuts, err := edit.Of(one.result.Text).Splices(*change); err == nil {
+				drafts = s.offer(drafts, one, "Draft a concession for "+one.finding.Rule+" at "+one.finding.Place, false, one.result.File, pieces(cuts))
 			}
 		}
 	}
 	return append(fixes, drafts...)
 }
 
-// mendings are the edits that clear a finding.
-func (s *server) mendings(d *document, j *judgement, one shown) []codeAction {
-	f := one.finding
-	if f.Status != finding.Violated || len(f.Edits) == 0 {
-		return nil
+// titleOf says what a correction does, and who has to look at what first.
+func titleOf(c *report.Correction) string {
+	first, size := utf8.DecodeRuneInString(c.Title)
+	title := string(unicode.ToUpper(first)) + c.Title[size:]
+	switch {
+	case c.Doubt != "":
+		return title + " (look first: " + c.Doubt + ")"
+	case c.Kind == report.Decision:
+		return title + " (to be decided)"
 	}
-	pieces, err := edit.Splices(one.result.Text, f.Edits...)
-	if err != nil {
-		return nil
+	return title
+}
+
+// offer adds the action that makes changes of a file; none where there is
+// nothing to change, or the file is another by now.
+func (s *server) offer(list []codeAction, one shown, title string, preferred bool, file string, changes []report.Piece) []codeAction {
+	t, path := one.of.textOf(file), one.of.place.path(file)
+	if len(changes) == 0 || t == nil {
+		return list
 	}
-	return []codeAction{{Title: f.Remedy, Kind: kindQuickFix, Diagnostics: []diagnostic{one.diagnostic}, Preferred: !f.Choice, Edit: s.editOf(d, edits(j.text, pieces))}}
+	if now := s.buffer(path); now != nil && !bytes.Equal(now.whole, t.whole) {
+		return list
+	}
+	return append(list, codeAction{
+		Title: report.Visible(title), Kind: kindQuickFix, Preferred: preferred, Diagnostics: []diagnostic{one.diagnostic},
+		Edit: s.editOf(map[string][]textEdit{path: edits(t, changes)}),
+	})
+}
+
+// pieces are changes of a text as those of a correction.
+func pieces(cuts []edit.Splice) []report.Piece {
+	var list []report.Piece
+	for _, c := range cuts {
+		list = append(list, report.Piece{Splice: c})
+	}
+	return list
 }
 
 // concession is the change of a kit that drafts a concession for a finding; nil
 // where it cannot be conceded. What only the person who grants it knows stays
 // empty, and is asked for until it is stated.
-func concession(j *judgement, one shown) *edit.Change {
-	f := one.finding
+func concession(one shown) *edit.Change {
+	f, j := one.finding, one.of
 	if f.Status != finding.Violated || f.Own == finding.None {
 		return nil
 	}
@@ -116,24 +148,37 @@ func concession(j *judgement, one shown) *edit.Change {
 const longestLabel = 64
 
 // edits turns pieces of a text into those of an editor.
-func edits(t *text, pieces []edit.Splice) []textEdit {
-	var list []textEdit
-	for _, p := range pieces {
-		list = append(list, textEdit{t.span(p.From, p.To), p.With})
+func edits(t *text, list []report.Piece) []textEdit {
+	var out []textEdit
+	for _, p := range list {
+		out = append(out, textEdit{t.span(p.From, p.To), p.With})
 	}
-	return list
+	return out
 }
 
-// editOf is a change of one file as the editor takes it: of a version of it
-// where the editor can hold on to that.
-func (s *server) editOf(d *document, list []textEdit) *workspaceEdit {
+// editOf is a change of files as the editor takes it: of a version of each that
+// is open where the editor can hold on to that.
+func (s *server) editOf(changes map[string][]textEdit) *workspaceEdit {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.client.Capabilities.Workspace.WorkspaceEdit.DocumentChanges {
-		version := d.version
-		return &workspaceEdit{DocumentChanges: []documentEdit{{versionedID{d.uri, &version}, list}}}
+	versioned := s.client.Capabilities.Workspace.WorkspaceEdit.DocumentChanges
+	out := &workspaceEdit{}
+	for _, path := range slices.Sorted(maps.Keys(changes)) {
+		id := versionedID{URI: uriOf(path)}
+		if d := s.documents[path]; d != nil {
+			version := d.version
+			id = versionedID{d.uri, &version}
+		}
+		if versioned {
+			out.DocumentChanges = append(out.DocumentChanges, documentEdit{id, changes[path]})
+			continue
+		}
+		if out.Changes == nil {
+			out.Changes = map[string][]textEdit{}
+		}
+		out.Changes[id.URI] = changes[path]
 	}
-	return &workspaceEdit{Changes: map[string][]textEdit{d.uri: list}}
+	return out
 }
 
 // safeEdits reports whether something is found that can be mended without
@@ -213,9 +258,9 @@ func (s *server) fixAll(ctx context.Context, d *document) (*workspaceEdit, error
 	if err != nil {
 		return nil, err
 	}
-	list := edits(j.text, lineEdits(j.text.bytes, fixed.Text))
+	list := edits(j.text, pieces(lineEdits(j.text.bytes, fixed.Text)))
 	if len(list) == 0 {
 		return nil, nil
 	}
-	return s.editOf(d, list), nil
+	return s.editOf(map[string][]textEdit{d.path: list}), nil
 }

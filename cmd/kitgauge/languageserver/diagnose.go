@@ -11,32 +11,32 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
 	"kitgauge/checker/source"
 )
 
 // diagnosis turns a judgement into what an editor shows, file by file.
 type diagnosis struct {
 	*judgement
-	encoding encoding
-	related  bool             // the editor shows places that belong to a finding
-	texts    map[string]*text // of the files of the check, by name
-	list     map[string][]shown
+	related bool // the editor shows places that belong to a finding
+	list    map[string][]shown
 }
 
-// shown is a diagnostic with the finding that it shows; nil for what is none.
+// shown is a diagnostic with the finding that it shows, nil for what is none, and
+// the judgement that it stands in.
 type shown struct {
 	diagnostic
 	finding *finding.Finding
 	result  *checker.Result
+	of      *judgement
 }
 
 // diagnose lists what was found, by path: the likely slip first, then causes,
 // then the rest in the order of the file.
 func (s *server) diagnose(j *judgement) map[string][]shown {
 	s.mu.Lock()
-	d := &diagnosis{judgement: j, encoding: s.encoding, related: s.client.Capabilities.TextDocument.PublishDiagnostics.RelatedInformation}
+	d := &diagnosis{judgement: j, related: s.client.Capabilities.TextDocument.PublishDiagnostics.RelatedInformation}
 	s.mu.Unlock()
-	d.texts = map[string]*text{j.place.name: j.text}
 	d.list = map[string][]shown{j.place.path(j.place.name): {}}
 	for _, p := range j.faults {
 		d.fault(p)
@@ -52,20 +52,6 @@ func (d *diagnosis) add(file string, one shown) {
 	d.list[path] = append(d.list[path], one)
 }
 
-// at is the text of a file of the check; nil where it is not at hand.
-func (d *diagnosis) at(file string, inputs []checker.Input) *text {
-	if t := d.texts[file]; t != nil {
-		return t
-	}
-	for _, in := range inputs {
-		if !in.BuiltIn && in.Name == file {
-			d.texts[file] = newText(in.Text, d.encoding)
-			return d.texts[file]
-		}
-	}
-	return nil
-}
-
 // fault tells a fault for which nothing else could be looked at.
 func (d *diagnosis) fault(p *source.Problem) {
 	file := cmp.Or(p.Pos.File, d.place.name)
@@ -73,9 +59,9 @@ func (d *diagnosis) fault(p *source.Problem) {
 	if p.Remedy != "" {
 		one.Message += "\nremedy: " + p.Remedy
 	}
-	t := d.texts[file]
+	t := d.textOf(file)
 	if t == nil && p.Node != nil {
-		t = newText(p.Node.Document().Text, d.encoding)
+		t = newText(p.Node.Document().Text, d.text.encoding)
 	}
 	one.Range = rangeOf(t, p.Pos, endOf(p))
 	d.add(file, shown{diagnostic: one})
@@ -198,13 +184,13 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
 		path := d.place.path(cmp.Or(p.Pos.File, r.File))
 		one.Related = append(one.Related, related{location{uriOf(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
 	}
-	d.add(pos.File, shown{one, f, r})
+	d.add(pos.File, shown{one, f, r, d.judgement})
 }
 
 // span is the range of the value at a place.
 func (d *diagnosis) span(r *checker.Result, pos source.Pos, pointer string) span {
 	file := cmp.Or(pos.File, r.File)
-	return rangeOf(d.at(file, r.Inputs), pos, r.EndOf(pos, pointer))
+	return rangeOf(d.textOf(file), pos, r.EndOf(pos, pointer))
 }
 
 // messageOf says what is wrong, by how much, what would be right and on what
@@ -231,6 +217,9 @@ func messageOf(f *finding.Finding) string {
 	}
 	if f.Basis != "" {
 		lines = append(lines, "basis: "+f.Basis)
+	}
+	for i, line := range lines { // what stands in a file breaks no line
+		lines[i] = report.Visible(line)
 	}
 	return strings.Join(lines, "\n")
 }

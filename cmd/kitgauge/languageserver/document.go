@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"kitgauge/checker"
+	"kitgauge/checker/editor"
 	"kitgauge/checker/files"
 	"kitgauge/checker/settings"
 )
@@ -23,6 +24,10 @@ type document struct {
 	due     bool             // it has to be judged
 	found   *judgement       // the last, which may be of an earlier text
 	settled chan struct{}    // closed when the text has been judged
+
+	view   *editor.View // of viewed, with what of was found
+	viewed *text
+	of     *judgement
 }
 
 // isKit tells kits from what kits read.

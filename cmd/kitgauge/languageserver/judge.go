@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"kitgauge/checker"
@@ -38,6 +39,35 @@ type judgement struct {
 	results []*checker.Result
 	faults  []*source.Problem // for which no kit can be checked; of a file that kits read, all
 	slips   bool              // the one slip behind it was looked for
+
+	mu    sync.Mutex
+	texts map[string]*text // of the other files of the check, by name
+}
+
+// textOf is the text that was checked of a file, by the name that the check has
+// for it; nil where it is not at hand.
+func (j *judgement) textOf(file string) *text {
+	if file == j.place.name {
+		return j.text
+	}
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if t := j.texts[file]; t != nil {
+		return t
+	}
+	for _, r := range j.results {
+		for _, in := range r.Inputs {
+			if !in.BuiltIn && in.Name == file {
+				t := newText(in.Text, j.text.encoding)
+				if j.texts == nil {
+					j.texts = map[string]*text{}
+				}
+				j.texts[file] = t
+				return t
+			}
+		}
+	}
+	return nil
 }
 
 // place is how a check names a file: relative to a directory.

@@ -30,6 +30,18 @@ var requests = map[string]request{
 	"textDocument/codeAction":  asking((*server).codeActions),
 	"codeAction/resolve":       asking((*server).resolveAction),
 	"workspace/executeCommand": asking((*server).execute),
+
+	"textDocument/completion":        asking((*server).completion),
+	"textDocument/hover":             asking((*server).hover),
+	"textDocument/definition":        asking((*server).definition),
+	"textDocument/references":        asking((*server).references),
+	"textDocument/documentHighlight": asking((*server).highlights),
+	"textDocument/prepareRename":     asking((*server).prepareRename),
+	"textDocument/rename":            asking((*server).rename),
+	"textDocument/documentSymbol":    asking((*server).symbols),
+	"textDocument/documentLink":      asking((*server).links),
+	"textDocument/foldingRange":      asking((*server).folds),
+	"textDocument/inlayHint":         asking((*server).inlayHints),
 }
 
 func params(r *jsonrpc2.Request) json.RawMessage {
@@ -115,6 +127,15 @@ func (s *server) initialize(p initializeParams) func(context.Context) (any, erro
 			TextDocumentSync:   syncOptions{OpenClose: true, Change: 2, Save: true},
 			CodeActionProvider: codeActionOptions{Kinds: []string{kindQuickFix, kindFixAll}, Resolve: true},
 			ExecuteCommand:     commandOptions{Commands: []string{commandFixAll}},
+			Completion:         completionOptions{Triggers: triggers},
+			Hover:              true,
+			Definition:         true,
+			References:         true,
+			DocumentHighlight:  true,
+			DocumentSymbol:     true,
+			FoldingRange:       true,
+			InlayHint:          true,
+			Rename:             renameOptions{Prepare: true},
 		},
 	}
 	return func(context.Context) (any, error) { return result, nil }

@@ -110,20 +110,20 @@ type serverInfo struct {
 }
 
 type capabilities struct {
-	PositionEncoding   encoding           `json:"positionEncoding"`
-	TextDocumentSync   syncOptions        `json:"textDocumentSync"`
-	CodeActionProvider codeActionOptions  `json:"codeActionProvider"`
-	ExecuteCommand     commandOptions     `json:"executeCommandProvider"`
-	Completion         *completionOptions `json:"completionProvider,omitempty"`
-	Hover              bool               `json:"hoverProvider,omitempty"`
-	Definition         bool               `json:"definitionProvider,omitempty"`
-	References         bool               `json:"referencesProvider,omitempty"`
-	DocumentHighlight  bool               `json:"documentHighlightProvider,omitempty"`
-	DocumentSymbol     bool               `json:"documentSymbolProvider,omitempty"`
-	DocumentLink       *struct{}          `json:"documentLinkProvider,omitempty"`
-	FoldingRange       bool               `json:"foldingRangeProvider,omitempty"`
-	InlayHint          bool               `json:"inlayHintProvider,omitempty"`
-	Rename             *renameOptions     `json:"renameProvider,omitempty"`
+	PositionEncoding   encoding          `json:"positionEncoding"`
+	TextDocumentSync   syncOptions       `json:"textDocumentSync"`
+	CodeActionProvider codeActionOptions `json:"codeActionProvider"`
+	ExecuteCommand     commandOptions    `json:"executeCommandProvider"`
+	Completion         completionOptions `json:"completionProvider"`
+	Hover              bool              `json:"hoverProvider"`
+	Definition         bool              `json:"definitionProvider"`
+	References         bool              `json:"referencesProvider"`
+	DocumentHighlight  bool              `json:"documentHighlightProvider"`
+	DocumentSymbol     bool              `json:"documentSymbolProvider"`
+	DocumentLink       struct{}          `json:"documentLinkProvider"`
+	FoldingRange       bool              `json:"foldingRangeProvider"`
+	InlayHint          bool              `json:"inlayHintProvider"`
+	Rename             renameOptions     `json:"renameProvider"`
 }
 
 type syncOptions struct {
@@ -269,4 +269,90 @@ type applyEditParams struct {
 type messageParams struct {
 	Type    int    `json:"type"` // as the severities
 	Message string `json:"message"`
+}
+
+type completionList struct {
+	Incomplete bool             `json:"isIncomplete"` // it has to be asked for again while one types on
+	Items      []completionItem `json:"items"`
+}
+
+type completionItem struct {
+	Label         string   `json:"label"`
+	Kind          int      `json:"kind"`
+	Detail        string   `json:"detail,omitempty"`
+	Documentation *markup  `json:"documentation,omitempty"`
+	SortText      string   `json:"sortText"`
+	FilterText    string   `json:"filterText"`
+	Format        int      `json:"insertTextFormat"` // 1: as it stands, 2: with the place of the caret
+	Edit          textEdit `json:"textEdit"`
+}
+
+type markup struct {
+	Kind  string `json:"kind"`
+	Value string `json:"value"`
+}
+
+type hoverResult struct {
+	Contents markup `json:"contents"`
+	Range    span   `json:"range"`
+}
+
+type referenceParams struct {
+	atPlace
+	Context struct {
+		Declaration bool `json:"includeDeclaration"`
+	} `json:"context"`
+}
+
+type highlight struct {
+	Range span `json:"range"`
+}
+
+type renameParams struct {
+	atPlace
+	NewName string `json:"newName"`
+}
+
+type renameRange struct {
+	Range       span   `json:"range"`
+	Placeholder string `json:"placeholder"`
+}
+
+type documentSymbol struct {
+	Name      string           `json:"name"`
+	Detail    string           `json:"detail,omitempty"`
+	Kind      int              `json:"kind"`
+	Range     span             `json:"range"`
+	Selection span             `json:"selectionRange"`
+	Children  []documentSymbol `json:"children,omitempty"`
+}
+
+type symbolInformation struct {
+	Name      string   `json:"name"`
+	Kind      int      `json:"kind"`
+	Location  location `json:"location"`
+	Container string   `json:"containerName,omitempty"`
+}
+
+type documentLink struct {
+	Range  span   `json:"range"`
+	Target string `json:"target"`
+}
+
+type foldingRange struct {
+	StartLine int    `json:"startLine"`
+	EndLine   int    `json:"endLine"`
+	Kind      string `json:"kind,omitempty"`
+}
+
+type rangeParams struct {
+	TextDocument documentID `json:"textDocument"`
+	Range        span       `json:"range"`
+}
+
+type inlayHint struct {
+	Position    position `json:"position"`
+	Label       string   `json:"label"`
+	Tooltip     *markup  `json:"tooltip,omitempty"`
+	PaddingLeft bool     `json:"paddingLeft"`
 }

@@ -9,12 +9,12 @@ import (
 	"pgregory.net/rapid"
 )
 
-// pieces are what texts of the properties are made of: letters of one to four
+// letters are what texts of the properties are made of: letters of one to four
 // bytes, of one unit and of two, and every end of a line.
-var pieces = []string{"a", "b: ", "ü", "ß", "°", "–", "漢", "😀", "👷🏽‍♀️", "e\u0301", "\t", " ", "\n", "\r\n", "\r", "\u2028", "\u0085", "\ufeff", "\U0010ffff"}
+var letters = []string{"a", "b: ", "ü", "ß", "°", "–", "漢", "😀", "👷🏽‍♀️", "e\u0301", "\t", " ", "\n", "\r\n", "\r", "\u2028", "\u0085", "\ufeff", "\U0010ffff"}
 
 func drawText(t *rapid.T, name string) string {
-	return strings.Join(rapid.SliceOfN(rapid.SampledFrom(pieces), 0, 40).Draw(t, name), "")
+	return strings.Join(rapid.SliceOfN(rapid.SampledFrom(letters), 0, 40).Draw(t, name), "")
 }
 
 // units is a text as an editor counts it, by package unicode/utf16 of the
