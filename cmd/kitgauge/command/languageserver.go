@@ -40,7 +40,7 @@ Exit status:
   129, 130, 143  ended by a signal`,
 		Example: `  kitgauge language-server
   kitgauge language-server --gate critical --slips never`,
-		Args: cobra.NoArgs,
+		Args: needs(0, 0, "language-server takes no file: the editor opens them"),
 		RunE: func(*cobra.Command, []string) error { return serve(s, o) },
 	}
 	f := c.Flags()
