@@ -13,6 +13,7 @@ package editor
 import (
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
+	"kitgauge/checker/source"
 )
 
 // Files reads a file by its path: what is open in the editor first, then the
@@ -30,6 +31,10 @@ type Options struct {
 	// Facts is what the last check computed of the kit, of this text or of one
 	// before it; Result.Facts of package checker.
 	Facts *facts.Kit
+	// Margins is how near the rules of some packs, all where none is named, come
+	// to their limits at some places of the kit that Facts is of: MarginsAt of
+	// package checker. It is asked only for what shows margins.
+	Margins func(at func(*source.Node) bool, packs ...string) []engine.Margin
 	// Packs are the rule packs in use: Checker.Config(path).Packs, or
 	// Checker.Packs().
 	Packs []*engine.Pack

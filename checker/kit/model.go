@@ -318,8 +318,8 @@ type Line struct {
 	CutLength      value.Number `key:"cut_length" dim:"length"`
 	PumpFitting    Ref[Fitting] `key:"pump_fitting"`
 	PointFitting   Ref[Fitting] `key:"point_fitting"`
-	PumpMarker     value.Text   `key:"pump_marker"`
-	PointMarker    value.Text   `key:"point_marker"`
+	PumpMarker     value.Text   `key:"pump_marker" refers:"line" once:"yes"`
+	PointMarker    value.Text   `key:"point_marker" refers:"line" once:"yes"`
 	Note           value.Text   `key:"note"`
 
 	stationMeant string // see StationMeant
