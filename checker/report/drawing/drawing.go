@@ -76,14 +76,15 @@ func Schematic(w io.Writer, in Input) error {
 		return err
 	}
 	s := in.sheet(l.w, l.h)
+	if in.ViewsOnly {
+		s.crop = l.narrow()
+	}
 	m := &marks{}
 	if !in.Plain {
 		m = newMarks(sc, in.Findings)
 	}
 	s.views(sc, l, m)
-	if in.ViewsOnly {
-		s.crop = l.drawing
-	} else {
+	if !in.ViewsOnly {
 		s.margins(sc, l, m, in.Plain)
 		s.rect(l.frame, 0, "frame")
 	}

@@ -31,7 +31,7 @@ func Posed(w io.Writer, in Input, pose *Pose) error {
 		return err
 	}
 	s := in.sheet(l.w, l.h)
-	s.crop = l.drawing
+	s.crop = l.narrow()
 	p := &posed{s: s, scene: sc, pose: pose, curves: map[*facts.Span][][]r3.Vec{}}
 	for i := range pose.Spans {
 		p.curves[pose.Spans[i].Span] = pose.Spans[i].Curves()
@@ -40,6 +40,25 @@ func Posed(w io.Writer, in Input, pose *Pose) error {
 		p.paint()
 	}
 	return s.write(w, "The kit as its joints stand", "")
+}
+
+// narrow leaves no more paper beside the views than their references, the
+// title and the foot take, and returns what is left.
+func (l *layout) narrow() box {
+	const beside, title = 9.0, 165.0
+	x0, x1 := min(l.side.area.x0, l.top.area.x0)-beside, max(l.side.area.x1, l.top.area.x1)+beside
+	need := title
+	for _, r := range []*placedRows{&l.sideRows, &l.topRows} {
+		need = max(need, float64(max(len(r.up), len(r.down))+2)*r.step)
+	}
+	if more := need - (x1 - x0); more > 0 {
+		x0, x1 = x0-more/2, x1+more/2
+	}
+	l.drawing.x0, l.drawing.x1 = fine(max(l.drawing.x0, x0)), fine(min(l.drawing.x1, x1))
+	for _, r := range []*placedRows{&l.sideRows, &l.topRows} {
+		r.x0, r.x1 = l.drawing.x0+3, l.drawing.x1-3
+	}
+	return l.drawing
 }
 
 // posed draws one view after the other.

@@ -46,7 +46,9 @@ function put(id, svg) {
   fill(by(id), ...(svg ? [document.importNode(svg, true)] : []));
 }
 
-const say = (text) => { if (by('said').textContent !== text) by('said').textContent = text; };
+const tell = (id) => (text) => { if (by(id).textContent !== text) by(id).textContent = text; };
+const say = tell('said'); // what became of a save
+const read = tell('heard'); // what is seen elsewhere, for those who hear the page
 
 // ---- the state
 
@@ -247,15 +249,17 @@ function slider(j, i) {
     stand[i] = fromStep(j, Number(range.value));
     pose();
   });
-  const ends = make('div', undefined, 'ends');
-  for (const [text, q] of [[j.low, j.from], ['rest', 0], [j.high, j.to]]) {
+  const to = (text, q) => {
     const button = make('button', text);
     button.type = 'button';
-    button.setAttribute('aria-label', `${j.name}: ${text === 'rest' ? 'at rest' : `at ${text}`}`);
+    button.setAttribute('aria-label', `${j.name}: at ${text}`);
     button.addEventListener('click', () => move(stand.map((v, k) => (k === i ? q : v))));
-    ends.append(button);
-  }
-  e.append(range, ends);
+    return button;
+  };
+  const line = make('div', undefined, 'line');
+  line.append(to(j.low, j.from), range, to(j.high, j.to));
+  top.append(to('rest', 0));
+  e.append(line);
   return e;
 }
 
@@ -312,12 +316,12 @@ function showPose({ data, svg }) {
   showGaps(data.gaps || []);
   showChosen();
   clearTimeout(quiet);
-  quiet = setTimeout(() => { if (!data.rest) say(inWords(data)); }, 700);
+  quiet = setTimeout(() => { read(inWords(data)); }, 700);
 }
 
 function inWords(data) {
   const stands = state.joints.map((j, i) => [j.name, data.joints[i], stand[i]]).filter(([, , q]) => q !== 0).map(([name, text]) => `${name} at ${text}`);
-  return [stands.join(', '), least('Least slack', data.slack), least('Least distance', data.gap)].filter(Boolean).join('. ') + '.';
+  return [stands.join(', ') || 'All joints at rest', least('Least slack', data.slack), least('Least distance', data.gap)].filter(Boolean).join('. ') + '.';
 }
 
 const least = (name, l) => (l.text ? `${name} ${l.text}: ${l.place}` : '');
@@ -383,11 +387,21 @@ function showSpans(list) {
   refocus('span-table', focused);
 }
 
+const few = 8; // distances that are shown at once
+
 function showGaps(list) {
   if (!list.length) return fill(by('gap-table'), make('p', 'Nothing comes near a zone.'));
   const focused = focusIn('gap-table');
+  const all = by('gap-table').querySelector('details[open]') !== null;
   const rows = list.map((g) => row([link(g.place, () => lookUp(g.at)), ...(g.says ? [make('span', g.says, 'bad')] : [])], now(g.distance, g.range), g.keep));
-  fill(by('gap-table'), table('Now; below it the least over the range of all joints.', ['piece', 'distance', 'asked for'], rows));
+  const heads = ['piece', 'distance', 'asked for'];
+  fill(by('gap-table'), table('Now, the nearest to what is asked for first; below it the least over the range of all joints.', heads, rows.slice(0, few)));
+  if (rows.length > few) {
+    const more = make('details');
+    more.open = all;
+    more.append(make('summary', `${rows.length - few} more`), table('The others.', heads, rows.slice(few)));
+    by('gap-table').append(more);
+  }
   refocus('gap-table', focused);
 }
 

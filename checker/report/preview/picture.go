@@ -1,6 +1,7 @@
 package preview
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -173,6 +174,7 @@ func (p *Picture) spansOf(out *posed, spans []facts.SpanPose) {
 }
 
 func (p *Picture) gapsOf(out *posed, gaps []facts.Gap) {
+	slices.SortStableFunc(gaps, func(a, b facts.Gap) int { return cmp.Compare(room(&a), room(&b)) })
 	least := math.Inf(1)
 	for i := range gaps {
 		g := &gaps[i]
@@ -190,6 +192,15 @@ func (p *Picture) gapsOf(out *posed, gaps []facts.Gap) {
 		}
 		out.Gaps = append(out.Gaps, one)
 	}
+}
+
+// room is how much farther a piece is than is asked for, to 0.1 mm, so that the
+// order does not hang on the last bit.
+func room(g *facts.Gap) float64 {
+	if !g.Distance.Known {
+		return math.Inf(1)
+	}
+	return math.Round((g.Distance.V - g.Keep) * 1e4)
 }
 
 // length writes a length in the kit's units, or why there is none.
