@@ -27,6 +27,7 @@ import (
 	"kitgauge/checker/compare"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
+	"kitgauge/checker/visible"
 )
 
 // Input is what a dossier is made from.
@@ -69,7 +70,7 @@ func Write(w io.Writer, in Input) error {
 	if err != nil {
 		return err
 	}
-	visible(p)
+	visible.All(p)
 	var b bytes.Buffer
 	if err := pageTemplate().Execute(&b, p); err != nil {
 		return fmt.Errorf("writing the dossier: %w", err)

@@ -1,14 +1,11 @@
 package dossier
 
 import (
-	"bytes"
 	"fmt"
 	"html/template"
 	"io"
-	"strings"
 
 	"kitgauge/checker/finding"
-	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
 )
 
@@ -42,9 +39,9 @@ type spanDrawing struct {
 
 func draw(in *Input) *drawings {
 	d := &drawings{schematic: &schematic{}, marks: map[string]int{}}
-	ids := idsOf(&in.Run.Kits[0])
+	ordered := in.Run.Kits[0].Ordered()
 	input := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", Trimmed: true, Link: func(f *finding.Finding) string {
-		if id := ids[keyOf(f)]; id != "" {
+		if id := idOf(ordered.Number(f)); id != "" {
 			return "#" + id
 		}
 		return ""
@@ -57,7 +54,7 @@ func draw(in *Input) *drawings {
 	for _, m := range drawing.Marks(input) {
 		one := mark{Number: m.Number}
 		for _, f := range m.Findings {
-			id := ids[keyOf(&f)]
+			id := idOf(ordered.Number(&f))
 			d.marks[id] = m.Number
 			one.Findings = append(one.Findings, markFinding{id, capital(f.Severity.String()), f.Place})
 		}
@@ -75,37 +72,11 @@ func draw(in *Input) *drawings {
 	return d
 }
 
-// key is what tells findings apart: the fingerprint does within one kit, but
-// for what was made up.
-type key struct {
-	fingerprint, rule, identity, message string
-	status                               finding.Status
-}
-
-func keyOf(f *finding.Finding) key {
-	return key{f.Fingerprint, f.Rule, f.Identity, f.Message, f.Status}
-}
-
-// idsOf are the ids of the elements of the findings.
-func idsOf(k *report.Kit) map[key]string {
-	ids := map[key]string{}
-	numbered(k, func(id string, f *finding.Finding) { ids[keyOf(f)] = id })
-	return ids
-}
-
 // svg takes a drawing without its style, which stands once in the page.
 func (d *drawings) svg(write func(io.Writer) error) (template.HTML, error) {
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return "", err
-	}
-	before, rest, styled := strings.Cut(b.String(), "<style>")
-	if !styled {
-		return template.HTML(before), nil // package drawing has escaped it
-	}
-	style, after, _ := strings.Cut(rest, "</style>")
-	d.style = style
-	return template.HTML(before + after), nil
+	svg, err := drawing.InPage(write)
+	d.style = drawing.Style()
+	return template.HTML(svg), err // package drawing has escaped it
 }
 
 // spansPage are the spans that are drawn, and how many there are.

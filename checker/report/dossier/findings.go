@@ -41,19 +41,13 @@ type entries struct {
 	counts report.Counts
 }
 
-// order is that in which findings are numbered.
-var order = []finding.Status{finding.Violated, finding.NotEvaluated, finding.Conceded, finding.Known}
-
-// numbered calls f for every finding with the id of its element.
-func numbered(k *report.Kit, f func(id string, found *finding.Finding)) {
-	n := 0
-	for _, status := range order {
-		list := report.BySeverity(k.Findings, status)
-		for i := range list {
-			n++
-			f(fmt.Sprintf("finding-%d", n), &list[i])
-		}
+// idOf is the id of the element of a finding, by its number; "" where it has
+// none.
+func idOf(number int) string {
+	if number == 0 {
+		return ""
 	}
+	return fmt.Sprintf("finding-%d", number)
 }
 
 func newEntries(in *Input, d *drawings) *entries {
@@ -63,11 +57,12 @@ func newEntries(in *Input, d *drawings) *entries {
 		why[r.ID] = r.Why
 	}
 	e := &entries{counts: k.Counts(in.Run.Gate)}
-	numbered(k, func(id string, f *finding.Finding) {
-		one := newEntry(k, f)
-		one.ID, one.Why, one.Mark = id, why[f.Rule], d.marks[id]
+	for i, f := range k.Ordered().List {
+		one := newEntry(k, &f)
+		one.ID, one.Why = idOf(i+1), why[f.Rule]
+		one.Mark = d.marks[one.ID]
 		e.list = append(e.list, one)
-	})
+	}
 	return e
 }
 
