@@ -20,9 +20,9 @@ const (
 // below the other; the conductors that cross an edge meet at it.
 type cell struct {
 	height float64
-	rails  []rail // that cross the lower edge
-	with   bool   // does not stand last in a column
-	again  *cell  // stands over it where it comes first in a column
+	rails  []rail  // that cross the lower edge
+	with   bool    // does not stand last in a column
+	again  []*cell // stand over it where it comes first in a column
 	slots  []slot
 	draw   func(p *pen)
 }
@@ -122,9 +122,9 @@ func newFlow(of format, in drawing.Input, cells []*cell) *flow {
 			if len(cells[i-1].rails) > 0 {
 				y += breakRoom
 			}
-			if c.again != nil {
-				f.cells = append(f.cells, placed{c.again, sheet, column, y})
-				y += c.again.height
+			for _, over := range c.again {
+				f.cells = append(f.cells, placed{over, sheet, column, y})
+				y += over.height
 			}
 		}
 		f.cells = append(f.cells, placed{c, sheet, column, y})

@@ -164,6 +164,7 @@ func (h *hydraulic) group(g *group, last *row) {
 	open := h.onGallery()
 	head := h.heading(g.heading, slots, open)
 	head.with = len(g.rows) > 0
+	head.again = []*cell{h.columnHeads(open)}
 	h.cells = append(h.cells, head)
 	for i, r := range g.rows {
 		r.first, r.last = i == 0, i == len(g.rows)-1
@@ -172,7 +173,7 @@ func (h *hydraulic) group(g *group, last *row) {
 			open = !r.ends
 		}
 		c := h.row(r, h.onGallery(), open)
-		c.again = h.heading(g.heading+" (continued)", nil, h.onGallery())
+		c.again = []*cell{h.columnHeads(h.onGallery()), h.heading(g.heading+" (continued)", nil, h.onGallery())}
 		h.cells = append(h.cells, c)
 	}
 }

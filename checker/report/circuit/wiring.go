@@ -215,11 +215,18 @@ func (b *wiring) cable(where string, length value.Number, toFuse bool) {
 	})
 }
 
+// area is that of a core, in mm2 in every kit: cables are called by it (ISO
+// 19642, from memory).
 func (b *wiring) area() string {
-	if c := b.feed.Cable.To; c != nil {
+	c := b.feed.Cable.To
+	if c == nil || !c.Area.Known {
+		return ""
+	}
+	text, err := units.FormatIn(c.Area.V, "mm2")
+	if err != nil {
 		return amount(b.kit, c.Area, units.Area)
 	}
-	return ""
+	return text
 }
 
 // cableStated is what is known of the cable as a whole.

@@ -66,7 +66,7 @@ func (f field) draw(s *sheet, room box) {
 	text := shown(f.text)
 	height := f.height
 	for height > Lettering && width(text, height, true) > room.width()-2 {
-		height -= 0.2
+		height = max(height-0.2, Lettering)
 	}
 	s.text(spot{room.x0 + 1, room.y1 - 1.3}, start, height, class, fit(text, height, room.width()-2, true))
 }
