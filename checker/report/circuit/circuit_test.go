@@ -46,8 +46,11 @@ func check(t testing.TB, c *checker.Checker, file string, text []byte) *checker.
 	return results[0]
 }
 
-// ruled and bare are checkers with all rules and with none.
+// ruled and bare are checkers with all rules and with none; bare reads the
+// catalogue of generated kits.
 var (
+	bareOnDisk = sync.OnceValue(func() *checker.Checker { return checker.New(checker.Options{NoSettings: true, Packs: []string{}}) })
+
 	ruled = sync.OnceValue(func() *checker.Checker { return checker.New(checker.Options{NoSettings: true, On: "2026-11-25"}) })
 	bare  = sync.OnceValue(func() *checker.Checker {
 		return checker.New(checker.Options{ReadFile: fleet.ReadFile, NoSettings: true, Packs: []string{}})

@@ -6,6 +6,7 @@ import (
 
 	"kitgauge/checker/facts"
 	"kitgauge/checker/kit"
+	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
 	"kitgauge/checker/source"
 	"kitgauge/checker/units"
@@ -470,7 +471,7 @@ func (h *hydraulic) pump() {
 		p.fluidPump("pump", galleryX, 15)
 		p.drive("motor of the pump", galleryX+6, 41, 23)
 		p.wire(galleryX, 33, galleryX, height)
-		p.rows("bold", tubeX, 1, []string{"P1 pump with reservoir and motor"})
+		p.rows("bold", tubeX, 1, []string{"Pump with reservoir and motor"})
 		p.rows("", tubeX, 1+step, rows)
 		h.marks.draw(p, at, h.w-markWidth+signSize/2+1, 1+signSize/2)
 	}}, h.columnHeads(open))
@@ -508,5 +509,6 @@ func (h *hydraulic) notes() {
 
 func (h *hydraulic) about() string {
 	k := h.kit
-	return fmt.Sprintf("From the reservoir through the pump and its %d outlets along %d lines in %d bundles to %d points.", len(k.Outlets), len(k.Lines), len(k.Bundles), len(k.Points))
+	return fmt.Sprintf("From the reservoir through the pump along %s and %s in %s to %s.", report.Count(len(k.Outlets), "outlet", "outlets"),
+		report.Count(len(k.Lines), "line", "lines"), report.Count(len(k.Bundles), "bundle", "bundles"), report.Count(len(k.Points), "point", "points"))
 }

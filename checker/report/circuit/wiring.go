@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"kitgauge/checker/facts"
+	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
@@ -407,6 +408,7 @@ func (b *wiring) notes() {
 
 func (b *wiring) about() string {
 	f := b.feed
-	return fmt.Sprintf("From the battery to the pump and back: taken off %s, fuse %s, cable %s, %d connectors, %d passages, return through %s.",
-		f.TakeOff.Or("where it is not stated"), f.Fuse.ID.Or(notKnown), f.Cable.ID.Or(notKnown), len(f.Connectors), len(f.Passages), f.Return.Or("what is not stated"))
+	return fmt.Sprintf("From the battery to the pump and back: taken off %s, fuse %s, cable %s, %s, %s, return through %s.",
+		f.TakeOff.Or("where it is not stated"), f.Fuse.ID.Or(notKnown), f.Cable.ID.Or(notKnown), report.Count(len(f.Connectors), "connector", "connectors"),
+		report.Count(len(f.Passages), "passage", "passages"), f.Return.Or("what is not stated"))
 }
