@@ -45,7 +45,7 @@ func (d *spanDrawing) draw(s *sheet) {
 	s.text(spot{body.x0 + 4, half + 4}, start, small, "faint", "At right angles to its largest sag, chord in true length, "+below.ratio())
 	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
 	d.words(s, l.strip)
-	block(s, l.block, &d.in.Kit.Header, blockText{"Span drawing", "as shown", papers[0].name, caution})
+	block(s, l.block, &d.in.Kit.Header, blockText{kind: "Span drawing", scale: "as shown", size: papers[0].name, caution: caution})
 	s.rect(l.frame, 0, "frame")
 }
 
