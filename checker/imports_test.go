@@ -76,7 +76,7 @@ var imports = map[string][]string{
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
 	"checker/report/sarif":        {"checker/finding", "checker/report", "checker/source"},
-	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/source", "rules"},
+	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/source", "checker/units", "checker/value", "rules"},
 	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/elastica", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/report/record":       {"checker/compare", "checker/edit", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},
