@@ -2,6 +2,7 @@ package dossier
 
 import (
 	"fmt"
+	"strings"
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
@@ -42,7 +43,9 @@ func (e *entries) grave() []graveLine {
 		})
 	}
 	for reason, i := range at {
-		list[i].Word += ", not evaluated"
+		if !strings.HasPrefix(reason, "not evaluated") {
+			list[i].Word += ", not evaluated"
+		}
 		if n := more[reason]; n > 0 {
 			list[i].Place += fmt.Sprintf(" and %s", report.Count(n, "check more", "checks more"))
 		}
