@@ -11,10 +11,11 @@ import (
 // alike writes amounts that stand beside or under each other in one unit: of
 // those in which they are written by themselves, the one that takes the fewest
 // characters. Amounts of other dimensions have theirs among themselves.
+// Temperatures keep theirs: a difference in K is none in degC.
 func alike(amounts []*finding.Amount) {
 	var done []string
 	for _, a := range amounts {
-		if a == nil || slices.Contains(done, a.Dimension) {
+		if a == nil || a.Dimension == units.Temperature.String() || slices.Contains(done, a.Dimension) {
 			continue
 		}
 		done = append(done, a.Dimension)

@@ -135,6 +135,8 @@ func TestOneUnit(t *testing.T) {
 		in.Full = true
 		in.Run.Kits[0].Figures = []report.Figures{
 			{Kind: "point", Place: "point A", Figures: []report.Figure{{Name: "equal stroke", Amount: volume(1.436e-8, "0.01436 cm3")}}},
+			{Kind: "air", Place: "air C", Figures: []report.Figure{{Name: "coldest", Amount: finding.Amount{SI: 243.15, Dimension: "temperature", Text: "-30 degC"}}}},
+			{Kind: "air", Place: "air D", Figures: []report.Figure{{Name: "coldest", Amount: finding.Amount{SI: 5, Dimension: "temperature", Text: "5 K"}}}},
 			{Kind: "point", Place: "point B", Figures: []report.Figure{{Name: "equal stroke", Amount: volume(8.379e-9, "8.379 mm3")}}},
 		}
 		f := found("fill", finding.Major, finding.Violated)
@@ -143,7 +145,7 @@ func TestOneUnit(t *testing.T) {
 		in.Run.Kits[0].Findings = []finding.Finding{f}
 	})
 	page := string(write(t, in))
-	for _, want := range []string{"14.36 mm3", "8.379 mm3", "4.3 l", "limit 4 l", "margin -0.3 l"} {
+	for _, want := range []string{"14.36 mm3", "8.379 mm3", "4.3 l", "limit 4 l", "margin -0.3 l", "-30 degC", "5 K"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%q is missing", want)
 		}
