@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"bytes"
 	"regexp"
 	"slices"
 	"strconv"
@@ -118,7 +119,17 @@ func (c *completer) flowKeys(end spot) []Completion {
 	if in.flow && !c.closed(to) && (own == nil || !own.colon) {
 		w.after = ", "
 	}
+	if in.flow && !c.begins(from) {
+		w.before = ", "
+	}
 	return c.keys(in, c.look(in), from, to, w)
+}
+
+// begins reports whether an item between brackets can begin at a byte: behind
+// the bracket, or a comma.
+func (c *completer) begins(at int) bool {
+	before := bytes.TrimRight(c.text[:at], " \t\r\n")
+	return len(before) == 0 || bytes.IndexByte([]byte("{[,"), before[len(before)-1]) >= 0
 }
 
 // closed reports whether what comes next between brackets is a comma or their
@@ -369,6 +380,9 @@ func (c *completer) item(in *node, from, to int) []Completion {
 	if !c.closed(to) {
 		w.after = ", "
 	}
+	if !c.begins(from) {
+		w.before = ", "
+	}
 	list := c.begun(item, c.look(in).below(item), from, to, w)
 	for i := range list {
 		if !strings.HasSuffix(list[i].Insert, w.after) {
@@ -393,7 +407,12 @@ func (c *completer) value(end spot) []Completion {
 	}
 	from = c.at
 	if n.kind == scalar && n.from >= c.at && isBlank(c.text[c.at:n.from]) && c.lineStop(c.at) >= n.to {
-		return c.words(n, l, n.from, n.to, n.quote)
+		list := c.words(n, l, n.from, n.to, n.quote)
+		for i := range list { // what is replaced begins where one types
+			gap := string(c.text[c.at:n.from])
+			list[i].From, list[i].Insert, list[i].Caret = c.at, gap+list[i].Insert, len(gap)+list[i].Caret
+		}
+		return list
 	}
 	if n.kind == scalar || !isBlank(c.text[c.at:c.lineStop(c.at)]) && !n.inFlow() {
 		return nil
