@@ -53,8 +53,11 @@ type Options struct {
 	// working directory. What is found in a kit then does not depend on where
 	// the program runs.
 	Dir string
-	// Stdin is what the file - stands for.
-	Stdin io.Reader
+	// Stdin is what the file - stands for, and StdinAs the file whose text it is
+	// taken for: what belongs to a kit is looked for from there. Where it is
+	// empty, that is the working directory.
+	Stdin   io.Reader
+	StdinAs string
 	// Margins asks for the least margin of every rule, Figures for all that is
 	// computed.
 	Margins, Figures bool
