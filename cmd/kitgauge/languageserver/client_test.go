@@ -25,7 +25,7 @@ var transcriptFile = flag.String("transcript", "", "write what the scripted sess
 // client is a scripted editor at the other end of two pipes. It frames messages
 // by the codec of the library, which the server does not use.
 type client struct {
-	*testing.T
+	testing.TB
 	dir      string
 	conn     *jsonrpc2.Conn
 	status   chan int
@@ -37,7 +37,8 @@ type client struct {
 	mu     sync.Mutex
 	came   chan struct{} // closed with the next message
 	told   map[string]publishParams
-	count  int // of publications
+	count  int            // of publications
+	counts map[string]int // the last of each file
 	asked  []applyEditParams
 	logged []string
 	script bytes.Buffer
@@ -45,7 +46,7 @@ type client struct {
 
 // start starts a server over the examples, in a tree of their own, and opens the
 // conversation.
-func start(t *testing.T, o Options, capabilities string) *client {
+func start(t testing.TB, o Options, capabilities string) *client {
 	t.Helper()
 	dir, err := filepath.EvalSymlinks(t.TempDir())
 	if err != nil {
@@ -67,9 +68,9 @@ func start(t *testing.T, o Options, capabilities string) *client {
 }
 
 // connect starts a server.
-func connect(t *testing.T, o Options) *client {
+func connect(t testing.TB, o Options) *client {
 	t.Helper()
-	c := &client{T: t, status: make(chan int, 1), texts: map[string]*text{}, versions: map[string]int{}, told: map[string]publishParams{}, came: make(chan struct{}), encoded: utf16}
+	c := &client{TB: t, status: make(chan int, 1), texts: map[string]*text{}, versions: map[string]int{}, told: map[string]publishParams{}, counts: map[string]int{}, came: make(chan struct{}), encoded: utf16}
 	if o.Check.On == "" {
 		o.Check.On = "2026-11-25"
 	}
@@ -129,6 +130,7 @@ func (c *client) Handle(ctx context.Context, conn *jsonrpc2.Conn, r *jsonrpc2.Re
 		}
 		c.told[p.URI] = p
 		c.count++
+		c.counts[p.URI] = c.count
 	case "window/logMessage":
 		c.logged = append(c.logged, string(*r.Params))
 	case "workspace/applyEdit":
