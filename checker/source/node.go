@@ -74,7 +74,7 @@ type Document struct {
 	File  string
 	Index int // from 0, in the file
 	Root  *Node
-	Text  []byte // the whole file
+	Text  []byte // the whole file in UTF-8, without a mark at its beginning
 	// Values is how many there are in the document, aliases written out.
 	Values int
 
