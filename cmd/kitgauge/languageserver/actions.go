@@ -294,7 +294,7 @@ func (s *server) fixAll(ctx context.Context, d *document) (*workspaceEdit, error
 		return nil, nil
 	}
 	o := s.options.Check
-	o.Files, o.Dir, o.Time = newStore(s.buffer), j.place.dir, longestFix
+	o.Files, o.Dir, o.On, o.Time = newStore(s.buffer), j.place.dir, s.options.today(), longestFix
 	fixed, err := j.checker.With(o).Fix(j.place.name, j.text.bytes, checker.FixOptions{})
 	if err != nil {
 		return nil, err

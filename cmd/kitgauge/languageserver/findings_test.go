@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"kitgauge/checker"
@@ -124,4 +125,33 @@ func TestBroken(t *testing.T) {
 	c.notify("textDocument/didClose", map[string]any{"textDocument": map[string]any{"uri": c.uri(faulty)}})
 	c.versions[faulty] = 0
 	c.until(faulty, "taken back", func(list []diagnostic) bool { return len(list) == 0 })
+}
+
+// TestNextDay judges concessions for the day on which it is asked, however long
+// the server runs.
+func TestNextDay(t *testing.T) {
+	var day atomic.Value
+	day.Store("2026-11-25")
+	o := ofPacks("paperwork")
+	o.Day = func() string { return day.Load().(string) }
+	c := start(t, o, capable)
+	c.write("examples/trailer/trailer.concessions.yaml", "concessions:\n  - {rule: paperwork/marker-number, place: line 1, reason: a test, granted_by: I. Halvard, until: 2026-11-26}\n")
+	c.open(trailer)
+	c.typed(trailer, `pump_marker: "1"`, `pump_marker: "11"`)
+	c.until(trailer, "conceded", func(list []diagnostic) bool {
+		i := withCode(list, "paperwork/marker-number")
+		return i >= 0 && list[i].Severity == severityHint
+	})
+	day.Store("2026-11-27")
+	c.typed(trailer, `pump_marker: "3"`, `pump_marker: "33"`)
+	c.finds("examples/trailer/trailer.concessions.yaml", "concession/expired") // where it stands, open or not
+}
+
+func TestAddress(t *testing.T) {
+	if got := address("ISO 261 (https://www.iso.org/standard/5.html), a house rule"); got == nil || got.Href != "https://www.iso.org/standard/5.html" {
+		t.Errorf("address: %v", got)
+	}
+	if got := address("common practice, no source"); got != nil {
+		t.Errorf("address: %v", got)
+	}
 }
