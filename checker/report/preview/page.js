@@ -473,12 +473,16 @@ by('posed').addEventListener('click', async (event) => {
 
 // ---- the drawing's size, and what is saved
 
+let middle = [0.5, 0.5]; // of what is seen, as a share of the drawing
+
+by('scroll').addEventListener('scroll', () => {
+  const box = by('scroll');
+  middle = [(box.scrollLeft + box.clientWidth / 2) / box.scrollWidth, (box.scrollTop + box.clientHeight / 2) / box.scrollHeight];
+});
+
 for (const input of document.querySelectorAll('input[name=size]')) {
   input.addEventListener('change', () => {
     const box = by('scroll');
-    const middle = [(box.scrollLeft + box.clientWidth / 2) / box.scrollWidth, (box.scrollTop + box.clientHeight / 2) / box.scrollHeight];
-    by('paper').classList.toggle('twice', input.value === '2');
-    by('paper').classList.toggle('four', input.value === '4');
     box.scrollTo({ left: middle[0] * box.scrollWidth - box.clientWidth / 2, top: middle[1] * box.scrollHeight - box.clientHeight / 2, behavior: 'instant' });
     if (marked) showMark(marked);
   });
