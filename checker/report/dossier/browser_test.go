@@ -13,7 +13,7 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
-	"kitgauge/checker/internal/browsertest"
+	"kitgauge/checker/browsertest"
 )
 
 // With -shots the pages and prints are also kept, to be looked at:

@@ -71,6 +71,7 @@ async function show(answer) {
   const before = state;
   state = answer.data;
   put('plan', answer.svg);
+  if (answer.svg) by('paper').style.setProperty('--ratio', answer.svg.viewBox.baseVal.width / answer.svg.viewBox.baseVal.height);
   keepStand(before);
   showReport(before);
   showSliders();
@@ -93,7 +94,7 @@ function keepStand(before) {
 
 // changed says what a save came to.
 function changed(before) {
-  if (state.trouble) return `Saved. ${sentence(state.trouble)} The picture is that of the last version that could be read.`;
+  if (state.trouble) return ''; // it is told above
   const is = (state.report.findings || []).length;
   const was = before.report ? (before.report.findings || []).length : 0;
   const count = is === 1 ? '1 finding' : `${is} findings`;
