@@ -14,6 +14,7 @@
 package checker
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"maps"
@@ -229,6 +230,16 @@ func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 // CheckAt is Check for text that begins at a line of the file: a kit of a
 // stream that holds one on each line.
 func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error) {
+	return c.checkAt(context.Background(), file, line, text)
+}
+
+// CheckContext is Check that is given up, with the error of the context, once
+// that is over: what is checked has been typed over.
+func (c *Checker) CheckContext(ctx context.Context, file string, text []byte) ([]*Result, error) {
+	return c.checkAt(ctx, file, 1, text)
+}
+
+func (c *Checker) checkAt(ctx context.Context, file string, line int, text []byte) ([]*Result, error) {
 	began := time.Now() // what reading takes counts
 	docs, syntax := source.ParseAt(file, line, text)
 	if len(docs) == 0 {
@@ -236,7 +247,7 @@ func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error)
 	}
 	var results []*Result
 	for _, doc := range docs {
-		r, err := c.document(doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs), began)
+		r, err := c.document(ctx, doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs), began)
 		began = time.Now()
 		if err != nil {
 			return nil, err
@@ -273,9 +284,10 @@ func inDocument(problems []*source.Problem, doc *source.Document, docs []*source
 }
 
 // document takes one kit through the stages, unless that takes too long.
-func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Problem, began time.Time) (*Result, error) {
+func (c *Checker) document(ctx context.Context, doc *source.Document, text Input, syntax []*source.Problem, began time.Time) (*Result, error) {
 	w := newWatch(c.options.Time, began)
 	defer w.stop()
+	defer context.AfterFunc(ctx, w.ring)()
 	r := c.result(doc, text)
 	if why := notAKit(doc.Root); why != nil {
 		var found problems
@@ -290,6 +302,10 @@ func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Pr
 	}
 	r = c.result(doc, in.texts...)
 	if err := c.stages(r, in, w); err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		in.shape()
 		return nil, err
 	}
 	if w.late() {

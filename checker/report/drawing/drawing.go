@@ -145,7 +145,7 @@ func (s *sheet) margins(sc *scene, l *layout, m *marks, isPlain bool) {
 	})
 	legend(s, box{l.strip.x0 + 2, l.strip.y0 + 1, l.strip.x0 + 88, l.strip.y1}, signs)
 	fill(s, box{l.strip.x0 + 90, l.strip.y0 + 2, l.strip.x1 - 2, l.strip.y1 - 1}, func(r *list) { r.moving(sc) })
-	block(s, l.block, &sc.kit.Header, blockText{"Schematic", l.ratio(), l.name, caution})
+	block(s, l.block, &sc.kit.Header, blockText{kind: "Schematic", scale: l.ratio(), size: l.name, caution: caution})
 }
 
 // about describes the drawing for those who do not see it.

@@ -115,6 +115,7 @@ func shoot(tb *browsertest.Tab, name string) {
 	if *shots == "" {
 		return
 	}
+	browsertest.Evaluate[bool](tb, "scrollTo(0, 0), true")
 	time.Sleep(300 * time.Millisecond)
 	if err := os.WriteFile(filepath.Join(*shots, name+".png"), browsertest.Call(tb, chromedp.CaptureScreenshot()), 0o644); err != nil {
 		tb.T.Fatal(err)
@@ -126,6 +127,9 @@ func text(tb *browsertest.Tab, selector string) string {
 	tb.T.Helper()
 	return browsertest.Evaluate[string](tb, fmt.Sprintf("(document.querySelector(%q) || {innerText: ''}).innerText.replace(/\\s+/g, ' ').trim()", selector))
 }
+
+// TestMain ends the browser that the tests share.
+func TestMain(m *testing.M) { browsertest.Main(m) }
 
 // TestPreview uses the page in a browser, which is started once.
 func TestPreview(t *testing.T) {
@@ -296,7 +300,7 @@ func previewFindings(t *testing.T, ctx context.Context) {
 // previewLooks looks at the page in the widths of a phone and a desk, light and
 // dark, with joints at their ends.
 func previewLooks(t *testing.T, ctx context.Context) {
-	f := preview(t, "gritter-faulty")
+	f, axe := preview(t, "gritter-faulty"), browsertest.Axe(t, "../../..")
 	for _, colours := range []string{"light", "dark"} {
 		tb := browsertest.Open(t, ctx, f.url, browsertest.Media("", colours), browsertest.Size(1280, 900))
 		calm(tb)
@@ -308,6 +312,9 @@ func previewLooks(t *testing.T, ctx context.Context) {
 			for _, p := range browsertest.Evaluate[[]string](tb, browsertest.Audit) {
 				t.Errorf("%s, %d wide: %s", colours, px, p)
 			}
+		}
+		for _, p := range browsertest.Judge(tb, axe, colours == "dark") {
+			t.Errorf("%s: %s", colours, p)
 		}
 		for _, fault := range tb.Noted() {
 			t.Error(fault)
