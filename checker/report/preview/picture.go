@@ -19,7 +19,7 @@ import (
 // Picture is a kit that can be drawn, with its joints anywhere.
 type Picture struct {
 	kit     *facts.Kit
-	svg     string // the schematic at rest
+	svg     string // the views at rest
 	joints  []joint
 	spans   []spanEnds
 	things  []thingName
@@ -49,11 +49,11 @@ type spanEnds struct {
 func newPicture(in *Input) (*Picture, error) {
 	p := &Picture{kit: in.Facts, figures: map[string][]thing{}}
 	ordered := in.Run.Kits[0].Ordered()
-	draw := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", ViewsOnly: true, Link: func(f *finding.Finding) string {
+	draw := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", Link: func(f *finding.Finding) string {
 		return "#" + idOf(ordered.Number(f))
 	}}
 	var err error
-	if p.svg, err = svg(func(w io.Writer) error { return drawing.Schematic(w, draw) }); err != nil {
+	if p.svg, err = svg(func(w io.Writer) error { return drawing.Views(w, draw) }); err != nil {
 		return nil, fmt.Errorf("the kit cannot be drawn: %w", err)
 	}
 	for _, j := range p.kit.Joints {
