@@ -313,7 +313,7 @@ function showPose({ data, svg }) {
     if (range) range.setAttribute('aria-valuetext', text);
   });
   showLeast(data);
-  showSpans(data.spans || []);
+  showSpans(data.spans || [], data.more);
   showGaps(data.gaps || []);
   showChosen();
   clearTimeout(quiet);
@@ -371,11 +371,11 @@ function link(text, act) {
   return b;
 }
 
-function showSpans(list) {
+function showSpans(list, more) {
   if (!list.length) return fill(by('span-table'), make('p', 'The kit has no free span.'));
   const focused = focusIn('span-table');
-  const rows = list.map((s, i) => {
-    const ends = state.spans[i];
+  const rows = list.map((s) => {
+    const ends = state.spans[s.index];
     const head = [link(s.place, () => lookUp(s.at))];
     if (s.says) head.push(make('span', s.says, 'bad'));
     const to = make('small');
@@ -384,7 +384,7 @@ function showSpans(list) {
     head.push(to);
     return row(head, now(s.slack, s.slackRange), now(s.radius, `${s.radiusRange} of ${s.radiusLeast}`));
   });
-  fill(by('span-table'), table('Now; below it the least over the range of all joints, and of the loop what the tubes take.', ['span', 'slack', 'least radius of the loop'], rows));
+  fill(by('span-table'), table('Now; below it the least over the range of all joints, and of the loop what the tubes take.' + (more ? ` The ${list.length} with the least slack; ${more} more are not listed.` : ''), ['span', 'slack', 'least radius of the loop'], rows));
   refocus('span-table', focused);
 }
 
