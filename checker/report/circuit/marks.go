@@ -159,7 +159,7 @@ func (m *marks) cells(in drawing.Input, w float64) []*cell {
 	if m.elsewhere > 0 {
 		head = append(head, wrap(fmt.Sprintf("Found elsewhere in the kit, and not marked here: %d. See the schematic, or kitgauge check.", m.elsewhere), w, false)...)
 	}
-	cells := []*cell{{height: height(head) + 5, draw: func(p *pen) {
+	cells := []*cell{{height: height(head) + 5, with: len(m.list) > 0, draw: func(p *pen) {
 		p.line("rule", 0, 1.5, w, 1.5)
 		p.rows("bold", 0, 3, head[:1])
 		p.rows("", 0, 3+step, head[1:])

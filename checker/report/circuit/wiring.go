@@ -41,7 +41,9 @@ func newWiring(in drawing.Input, w float64, m *marks) *diagram {
 	if !b.feed.TakeOff.Known {
 		b.takeOffUnknown()
 	}
-	b.circuit()
+	if c := &b.feed.Circuit; b.feed.TakeOff.V != "battery" || c.Rating.Node != nil || c.Load.Node != nil {
+		b.circuit()
+	}
 	b.source()
 	b.cable("from the source to the fuse", b.feed.FuseDistance, true)
 	b.fuse()
@@ -220,7 +222,10 @@ func (b *wiring) cable(where string, length value.Number, toFuse bool) {
 // 19642, from memory).
 func (b *wiring) area() string {
 	c := b.feed.Cable.To
-	if c == nil || !c.Area.Known {
+	switch {
+	case c == nil && b.feed.Cable.ID.Node != nil:
+		return "not known"
+	case c == nil || !c.Area.Known:
 		return ""
 	}
 	text, err := units.FormatIn(c.Area.V, "mm2")
