@@ -24,7 +24,7 @@ func (c *Checker) CheckFile(name string) ([]*Result, error) {
 	var err error
 	plain := true
 	if name == "-" {
-		name = "standard input"
+		name = cmp.Or(c.options.StdinAs, "standard input")
 		text, err = files.Read(c.options.Stdin)
 	} else {
 		text, plain, err = c.options.readNamed(name)

@@ -397,15 +397,11 @@ func Count(n int, one, many string) string {
 // [finding.Sort]. A cause is as severe here as the gravest of what follows from
 // it. The list given is left as it is.
 func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding {
-	grave := map[string]finding.Severity{}
+	grave := Grave(list)
 	var out []finding.Finding
 	for _, f := range list {
 		if f.Status == status {
 			out = append(out, f)
-		}
-		grave[f.Fingerprint] = max(grave[f.Fingerprint], f.Severity)
-		if f.Follows != "" && !f.Status.Settled() {
-			grave[f.Follows] = max(grave[f.Follows], f.Severity)
 		}
 	}
 	finding.Sort(out)
@@ -419,6 +415,19 @@ func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding
 		return cmp.Or(cmp.Compare(grave[b.Fingerprint], grave[a.Fingerprint]), cmp.Compare(cause(a), cause(b)))
 	})
 	return out
+}
+
+// Grave gives for each fingerprint how grave a finding is with all that follows
+// from it.
+func Grave(list []finding.Finding) map[string]finding.Severity {
+	grave := map[string]finding.Severity{}
+	for _, f := range list {
+		grave[f.Fingerprint] = max(grave[f.Fingerprint], f.Severity)
+		if f.Follows != "" && !f.Status.Settled() {
+			grave[f.Follows] = max(grave[f.Follows], f.Severity)
+		}
+	}
+	return grave
 }
 
 // Standing returns the findings of BySeverity that stand for themselves: those
