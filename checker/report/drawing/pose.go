@@ -19,7 +19,7 @@ const (
 )
 
 func (d *spanDrawing) draw(s *sheet) {
-	l := newLayout(papers[0])
+	l := d.in.Paper.size().frames()
 	s.text(spot{l.frame.x0 + 4, l.frame.y0 + 6.5}, start, large, "bold", fit(shown(d.span.Place()), large, l.frame.width()-8, true))
 	body := box{l.frame.x0, l.frame.y0 + poseHead, l.frame.x1, l.strip.y0}
 	third := body.width() / 3
@@ -33,9 +33,9 @@ func (d *spanDrawing) draw(s *sheet) {
 		if i > 0 {
 			s.line(spot{x, body.y0}, spot{x, body.y1}, "rule")
 		}
-		s.text(spot{x + 4, body.y0 + 4}, start, 3.4, "bold", p.title)
-		for j, line := range wrap(strings.Join(p.joints, ", "), small, third-8, false, 4) {
-			s.text(spot{x + 4, body.y0 + 8 + 3.1*float64(j)}, start, small, "", line)
+		s.text(spot{x + 4, body.y0 + 4}, start, plain, "bold", p.title)
+		for j, line := range wrap(shown(strings.Join(p.joints, ", ")), small, third-8, false, 4) {
+			s.text(spot{x + 4, body.y0 + 8 + rowStep*float64(j)}, start, small, "", line)
 		}
 		d.drawPose(s, above, i, x)
 		d.drawPlane(s, below, i, x)
@@ -45,7 +45,7 @@ func (d *spanDrawing) draw(s *sheet) {
 	s.text(spot{body.x0 + 4, half + 4}, start, small, "faint", "At right angles to its largest sag, chord in true length, "+below.ratio())
 	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
 	d.words(s, l.strip)
-	block(s, l.block, &d.in.Kit.Header, blockText{"Span drawing", "as shown", papers[0].name, caution})
+	titleBlock(s, l.block, &d.in.Kit.Header, titleText{"Span drawing", "as shown", l.name, "1 of 1", caution})
 	s.rect(l.frame, 0, "frame")
 }
 
@@ -55,7 +55,7 @@ type window struct {
 	denominator float64
 }
 
-func (w *window) ratio() string { return (&layout{scale: w.denominator}).ratio() }
+func (w *window) ratio() string { return ratio(w.denominator) }
 
 // newWindow finds the largest scale at which everything near the span is in
 // the room.
@@ -182,7 +182,7 @@ type plane struct {
 	base        float64 // where the chord lies
 }
 
-func (p *plane) ratio() string { return (&layout{scale: p.denominator}).ratio() }
+func (p *plane) ratio() string { return ratio(p.denominator) }
 
 // bow is the tube between its ends, as it is seen at right angles to the chord
 // and to its largest sag: along the chord from the first end, and beside it.

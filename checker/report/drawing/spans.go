@@ -83,7 +83,8 @@ func (s *Spans) Write(w io.Writer, span *facts.Span, id string) error {
 	if err != nil {
 		return fmt.Errorf("%s cannot be drawn: %w", span.Place(), err)
 	}
-	page := in.sheet(papers[0].w, papers[0].h)
+	size := in.Paper.size()
+	page := in.sheet(size.w, size.h)
 	d.draw(page)
 	h := &in.Kit.Header
 	return page.write(w, fmt.Sprintf("Free span of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), span.Place()), d.about())
