@@ -2,6 +2,7 @@ package dossier_test
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -18,8 +19,26 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// browser starts a Chromium without a window, or skips the test where there
-// is none; in CI there has to be one.
+// TestMain ends the Chromium that the tests share.
+func TestMain(m *testing.M) {
+	flag.Parse()
+	status := m.Run()
+	if shared.stop != nil {
+		shared.stop()
+	}
+	os.Exit(status)
+}
+
+// shared is the one Chromium of all tests, which takes a second to start.
+var shared struct {
+	once sync.Once
+	ctx  context.Context
+	stop func()
+	err  error
+}
+
+// browser is a Chromium without a window; the test is skipped where there is
+// none, but in CI there has to be one.
 func browser(t *testing.T) context.Context {
 	t.Helper()
 	if testing.Short() {
@@ -38,17 +57,30 @@ func browser(t *testing.T) context.Context {
 	case program == "":
 		t.Skip("there is no chromium")
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.WSURLReadTimeout(time.Minute))
-	allocated, stop := chromedp.NewExecAllocator(t.Context(), options...)
-	t.Cleanup(stop)
-	ctx, closed := chromedp.NewContext(allocated)
-	t.Cleanup(closed)
-	if err := chromedp.Do(ctx); err != nil {
-		t.Fatal(err)
+	shared.once.Do(func() { startBrowser(program) })
+	if shared.err != nil {
+		t.Fatal(shared.err)
 	}
-	return ctx
+	return shared.ctx
+}
+
+func startBrowser(program string) {
+	dir, err := os.MkdirTemp("", "dossier-browser-")
+	if err != nil {
+		shared.err = err
+		return
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.UserDataDir(dir), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.WSURLReadTimeout(time.Minute))
+	allocated, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, closed := chromedp.NewContext(allocated)
+	shared.ctx, shared.stop = ctx, func() {
+		closed()
+		stop()
+		_ = os.RemoveAll(dir)
+	}
+	shared.err = chromedp.Do(ctx)
 }
 
 // tab is a page of the browser that notes what it should not do.

@@ -28,7 +28,8 @@ type label struct {
 const (
 	mindCrossing = 40.0
 	mindOver     = 40.0
-	rounds       = 3 // in which labels are placed anew, with the others where they are
+	rounds       = 4 // in which labels are placed anew, with the others where they are
+	contented    = 6 // what a label costs that is left where it is
 )
 
 // arrange finds room for labels, all of them together: one that is placed early
@@ -38,7 +39,7 @@ func (p *placer) arrange(s *sheet, labels []*label) (left []*label) {
 	for round := range p.rounds() {
 		changed := false
 		for _, l := range labels {
-			if round > 0 && l.placed && l.cost < mindCrossing && !missing {
+			if round > 0 && l.placed && l.cost < contented && !missing {
 				continue
 			}
 			before := l.box

@@ -32,6 +32,24 @@ func (b *series) details() {
 		p.about = p.title + " in top view and side view, with points, stations and free lengths."
 		g.sheet = len(b.pages)
 	}
+	b.freeColumns(at + 1)
+}
+
+// leastTable is the width of a column that tables are written into [mm].
+const leastTable = 110.0
+
+// freeColumns notes what the last sheet of details leaves for tables.
+func (b *series) freeColumns(from int) {
+	body := b.pages[0].body
+	w := body.width() / columns
+	wide := 1
+	for w*float64(wide) < leastTable {
+		wide++
+	}
+	for at := from; len(b.scene.groups) > 0 && at+wide <= columns; at += wide {
+		x := body.x0 + w*float64(at)
+		b.free = append(b.free, box{x + 2.5, body.y0 + 2, x + w*float64(wide) - 2.5, body.y1 - 1})
+	}
 }
 
 func (b *series) detailBlock(g *group) *block {

@@ -17,10 +17,11 @@ func (p *painter) overviewLabels() []*label {
 	if p.scene.pump != nil {
 		add(p.pumpLabel(), "the pump")
 	}
+	for _, g := range p.framedGroups() {
+		add(p.groupLabel(g, p.collapsed), "detail "+g.letter)
+	}
 	if !p.v.side {
-		for _, g := range p.scene.groups {
-			add(p.groupLabel(g, p.collapsed), "detail "+g.letter)
-		}
+		p.breakLabels(add)
 	}
 	for i := range p.scene.routes {
 		l := p.bundle(&p.scene.routes[i])
@@ -31,10 +32,9 @@ func (p *painter) overviewLabels() []*label {
 	}
 	p.jointLabels(add)
 	p.zoneLabels(add)
-	if !p.v.side {
-		p.breakLabels(add)
+	if !p.bare {
+		p.bodyLabels(add)
 	}
-	p.bodyLabels(add)
 	return out
 }
 

@@ -16,6 +16,7 @@ const (
 	widest        = 7.0   // beside the views
 	footRoom      = 10.0  // under the views: scale bar and datum
 	mostReference = 62.0  // longer leaders to references are not followed
+	smallestWhole = 60.0  // 1:60 is large enough for references all round
 	leastLeader   = 5.5
 	mostLeader    = 16.0
 )
@@ -56,7 +57,8 @@ func plan(s *scene, of paper) *layout {
 	least := firstLayout(s, of, nil)
 	for _, named := range [][]int{all, apart} {
 		l := firstLayout(s, of, named)
-		if l != nil && l.scale <= 1.34*least.scale && l.longest() <= mostReference {
+		large := l != nil && (l.scale <= least.scale || l.scale <= 1.34*least.scale && l.scale <= smallestWhole)
+		if large && l.longest() <= mostReference {
 			l.collapsed = len(named) < len(s.points)
 			return l
 		}

@@ -12,7 +12,7 @@ func (b *series) overview() {
 	room := &placer{within: l.drawing.grown(-1)}
 	foot := l.drawing
 	foot.y0 = foot.y1 - footRoom
-	s.scaleBar(b.scene, l, foot)
+	b.datumCut = !s.scaleBar(b.scene, l, foot)
 	room.taken = append(room.taken, foot)
 	views := []struct {
 		view *view
@@ -36,7 +36,7 @@ func (b *series) overview() {
 	boundary := (l.side.area.y1 + l.sideRows.below + l.topRows.titleY - 3) / 2
 	views[0].in.y1, views[1].in.y0 = boundary, boundary
 	for _, v := range views {
-		t := &painter{s: s, scene: b.scene, v: v.view, rows: v.rows, marks: b.marks, collapsed: l.collapsed, room: &placer{quick: b.scene.quick(), within: v.in, taken: slices.Clone(room.taken)}}
+		t := &painter{s: s, scene: b.scene, v: v.view, rows: v.rows, marks: b.marks, collapsed: l.collapsed, bare: b.in.ViewsOnly, room: &placer{quick: b.scene.quick(), within: v.in, taken: slices.Clone(room.taken)}}
 		s.open(map[bool]string{true: "side", false: "top"}[v.view.side] + "-view")
 		t.paint()
 		s.end()

@@ -20,6 +20,7 @@ type painter struct {
 	pane  *pane // nil for the whole vehicle
 
 	collapsed bool // the points of details are not named in the view
+	bare      bool // what would not move with its joint is left out
 	left      []*label
 }
 
@@ -27,7 +28,9 @@ type painter struct {
 // there is room for them.
 func (p *painter) paint() {
 	p.outline()
-	p.vehicle()
+	if !p.bare {
+		p.vehicle()
+	}
 	for i := range p.scene.zones {
 		p.zone(&p.scene.zones[i])
 	}
@@ -55,12 +58,19 @@ func (p *painter) paint() {
 	for _, b := range balloons {
 		b.draw(p.s)
 	}
-	for _, g := range p.scene.groups {
-		if !p.v.side {
-			p.frame(g)
-		}
+	for _, g := range p.framedGroups() {
+		p.frame(g)
 	}
 	p.left = p.room.arrange(p.s, p.overviewLabels())
+}
+
+// framedGroups are the details that the view frames: seen from above, and in a
+// page without the other sheets where they stand for references.
+func (p *painter) framedGroups() []*group {
+	if p.v.side || p.bare && !p.collapsed {
+		return nil
+	}
+	return p.scene.groups
 }
 
 // routes draws those that the drawing is about over the others.
@@ -80,7 +90,9 @@ func (p *painter) routes() {
 			class = "bundle"
 		}
 		p.route(r, class)
-		p.ties(r)
+		if !p.bare {
+			p.ties(r)
+		}
 	}
 }
 
@@ -116,6 +128,10 @@ func (p *painter) zone(m *zoneMark) {
 		return hull(on)
 	}
 	rest := outline(0)
+	if p.pane != nil && !p.pane.touches(m) {
+		p.s.path(rest, true, "beside")
+		return
+	}
 	kind := zoneKind(m.zone.Kind.V)
 	p.s.element(`<g fill="url(#%s-%s)">`, p.s.id, kind)
 	p.s.path(rest, true, "zone-"+kind)

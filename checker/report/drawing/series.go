@@ -3,6 +3,7 @@ package drawing
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"strings"
 
 	"kitgauge/checker/report"
@@ -39,13 +40,24 @@ func Sheets(in Input) []Sheet {
 	return out
 }
 
+// views draws the views of the overview alone.
+func (b *series) views(w io.Writer) error {
+	for _, g := range b.scene.groups {
+		g.sheet = 0
+	}
+	p := b.pages[0]
+	p.s.crop = b.plan.narrow()
+	b.overview()
+	return p.s.write(w, b.title(), p.about)
+}
+
 // FindSheet finds sheets by what they are called: a number, a name, the id of a
-// bundle or the letter of a detail.
+// bundle or the letter of a detail; "" is the overview.
 func FindSheet(list []Sheet, name string) (*Sheet, error) {
 	var names []string
 	for i := range list {
 		s := &list[i]
-		if name == s.Name || name == fmt.Sprint(s.Number) {
+		if name == "" || name == s.Name || name == fmt.Sprint(s.Number) {
 			return s, nil
 		}
 		names = append(append(names, s.Name), s.Shows...)
@@ -77,6 +89,8 @@ type series struct {
 	left         []row          // what has no room in the views
 	at           map[string]int // on which sheet a table stands
 	plan         *layout
+	datumCut     bool     // the overview has no room for the datum
+	free         []box    // columns that the last sheet of details leaves
 	column, rest []*table // that stand on the overview, and that do not
 }
 
@@ -144,6 +158,12 @@ func (p *page) kind() string {
 	return kind
 }
 
+// title names the drawing.
+func (b *series) title() string {
+	h := &b.in.Kit.Header
+	return fmt.Sprintf("Schematic of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), h.Title.Or("without a title"))
+}
+
 // finish writes a sheet, when it is known how many there are.
 func (b *series) finish(i int) []byte {
 	p := b.pages[i]
@@ -151,7 +171,7 @@ func (b *series) finish(i int) []byte {
 	titleBlock(p.s, p.block, h, titleText{p.kind(), p.scale, b.paper.name, fmt.Sprintf("%d of %d", i+1, len(b.pages)), caution})
 	p.s.rect(p.frame, 0, "frame")
 	var out bytes.Buffer
-	title := fmt.Sprintf("Schematic of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), h.Title.Or("without a title"))
+	title := b.title()
 	if i > 0 {
 		title = fmt.Sprintf("%s, sheet %d of %d: %s", title, i+1, len(b.pages), p.title)
 	}

@@ -70,8 +70,15 @@ func (b *series) flow(list []*table) {
 		}
 		return p.s, out
 	}
-	s, columns := more()
-	f := newFlow(s, columns, more)
+	var f *flow
+	if len(b.free) > 0 {
+		p = b.pages[len(b.pages)-1]
+		p.title += ", tables"
+		f = newFlow(p.s, b.free, more)
+	} else {
+		s, columns := more()
+		f = newFlow(s, columns, more)
+	}
 	for _, t := range list {
 		f.table(t)
 		b.at[t.title] = len(b.pages)
@@ -292,7 +299,9 @@ func (b *series) leftTable() *table {
 // cutTable gives in full what the title block may have no room for.
 func (b *series) cutTable() *table {
 	t := &table{title: "In full", widths: []float64{34}}
-	t.rows = append(t.rows, row{cells: []string{"Datum", datumText(b.scene)}})
+	if b.datumCut {
+		t.rows = append(t.rows, row{cells: []string{"Datum", datumText(b.scene, false)}})
+	}
 	for _, f := range cutFields(&b.in.Kit.Header) {
 		t.rows = append(t.rows, row{cells: []string{f.name, f.text}})
 	}

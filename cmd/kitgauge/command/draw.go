@@ -19,9 +19,8 @@ type drawOptions struct {
 	checkFlags
 	oneKit
 	span  string
-	sheet string
-	paper string
 	plain bool
+	viewOptions
 }
 
 func drawCommand(s Streams) *cobra.Command {
@@ -36,7 +35,10 @@ SHEET is a number, a name (overview, bundles-1, details-1, tables-1), the id of
 a bundle or the letter of a detail; "all" writes every sheet to a file of its
 own, beside --out: kit.svg becomes kit-1-overview.svg and so on.
 With --span one free span is drawn instead, at rest, where its ends are nearest
-and where they are farthest; PLACE is what findings call it.
+and where they are farthest; PLACE is what findings call it. --view wiring draws
+the feed from the battery to the pump and back instead, with symbols after IEC
+60617, and --view hydraulic the way of the grease to the points, with symbols
+after ISO 1219-1. What one sheet of them does not hold is on the next.
 
 The SVG holds no script, font or picture from elsewhere, follows the light or
 dark setting of the viewer, and prints black on white on --paper a3, a4 or
@@ -49,7 +51,8 @@ Exit status:
   3  wrong use of the command, or a broken rule pack`,
 		Example: `  kitgauge draw --out gritter.svg examples/gritter/gritter.kit.yaml
   kitgauge draw --sheet all --paper a4 --out gritter.svg examples/gritter/gritter.kit.yaml
-  kitgauge draw --span "bundle FL, span chassis to front axle" examples/gritter/gritter.kit.yaml > span.svg`,
+  kitgauge draw --span "bundle FL, span chassis to front axle" examples/gritter/gritter.kit.yaml > span.svg
+  kitgauge draw --view hydraulic --paper a4 --sheet 2 examples/gritter/gritter.kit.yaml > sheet2.svg`,
 		RunE: func(_ *cobra.Command, args []string) error { return draw(s, &o, args[0]) },
 	}
 	o.checkFlags.flags(c)
@@ -57,17 +60,9 @@ Exit status:
 	_ = c.Flags().MarkHidden("gate") // a drawing does not gate
 	f := c.Flags()
 	f.StringVar(&o.span, "span", "", "draw the free span at this `PLACE`")
-	f.StringVar(&o.sheet, "sheet", "", "draw this `SHEET`, or all")
-	f.StringVar(&o.paper, "paper", string(drawing.PaperA3), "the size of the sheets: a3, a4 or letter")
 	f.BoolVar(&o.plain, "plain", false, "leave the findings out")
+	o.viewOptions.flags(c)
 	_ = c.RegisterFlagCompletionFunc("span", spanPlaces)
-	_ = c.RegisterFlagCompletionFunc("paper", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		var names []string
-		for _, p := range drawing.Papers() {
-			names = append(names, string(p))
-		}
-		return names, cobra.ShellCompDirectiveNoFileComp
-	})
 	return c
 }
 
@@ -96,43 +91,37 @@ func (o *drawOptions) write(s Streams, r *checker.Result) error {
 	switch {
 	case err != nil:
 		return wrong("--paper: %s", err)
+	case o.span != "" && o.view != schematicView:
+		return wrong("--span draws a free span, and --view %s none: give one of them", o.view)
 	case o.span != "" && o.sheet != "":
 		return wrong("--span and --sheet are two drawings: leave one out")
 	case o.sheet == "all" && o.out == "":
 		return wrong("--sheet all writes several files: name them with --out, as kit.svg")
 	}
 	in := drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: o.plain, Paper: paper}
-	if o.sheet == "all" {
-		return o.writeSheets(s, in)
-	}
-	write := func(w io.Writer) error { return drawing.Schematic(w, in) }
-	switch {
-	case o.span != "":
+	if o.span != "" {
 		span, err := drawing.SpanAt(r.Facts, o.span)
 		if err != nil {
 			return wrong("--span: %s", err)
 		}
-		write = func(w io.Writer) error { return drawing.Span(w, in, span) }
-	case o.sheet != "":
-		list, err := o.sheets(in)
-		if err != nil {
-			return err
-		}
-		sheet, err := drawing.FindSheet(list, o.sheet)
-		if err != nil {
-			return wrong("--sheet: %s", err)
-		}
-		write = func(w io.Writer) error { _, err := w.Write(sheet.SVG); return err }
+		return writeWhole(s, o.time, o.out, func(w io.Writer) error { return drawing.Span(w, in, span) })
 	}
-	return writeWhole(s, o.time, o.out, write)
-}
-
-// writeSheets writes every sheet to a file of its own: all of them or none.
-func (o *drawOptions) writeSheets(s Streams, in drawing.Input) error {
 	list, err := o.sheets(in)
 	if err != nil {
 		return err
 	}
+	if o.sheet == "all" {
+		return o.writeSheets(s, list)
+	}
+	sheet, err := o.chosen(s, list)
+	if err != nil {
+		return err
+	}
+	return writeWhole(s, o.time, o.out, func(w io.Writer) error { _, err := w.Write(sheet.SVG); return err })
+}
+
+// writeSheets writes every sheet to a file of its own: all of them or none.
+func (o *drawOptions) writeSheets(s Streams, list []drawing.Sheet) error {
 	set := &s.during.files
 	defer set.Discard()
 	ending := filepath.Ext(o.out)
@@ -153,12 +142,21 @@ func (o *drawOptions) writeSheets(s Streams, in drawing.Input) error {
 
 // sheets draws them all within the time limit.
 func (o *drawOptions) sheets(in drawing.Input) ([]drawing.Sheet, error) {
-	done := make(chan []drawing.Sheet, 1)
-	_, err := whole(toWrite(o.time), 1, func(io.Writer) error { done <- drawing.Sheets(in); return nil })
-	if err != nil {
-		return nil, unwritten(cmp.Or(o.out, "standard output"), err)
+	type drawn struct {
+		list []drawing.Sheet
+		err  error
 	}
-	return <-done, nil
+	done := make(chan drawn, 1)
+	_, late := whole(toWrite(o.time), 1, func(io.Writer) error {
+		list, err := o.sheetsOf(in)
+		done <- drawn{list, err}
+		return nil
+	})
+	if late != nil {
+		return nil, unwritten(cmp.Or(o.out, "standard output"), late)
+	}
+	d := <-done
+	return d.list, d.err
 }
 
 // spanPlaces completes the places of the spans of the kit named before.

@@ -57,7 +57,7 @@
   for (const i of all('input,select,textarea,button')) if (!i.labels || !i.labels.length) say(`${about(i)} has no label`);
   for (const f of all('fieldset')) if (!f.querySelector('legend')) say('a group of inputs has no legend');
   for (const s of all('svg')) {
-    const named = s.getAttribute('role') === 'img' && s.querySelector('title') && s.querySelector('title').textContent.trim();
+    const named = s.getAttribute('role') === (s.querySelector('a') ? 'group' : 'img') && s.querySelector('title') && s.querySelector('title').textContent.trim();
     if (s.getAttribute('aria-hidden') !== 'true' && !named) say(`a picture has no name: ${about(s)}`);
   }
   for (const e of all('[tabindex="0"]')) {
