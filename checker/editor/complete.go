@@ -48,7 +48,7 @@ func (v *View) atStart(at, docs int) []Completion {
 	}
 	root := &node{kind: group}
 	c := &completer{View: v, at: at}
-	return c.keys(root, look{v.sort.site, v.rule()}, at, at, writing{})
+	return c.keys(root, look{v.form.site, v.rule()}, at, at, writing{})
 }
 
 // completer lists what can be written at one byte.
@@ -284,7 +284,7 @@ func (c *completer) line(end spot) []Completion {
 		}
 	}
 	if column == 0 && len(c.View.docs) > 0 && c.View.docs[0].kind != group {
-		return c.keys(&node{kind: group}, look{c.sort.site, c.rule()}, c.at, c.at, writing{})
+		return c.keys(&node{kind: group}, look{c.form.site, c.rule()}, c.at, c.at, writing{})
 	}
 	return nil
 }
@@ -397,6 +397,9 @@ func (c *completer) value(end spot) []Completion {
 	n := c.whole(end.at)
 	l := c.look(n)
 	from, to := end.from, c.at
+	if end.at.kind == scalar && end.at.quote == 0 && l.group() && c.ownLine(end.at) {
+		return c.firstKey(n, l, from)
+	}
 	switch {
 	case end.at.kind == scalar && n.kind == scalar && n.start == end.at.start:
 		return c.words(n, l, n.start, max(n.to, c.at), end.at.quote)
@@ -422,6 +425,27 @@ func (c *completer) value(end spot) []Completion {
 		w.before = " "
 	}
 	return c.begun(n, l, from, to, w)
+}
+
+// ownLine reports whether a word may be the first key of a group: it stands
+// behind a dash, or on a line below the key.
+func (c *completer) ownLine(n *node) bool {
+	return n.dash > 0 || n.key != "" && !n.inFlow() && bytes.ContainsAny(c.text[n.keyTo:n.start], "\r\n")
+}
+
+// firstKey are the keys that can stand where the first of a group is being
+// written.
+func (c *completer) firstKey(n *node, l look, from int) []Completion {
+	to, in := c.at, n
+	if n.kind != group {
+		in = &node{kind: group, parent: n.parent}
+	} else if own := n.keyAt(from); own != nil {
+		to = max(to, own.keyTo)
+	}
+	if n.kind == scalar && n.start == from {
+		to = max(to, n.to)
+	}
+	return c.keys(in, l, from, to, writing{indent: from - c.lineStart(from)})
 }
 
 // words lists what a value can be; quote is the one in which it stands.

@@ -173,7 +173,7 @@ func (m *mention) leadsTo() string {
 // itself where it is one.
 func (v *View) parts() []*file {
 	list := v.catalogues(v.file)
-	if v.sort.schema == "parts" {
+	if v.form.schema == "parts" {
 		list = append([]*file{v.file}, list...)
 	}
 	return list
@@ -265,7 +265,7 @@ func (v *View) around(m *mention) []*file {
 	list = append(list, v.catalogues(v.file)...)
 	mine := map[string]bool{}
 	for _, f := range list {
-		mine[f.path] = f.sort.schema == "parts"
+		mine[f.path] = f.form.schema == "parts"
 	}
 	for _, name := range v.options.Kits {
 		k := v.read(name)

@@ -113,7 +113,7 @@ func (f *file) line(at int) int { return 1 + strings.Count(string(f.text[:at]), 
 func (v *View) withPlaces(m *mention) []*file {
 	var list []*file
 	for _, f := range v.around(m) {
-		if f.sort.schema != "kit" {
+		if f.form.schema != "kit" {
 			continue
 		}
 		list = append(list, f)

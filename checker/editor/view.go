@@ -18,7 +18,6 @@ type View struct {
 	files   Files
 	options Options
 
-	once  sync.Once
 	other map[string]*file // that the view has read, by path
 	lock  sync.Mutex
 }
@@ -27,27 +26,27 @@ type View struct {
 type file struct {
 	path  string
 	text  []byte
-	sort  sort
+	form  form
 	docs  []*node
 	names func() *index
 }
 
-// sort is what a file holds, by its name.
-type sort struct {
+// form is what a file holds, by its name.
+type form struct {
 	schema string
 	site   kit.Site
 }
 
-func sortOf(path string) sort {
+func formOf(path string) form {
 	switch name := filepath.Base(path); {
 	case files.IsCatalogueName(name):
-		return sort{"parts", kit.CatalogueSite()}
+		return form{"parts", kit.CatalogueSite()}
 	case strings.HasSuffix(name, files.ConcessionsEnding):
-		return sort{"concessions", kit.KitSite()}
+		return form{"concessions", kit.KitSite()}
 	case name == settings.FileName || strings.HasSuffix(name, ".settings.yaml"):
-		return sort{"settings", kit.SiteOf[settings.File]()}
+		return form{"settings", kit.SiteOf[settings.File]()}
 	}
-	return sort{"kit", kit.KitSite()}
+	return form{"kit", kit.KitSite()}
 }
 
 func open(path string, text []byte, f Files, o Options) *View {
@@ -64,7 +63,7 @@ func open(path string, text []byte, f Files, o Options) *View {
 }
 
 func newFile(path string, text []byte) *file {
-	f := &file{path: path, text: text, sort: sortOf(path)}
+	f := &file{path: path, text: text, form: formOf(path)}
 	f.docs, _ = scan(text)
 	f.names = sync.OnceValue(func() *index { return newIndex(f) })
 	return f
@@ -102,7 +101,7 @@ type look struct {
 // look is what they say of a value of the file.
 func (f *file) look(n *node) look {
 	if n.parent == nil {
-		return look{f.sort.site, schema.Of(f.sort.schema)}
+		return look{f.form.site, schema.Of(f.form.schema)}
 	}
 	return f.look(n.parent).below(n)
 }
@@ -174,7 +173,7 @@ func (f *file) inner(n *node) Place {
 func (f *file) key(n *node) Place { return Place{f.path, n.keyFrom, n.keyTo} }
 
 // rule is what the schema says of the whole file.
-func (f *file) rule() schema.Rule { return schema.Of(f.sort.schema) }
+func (f *file) rule() schema.Rule { return schema.Of(f.form.schema) }
 
 // doc is what the schema says of a place, in whole sentences.
 func (f *file) doc(l look) string {
