@@ -400,6 +400,9 @@ func (c *completer) value(end spot) []Completion {
 	if end.at.kind == scalar && end.at.quote == 0 && l.group() && c.ownLine(end.at) {
 		return c.firstKey(n, l, from)
 	}
+	if end.at.kind == scalar && end.at.quote == 0 && (l.group() || l.list()) && n.kind == scalar {
+		return c.begun(n, l, from, max(n.to, c.at), writing{flow: true})
+	}
 	switch {
 	case end.at.kind == scalar && n.kind == scalar && n.start == end.at.start:
 		return c.words(n, l, n.start, max(n.to, c.at), end.at.quote)

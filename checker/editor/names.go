@@ -169,9 +169,9 @@ func (m *mention) leadsTo() string {
 	return ""
 }
 
-// parts are the catalogues in which the parts of the file stand: the file
+// partsOf are the catalogues in which the parts of the file stand: the file
 // itself where it is one.
-func (v *View) parts() []*file {
+func (v *View) partsOf() []*file {
 	list := v.catalogues(v.file)
 	if v.form.schema == "parts" {
 		list = append([]*file{v.file}, list...)

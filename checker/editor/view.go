@@ -18,6 +18,7 @@ type View struct {
 	files   Files
 	options Options
 
+	parts func() []*file   // the catalogues of the file
 	other map[string]*file // that the view has read, by path
 	lock  sync.Mutex
 }
@@ -51,6 +52,7 @@ func formOf(path string) form {
 
 func open(path string, text []byte, f Files, o Options) *View {
 	v := &View{file: newFile(path, text), files: f, options: o, other: map[string]*file{}}
+	v.parts = sync.OnceValue(v.partsOf)
 	if b := o.Before; b != nil {
 		b.lock.Lock()
 		for path, f := range b.other {
