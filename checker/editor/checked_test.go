@@ -151,3 +151,16 @@ func BenchmarkView(b *testing.B) {
 type reader func(from, file string) ([]byte, error)
 
 func (r reader) ReadFile(path string) ([]byte, error) { return r("", path) }
+
+// An outlet that the pump has, and the file does not list, is free as well.
+func TestOutletNotListed(t *testing.T) {
+	text := bytes.Replace(example(t, gritter), []byte("    - {number: 36, blanked: true}\n"), nil, 1)
+	v := editor.Open(gritter, text, shelf{}, checked(t, gritter, text, examples.ReadFile))
+	labels := map[string]string{}
+	for _, c := range v.Completions(behind(t, text, "outlet: 3")) {
+		labels[c.Label] = c.Detail
+	}
+	if len(labels) != 2 || labels["36"] != "not listed yet" {
+		t.Errorf("got %v, want the line's own outlet 3, and 36", labels)
+	}
+}

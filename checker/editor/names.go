@@ -2,6 +2,7 @@ package editor
 
 import (
 	"path"
+	"strings"
 
 	"kitgauge/checker/files"
 	"kitgauge/checker/kit"
@@ -207,7 +208,46 @@ func (v *View) definition(at int) []Place {
 		}
 		return []Place{{Path: to}}
 	}
+	if m.thing == "place" {
+		return places(v.told(m))
+	}
 	return v.ruleDefinition(m, places(v.definitions(m)))
+}
+
+// told is the thing that the place of a concession names last: of bundle FL,
+// station fl-4 the station. It stands in the same file, or in the kit beside a
+// file of concessions.
+func (v *View) told(m *mention) []*mention {
+	var found *mention
+	last := -1
+	for _, f := range v.conceded() {
+		for _, d := range f.names().all {
+			if !d.names || f == m.file && d.node.root() != m.node.root() {
+				continue
+			}
+			if at := whole(m.name, d.thing+" "+d.name); at > last && (d.in == "" || whole(m.name, d.in) >= 0) {
+				found, last = d, at
+			}
+		}
+	}
+	if found == nil {
+		return nil
+	}
+	return []*mention{found}
+}
+
+// conceded are the files whose things concessions of this one are about.
+func (v *View) conceded() []*file {
+	stem, beside := strings.CutSuffix(v.path, files.ConcessionsEnding)
+	if !beside {
+		return []*file{v.file}
+	}
+	for _, name := range files.KitsBeside(files.KitNamed(stem)) {
+		if k := v.read(name); k != nil {
+			return []*file{k}
+		}
+	}
+	return nil
 }
 
 func places(list []*mention) []Place {
