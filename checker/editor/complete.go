@@ -350,6 +350,7 @@ func (c *completer) begun(n *node, l look, from, to int, w writing) []Completion
 // wrapped puts brackets round what is inserted.
 func (c *completer) wrapped(list []Completion, w writing, open, closing string) []Completion {
 	for i := range list {
+		list[i].Sort = Item
 		list[i].Insert = w.before + open + list[i].Insert + closing + w.after
 		list[i].Caret += len(w.before + open)
 	}

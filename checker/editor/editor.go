@@ -64,7 +64,7 @@ const (
 	Name             // an id or a number of a thing of the kit
 	Part             // a part of the catalogue
 	Unit             // a unit behind a number
-	Item             // a whole item of a list
+	Item             // a group or a list with the first of what it holds
 )
 
 // Completion is one thing that can be written at a place.
