@@ -116,7 +116,7 @@ func (c *completer) flowKeys(end spot) []Completion {
 			to = max(to, own.keyTo)
 		}
 	}
-	if in.flow && !c.closed(to) && (own == nil || !own.colon) {
+	if in.flow && !c.closed(in, to) && (own == nil || !own.colon) {
 		w.after = ", "
 	}
 	if in.flow && !c.begins(from) {
@@ -134,13 +134,12 @@ func (c *completer) begins(at int) bool {
 
 // closed reports whether what comes next between brackets is a comma or their
 // end, or nothing that belongs there.
-func (c *completer) closed(at int) bool {
-	rest := strings.TrimLeft(string(c.text[at:min(len(c.text), at+200)]), " \t\r\n")
-	if rest == "" || strings.IndexByte(",}]#", rest[0]) >= 0 {
+func (c *completer) closed(in *node, at int) bool {
+	rest := bytes.TrimLeft(c.text[at:], " \t\r\n")
+	if len(rest) == 0 || bytes.IndexByte([]byte(",}]"), rest[0]) >= 0 {
 		return true
 	}
-	nl := strings.IndexAny(string(c.text[at:min(len(c.text), at+200)]), "\r\n")
-	return nl >= 0 && isBlank(c.text[at:at+nl])
+	return !slices.ContainsFunc(in.items, func(n *node) bool { return max(n.keyFrom, n.from) >= at && n.to > at })
 }
 
 // keys lists the members that a group can have and does not have yet.
@@ -378,7 +377,7 @@ func (c *completer) item(in *node, from, to int) []Completion {
 	in = c.whole(in)
 	item := &node{parent: in, index: len(in.items), from: from, to: to}
 	w := writing{flow: true}
-	if !c.closed(to) {
+	if !c.closed(in, to) {
 		w.after = ", "
 	}
 	if !c.begins(from) {
