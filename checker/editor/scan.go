@@ -439,7 +439,7 @@ func (s *scanner) value(n *node, indent int) {
 		s.owner = before
 		s.rest(n)
 	case c == '"' || c == '\'':
-		s.text1(n)
+		s.inQuotes(n)
 		s.rest(n)
 	case c == '|' || c == '>':
 		s.lines(n, indent)
@@ -460,8 +460,8 @@ func (s *scanner) rest(n *node) {
 	}
 }
 
-// text1 reads a text in quotes.
-func (s *scanner) text1(n *node) {
+// inQuotes reads a text in quotes.
+func (s *scanner) inQuotes(n *node) {
 	n.kind, n.quote, n.start = scalar, s.peek(), s.at
 	text, closed := s.quoted()
 	n.text, n.to, n.open = text, s.at, !closed
@@ -729,7 +729,7 @@ func (s *scanner) flowValue(n *node) {
 	case '{', '[':
 		s.brackets(n)
 	case '"', '\'':
-		s.text1(n)
+		s.inQuotes(n)
 	case ',', '}', ']', 0:
 		n.to = s.at
 	default:
