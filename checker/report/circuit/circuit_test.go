@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -251,6 +252,38 @@ func TestFaulty(t *testing.T) {
 	}
 	if n := things(d)["plug outlet 35, blanked"]; n != 1 {
 		t.Errorf("outlet 35, which is blanked, has %d plugs", n)
+	}
+}
+
+// TestFeeds draws feeds of every kind: what the kit states can be followed, and
+// what it does not state is said to be so.
+func TestFeeds(t *testing.T) {
+	text := string(kitText(t, kits[0]))
+	from, to := strings.Index(text, "\nfeed:\n"), strings.Index(text, "\ndocuments:\n")
+	for _, f := range []struct {
+		feed, says string
+		lacks      []string // kinds of symbols
+	}{
+		{"take_off: battery, fuse: FG-S4, fuse_distance: 150 mm, cable: FG-W25, length: 8 m, return: chassis", "length of this piece: 7850 mm", []string{"switch", "connector", "passage", "unknown"}},
+		{"take_off: ignition, fuse: FG-S4, circuit: {rating: 10 A}, cable: FG-W99, return: cable", "cable: FG-W99 (not in the catalogue)", []string{"junction", "chassis", "unknown"}},
+		{"take_off: ignition, circuit: {rating: 10 A, load: 4 A}, fuse: FG-S4, return: cable, connectors: [{name: plug}, {part: FG-K67}]", "X2 connector without a name", []string{"passage", "chassis"}},
+		{"length: 8 m", "return not stated", []string{"fuse", "switch", "chassis"}},
+	} {
+		r := check(t, ruled(), filepath.Join("../../..", kits[0]), []byte(text[:from]+"\nfeed: {"+f.feed+"}"+text[to:]))
+		list := sheets(t, circuit.Wiring, r, circuit.Letter)
+		if said := words(list); !strings.Contains(said, f.says) {
+			t.Errorf("%s: the diagram does not say %q", f.feed, f.says)
+		}
+		for thing := range things(list) {
+			if kind, _, _ := strings.Cut(thing, " "); slices.Contains(f.lacks, kind) {
+				t.Errorf("%s: there is a %s", f.feed, thing)
+			}
+		}
+		if strings.Contains(f.feed, "fuse") {
+			if err := loop(list, r.Facts.Feed.Return.V); err != nil {
+				t.Errorf("%s: %v", f.feed, err)
+			}
+		}
 	}
 }
 

@@ -1,7 +1,6 @@
 package circuit
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -62,7 +61,7 @@ func newMarks(in drawing.Input, d *diagram) *marks {
 	if in.Kit.Node != nil {
 		file = in.Kit.Node.Pos().File
 	}
-	for _, f := range ordered(in.Findings) {
+	for _, f := range drawing.Ordered(in.Findings) {
 		key, found := "", false
 		if d.mine(f.Rule, f.Pointer) {
 			key, found = locate(&f, file, pointers, places)
@@ -80,21 +79,6 @@ func newMarks(in drawing.Input, d *diagram) *marks {
 		at.findings = append(at.findings, f)
 	}
 	return m
-}
-
-// ordered lists findings that count first, the gravest first, and last those
-// that are settled.
-func ordered(list []finding.Finding) []finding.Finding {
-	list = slices.Clone(list)
-	finding.Sort(list)
-	rank := func(f finding.Finding) int {
-		if f.Status.Settled() {
-			return 10 - int(f.Severity)
-		}
-		return -int(f.Severity)
-	}
-	slices.SortStableFunc(list, func(a, b finding.Finding) int { return cmp.Compare(rank(a), rank(b)) })
-	return list
 }
 
 // locate finds the slot of a finding: that of the nearest part of the kit file
@@ -159,7 +143,7 @@ func (m *marks) cells(in drawing.Input, w float64) []*cell {
 	if m.elsewhere > 0 {
 		head = append(head, wrap(fmt.Sprintf("Found elsewhere in the kit, and not marked here: %d. See the schematic, or kitgauge check.", m.elsewhere), w, false)...)
 	}
-	cells := []*cell{{height: height(head) + 5, draw: func(p *pen) {
+	cells := []*cell{{height: height(head) + 5, with: len(m.list) > 0, draw: func(p *pen) {
 		p.line("rule", 0, 1.5, w, 1.5)
 		p.rows("bold", 0, 3, head[:1])
 		p.rows("", 0, 3+step, head[1:])

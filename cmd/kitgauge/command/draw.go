@@ -59,6 +59,9 @@ Exit status:
 }
 
 func draw(s Streams, o *drawOptions, name string) error {
+	if err := o.viewOptions.valid(o.span != ""); err != nil {
+		return err
+	}
 	c, err := o.checker(s, checker.Options{})
 	if err != nil {
 		return err
@@ -86,7 +89,7 @@ func draw(s Streams, o *drawOptions, name string) error {
 func (o *drawOptions) writer(s Streams, r *checker.Result) (func(io.Writer) error, error) {
 	in := drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: o.plain}
 	if o.view != schematicView {
-		return o.diagram(s, in, o.span != "")
+		return o.diagram(s, in)
 	}
 	if o.span == "" {
 		return func(w io.Writer) error { return drawing.Schematic(w, in) }, nil

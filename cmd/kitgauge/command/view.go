@@ -45,20 +45,24 @@ func (o *viewOptions) flags(c *cobra.Command) {
 	_ = c.RegisterFlagCompletionFunc("paper", cobra.FixedCompletions([]string{"a3", "a4", "letter"}, cobra.ShellCompDirectiveNoFileComp))
 }
 
+// valid refuses what there is not, before anything is checked.
+func (o *viewOptions) valid(span bool) error {
+	if !slices.Contains(viewNames(), o.view) {
+		return wrong("--view: there is no view %q: %s", report.Visible(o.view), strings.Join(viewNames(), ", "))
+	}
+	if span && o.view != schematicView {
+		return wrong("--span draws a free span, and --view %s none: give one of them", o.view)
+	}
+	if _, err := circuit.PaperOf(o.paper); err != nil {
+		return wrong("--paper: %s", err)
+	}
+	return nil
+}
+
 // diagram makes the sheet that is asked for, and says of how many it is one.
-func (o *viewOptions) diagram(s Streams, in drawing.Input, span bool) (func(io.Writer) error, error) {
+func (o *viewOptions) diagram(s Streams, in drawing.Input) (func(io.Writer) error, error) {
 	i := slices.Index(viewNames(), o.view)
-	switch {
-	case i < 0:
-		return nil, wrong("--view: %q is no view: there is %s", report.Visible(o.view), strings.Join(viewNames(), ", "))
-	case span:
-		return nil, wrong("--span draws a free span, and --view %s none: give one of them", o.view)
-	}
-	paper, err := circuit.PaperOf(o.paper)
-	if err != nil {
-		return nil, wrong("--paper: %s", err)
-	}
-	sheets := views[i].draw(in, paper)
+	sheets := views[i].draw(in, circuit.Paper(strings.ToLower(o.paper)))
 	sheet, err := circuit.FindSheet(sheets, o.sheet)
 	if err != nil {
 		return nil, wrong("--sheet: %s", err)
