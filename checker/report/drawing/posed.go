@@ -16,19 +16,8 @@ import (
 // Views draws the two views of the kit at rest, for a page that can say by
 // itself what stands round them on a sheet: lists, legend, title block.
 func Views(w io.Writer, in Input) error {
-	sc := newScene(in.Kit)
-	l, err := plan(sc)
-	if err != nil {
-		return err
-	}
-	s := in.sheet(l.w, l.h)
-	s.crop = l.narrow()
-	m := &marks{}
-	if !in.Plain {
-		m = newMarks(sc, in.Findings)
-	}
-	s.views(sc, l, m)
-	return s.write(w, "Views of the kit, seen from the right and from above", about(sc, l, m, in.Plain))
+	in.bare = true
+	return newSeries(in).views(w)
 }
 
 // Pose is how the joints stand in a drawing.
@@ -43,10 +32,7 @@ type Pose struct {
 // class "reach", which is wide enough to be pointed at.
 func Posed(w io.Writer, in Input, pose *Pose) error {
 	sc := newScene(in.Kit)
-	l, err := plan(sc)
-	if err != nil {
-		return err
-	}
+	l := plan(sc, PaperA3.size())
 	s := in.sheet(l.w, l.h)
 	s.crop = l.narrow()
 	p := &posed{s: s, scene: sc, pose: pose, curves: map[*facts.Span][][]r3.Vec{}}
