@@ -113,6 +113,6 @@ func draw(in drawing.Input, paper Paper, of kind, build func(in drawing.Input, w
 		m = newMarks(in, first)
 	}
 	d := build(in, w, m)
-	d.cells = append(d.cells, m.cells(in, w)...)
-	return newFlow(on, in, d.cells).draw(in, of, d.about)
+	d.cells = append(d.cells, m.cells(w)...)
+	return newFlow(on, in, m.told(in), d.cells).draw(in, of, d.about)
 }

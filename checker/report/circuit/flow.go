@@ -83,7 +83,7 @@ type placed struct {
 // flow is the cells on their sheets.
 type flow struct {
 	format
-	kit   []string // the kit, in rows under the heading of each sheet
+	kit   []string // the kit, and what is found, in rows under the heading of each sheet
 	cells []placed
 }
 
@@ -104,10 +104,10 @@ func (f *flow) column(i int) (x, y0, y1 float64) {
 }
 
 // newFlow puts the cells into columns, and the columns onto sheets.
-func newFlow(of format, in drawing.Input, cells []*cell) *flow {
+func newFlow(of format, in drawing.Input, found string, cells []*cell) *flow {
 	h := &in.Kit.Header
 	name := fmt.Sprintf("%s, revision %s: %s", clean(h.Number.Or("Kit without a number")), clean(h.Revision.Or(notKnown)), clean(h.Title.Or("title "+notKnown)))
-	f := &flow{format: of, kit: wrap(name, of.columnWidth(), false)}
+	f := &flow{format: of, kit: append(wrap(name, of.columnWidth(), false), wrap(found, of.columnWidth(), false)...)}
 	sheet, column := 0, 0
 	_, y, bottom := f.column(0)
 	start := true
