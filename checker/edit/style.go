@@ -34,7 +34,7 @@ func (s style) comma() string {
 // of is the style with the quotes of the value that is replaced.
 func (s style) of(n *source.Node, w *writer) style {
 	if from, to, ok := n.Span(); ok && n.Kind == source.Text {
-		s.quote = quoteOf(w.old[from:to])
+		s.quote = quoteOf(w.old[from+w.anchor(from, to) : to])
 	}
 	return s
 }

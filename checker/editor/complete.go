@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"bytes"
 	"regexp"
 	"slices"
 	"strconv"
@@ -32,7 +33,7 @@ func (v *View) completions(at int) []Completion {
 		return c.value(end)
 	case between:
 		if end.at.kind == scalar && end.at.quote == 0 {
-			return c.units(c.whole(end.at), end.at.from)
+			return c.units(c.whole(end.at), end.at.start)
 		}
 	case aLine:
 		return c.line(end)
@@ -118,7 +119,17 @@ func (c *completer) flowKeys(end spot) []Completion {
 	if in.flow && !c.closed(to) && (own == nil || !own.colon) {
 		w.after = ", "
 	}
+	if in.flow && !c.begins(from) {
+		w.before = ", "
+	}
 	return c.keys(in, c.look(in), from, to, w)
+}
+
+// begins reports whether an item between brackets can begin at a byte: behind
+// the bracket, or a comma.
+func (c *completer) begins(at int) bool {
+	before := bytes.TrimRight(c.text[:at], " \t\r\n")
+	return len(before) == 0 || bytes.IndexByte([]byte("{[,"), before[len(before)-1]) >= 0
 }
 
 // closed reports whether what comes next between brackets is a comma or their
@@ -141,7 +152,7 @@ func (c *completer) keys(in *node, l look, from, to int, w writing) []Completion
 	quoted := in.quotedKeys(c.text)
 	var list []Completion
 	for _, key := range rule.Keys() {
-		if there := in.get(key); there != nil && there.keyFrom != from {
+		if there := in.get(key); there != nil && (there.keyFrom != from || from == to) {
 			continue
 		}
 		m := l.member(in, key)
@@ -177,7 +188,7 @@ func (n *node) quotedKeys(text []byte) bool {
 // write writes a member with what begins its value, in the manner of others of
 // its key.
 func (c *completer) write(out *Completion, in *node, m look, name string, w writing) {
-	if own := in.keyAt(out.From); own != nil && own.colon {
+	if own := in.keyAt(out.From); own != nil && own.colon && out.From < out.To {
 		out.Insert, out.Caret = w.before+name, len(w.before+name)
 		return
 	}
@@ -369,6 +380,9 @@ func (c *completer) item(in *node, from, to int) []Completion {
 	if !c.closed(to) {
 		w.after = ", "
 	}
+	if !c.begins(from) {
+		w.before = ", "
+	}
 	list := c.begun(item, c.look(in).below(item), from, to, w)
 	for i := range list {
 		if !strings.HasSuffix(list[i].Insert, w.after) {
@@ -382,18 +396,23 @@ func (c *completer) item(in *node, from, to int) []Completion {
 func (c *completer) value(end spot) []Completion {
 	n := c.whole(end.at)
 	l := c.look(n)
-	from, to := end.at.from, c.at
+	from, to := end.from, c.at
 	switch {
-	case end.at.kind == scalar && n.kind == scalar && n.from == end.at.from:
-		return c.words(n, l, n.from, max(n.to, c.at), end.at.quote)
+	case end.at.kind == scalar && n.kind == scalar && n.start == end.at.start:
+		return c.words(n, l, n.start, max(n.to, c.at), end.at.quote)
 	case end.at.kind == scalar:
 		return c.words(n, l, from, to, end.at.quote)
 	case n.kind >= list: // it stands on the lines below, or behind
 		return nil
 	}
 	from = c.at
-	if n.kind == scalar && n.from >= c.at && isBlank(c.text[c.at:n.from]) && c.lineStop(c.at) >= n.to {
-		return c.words(n, l, n.from, n.to, n.quote)
+	if n.kind == scalar && n.from == n.start && n.from >= c.at && isBlank(c.text[c.at:n.from]) && c.lineStop(c.at) >= n.to {
+		list := c.words(n, l, n.from, n.to, n.quote)
+		for i := range list { // what is replaced begins where one types
+			gap := string(c.text[c.at:n.from])
+			list[i].From, list[i].Insert, list[i].Caret = c.at, gap+list[i].Insert, len(gap)+list[i].Caret
+		}
+		return list
 	}
 	if n.kind == scalar || !isBlank(c.text[c.at:c.lineStop(c.at)]) && !n.inFlow() {
 		return nil

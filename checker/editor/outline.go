@@ -98,6 +98,11 @@ func (v *View) detail(n *node) string {
 			}
 		}
 	}
+	for _, item := range n.items {
+		if item.kind == scalar && item != v.namedBy(n) {
+			return v.shown(item)
+		}
+	}
 	return ""
 }
 

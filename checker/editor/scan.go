@@ -18,6 +18,7 @@ type node struct {
 	keyFrom, keyTo int
 	colon          bool // something stands between key and value, or may
 	from, to       int  // of the value
+	start          int  // of a text: behind its anchor and its tag
 	text           string
 	kind           kind
 	flow           bool // it stands between brackets itself
@@ -460,11 +461,11 @@ func (s *scanner) rest(n *node) {
 
 // text1 reads a text in quotes.
 func (s *scanner) text1(n *node) {
-	n.kind, n.quote, n.from = scalar, s.peek(), s.at
+	n.kind, n.quote, n.start = scalar, s.peek(), s.at
 	text, closed := s.quoted()
 	n.text, n.to, n.open = text, s.at, !closed
 	if !closed {
-		s.stop(spot{what: aValue, in: n.parent, at: n, from: n.from})
+		s.stop(spot{what: aValue, in: n.parent, at: n, from: n.start})
 	}
 }
 
@@ -527,7 +528,7 @@ func (s *scanner) unquotedKey() bool {
 
 // lines reads a text that is written as a block below its key.
 func (s *scanner) lines(n *node, indent int) {
-	n.kind, n.quote, n.from = scalar, '|', s.at
+	n.kind, n.quote, n.start = scalar, '|', s.at
 	s.at = s.lineStop(s.at)
 	n.to = s.at
 	var b []string
@@ -554,13 +555,13 @@ func (s *scanner) lines(n *node, indent int) {
 
 // plain reads a text without quotes, with the lines on which it goes on.
 func (s *scanner) plain(n *node, indent int) {
-	n.kind, n.alias = scalar, s.peek() == '*'
+	n.kind, n.alias, n.start = scalar, s.peek() == '*', s.at
 	n.text = s.plainLine()
 	n.to = s.at
-	s.stop(spot{what: aValue, in: n.parent, at: n, from: n.from})
+	s.stop(spot{what: aValue, in: n.parent, at: n, from: n.start})
 	if at := s.at; true {
 		if s.blanks(); s.at >= len(s.text) {
-			s.stop(spot{what: between, in: n.parent, at: n, from: n.from})
+			s.stop(spot{what: between, in: n.parent, at: n, from: n.start})
 			return
 		}
 		if s.remark() {
@@ -731,7 +732,7 @@ func (s *scanner) flowValue(n *node) {
 	case ',', '}', ']', 0:
 		n.to = s.at
 	default:
-		n.kind, n.alias = scalar, c == '*'
+		n.kind, n.alias, n.start = scalar, c == '*', s.at
 		from := s.at
 		n.text = s.flowWord()
 		n.to = s.at
@@ -740,10 +741,10 @@ func (s *scanner) flowValue(n *node) {
 			n.to = s.at
 		}
 		s.lostComma(n, from)
-		s.stop(spot{what: aValue, in: n.parent, at: n, from: n.from})
+		s.stop(spot{what: aValue, in: n.parent, at: n, from: n.start})
 		at := s.at
 		if s.blanks(); s.at >= len(s.text) {
-			s.stop(spot{what: between, in: n.parent, at: n, from: n.from})
+			s.stop(spot{what: between, in: n.parent, at: n, from: n.start})
 		}
 		s.at = at
 	}

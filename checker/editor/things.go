@@ -29,7 +29,7 @@ func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word,
 			case used[m.name] != again || m.name == "" || m.blanked():
 			case !again:
 				add(Name, m.name, c.about(m.node.parent), "")
-			case !t.Once || m.name == n.text:
+			case n.key != "" && !t.Once || m.name == n.text:
 				add(Name, m.name, c.about(m.node.parent), "")
 			}
 		}
@@ -55,6 +55,14 @@ func (c *completer) rootOf(n *node) *node {
 // used are the names that are taken where no two may refer to the same.
 func (c *completer) used(n *node, t kit.Target) map[string]bool {
 	out := map[string]bool{}
+	if n.key == "" && n.parent != nil {
+		for _, item := range n.parent.items {
+			if item != n {
+				out[item.text] = true
+			}
+		}
+		return out
+	}
 	if !t.Once || n.parent == nil || n.parent.parent == nil {
 		return out
 	}
@@ -175,7 +183,7 @@ func (c *completer) placesOf(rule string, add func(s Sort, word, detail, doc str
 func (c *completer) named(in *node, l look, from, to int, w writing) []Completion {
 	var list []Completion
 	add := func(s Sort, word, detail, doc string) {
-		if there := in.get(word); there != nil && there.keyFrom != from {
+		if there := in.get(word); there != nil && (there.keyFrom != from || from == to) {
 			return
 		}
 		out := Completion{Sort: s, Label: word, Detail: detail, Doc: doc, From: from, To: to}

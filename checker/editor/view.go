@@ -156,9 +156,12 @@ func (n *node) onKey(at int) bool { return n.key != "" && n.keyFrom <= at && at 
 // place is where the value stands in the file.
 func (f *file) place(n *node) Place { return Place{f.path, n.from, n.to} }
 
-// inner is the value without its quotes.
+// inner is the text of a value, without its anchor and its quotes.
 func (f *file) inner(n *node) Place {
 	p := f.place(n)
+	if n.kind == scalar {
+		p.From = n.start
+	}
 	if n.quote == '"' || n.quote == '\'' {
 		p.From++
 		if !n.open {

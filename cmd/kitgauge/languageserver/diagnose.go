@@ -12,6 +12,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
 )
 
@@ -22,11 +23,12 @@ type diagnosis struct {
 	list    map[string][]shown
 }
 
-// shown is a diagnostic with the finding that it shows, nil for what is none, and
-// the judgement that it stands in.
+// shown is a diagnostic with the finding or the slip that it shows, nil for what
+// is neither, and the judgement that it stands in.
 type shown struct {
 	diagnostic
 	finding *finding.Finding
+	slip    *slip.Explanation
 	result  *checker.Result
 	of      *judgement
 }
@@ -122,14 +124,17 @@ func withoutRemark(line []byte) []byte {
 	return line
 }
 
+const lookFirst = "look at the vehicle before anything is changed"
+
 // result tells what was found in a kit.
 func (d *diagnosis) result(r *checker.Result) {
 	for i, says := range r.Slips.Says() {
-		pos := r.Slips.Best[i].Edits[0].Pos
-		d.add(cmp.Or(pos.File, r.File), shown{diagnostic: diagnostic{
-			Range: d.span(r, pos, ""), Severity: severityWarning, Code: "slip", Source: program,
-			Message: says + "\nlook at the vehicle before anything is changed",
-		}})
+		best := &r.Slips.Best[i]
+		at := best.Edits[0]
+		d.add(cmp.Or(at.Pos.File, r.File), shown{diagnostic: diagnostic{
+			Range: d.span(r, at.Pos, at.Pointer), Severity: severityWarning, Code: "slip", Source: program,
+			Message: report.Visible(says) + "\n" + lookFirst,
+		}, slip: best, result: r, of: d.judgement})
 	}
 	byPrint := map[string]*finding.Finding{}
 	for i := range r.Findings {
@@ -184,7 +189,7 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
 		path := d.place.path(cmp.Or(p.Pos.File, r.File))
 		one.Related = append(one.Related, related{location{uriOf(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
 	}
-	d.add(pos.File, shown{one, f, r, d.judgement})
+	d.add(pos.File, shown{one, f, nil, r, d.judgement})
 }
 
 // span is the range of the value at a place.

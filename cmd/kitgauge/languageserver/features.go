@@ -9,6 +9,7 @@ import (
 	"kitgauge/checker/editor"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/files"
+	"kitgauge/checker/source"
 )
 
 // look is a document as it was when something was asked of it.
@@ -57,6 +58,9 @@ func (l look) view() *editor.View {
 	o := editor.Options{Before: before, Packs: l.packs(j), Kits: l.kits()}
 	if j != nil && len(j.results) > 0 {
 		o.Facts = j.results[0].Facts
+		o.Margins = func(at func(*source.Node) bool, packs ...string) []engine.Margin {
+			return j.checker.MarginsAt(j.results[0], at, packs...)
+		}
 	}
 	v := editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
 	s.mu.Lock()
@@ -156,10 +160,8 @@ func (s *server) completion(p atPlace) func(context.Context) (any, error) {
 func itemOf(t *text, c editor.Completion, place int, snippets bool) completionItem {
 	item := completionItem{
 		Label: c.Label, Kind: kindsOf[c.Sort], Detail: c.Detail, Documentation: markdown(c.Doc),
-		SortText: fmt.Sprintf("%05d", place), FilterText: c.Label, Format: 1, Edit: textEdit{t.span(c.From, c.To), c.Insert},
-	}
-	if typed := t.bytes[c.From:c.To]; len(typed) > 0 && (typed[0] == '"' || typed[0] == '\'') {
-		item.FilterText = string(typed[:1]) + c.Label // an editor holds it against what is typed
+		SortText: fmt.Sprintf("%05d", place), FilterText: c.Insert, Format: 1, // what is typed already is part of it
+		Edit: textEdit{t.span(c.From, c.To), c.Insert},
 	}
 	if snippets && c.Caret < len(c.Insert) {
 		item.Format = 2

@@ -26,11 +26,22 @@ type Options struct {
 	Version string
 	// Check says how kits are judged. Files, Dir and Slips are set for each.
 	Check checker.Options
+	// Day is the day for which concessions are judged: a server may run for days.
+	// Nil leaves it to Check.
+	Day func() string
 	// Slips looks for the one slip behind what is found, once nothing is typed,
 	// and EverySlip behind whatever is found.
 	Slips, EverySlip bool
 	// Say tells the person who keeps the server what went wrong in it.
 	Say func(message string)
+}
+
+// today is the day for which concessions are judged.
+func (o *Options) today() string {
+	if o.Day != nil {
+		return o.Day()
+	}
+	return o.Check.On
 }
 
 // The exit statuses that the protocol asks for.
