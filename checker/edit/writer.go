@@ -21,21 +21,15 @@ type writer struct {
 	strict  bool   // the text is JSON
 	unit    int    // how far a group is indented in another
 	dash    int    // how far a list is indented below its key
-	splices []splice
+	splices []Splice
 	index   int // where a new member goes
-}
-
-// splice is a piece of the text with what takes its place.
-type splice struct {
-	from, to int
-	with     string
 }
 
 var errElsewhere = errors.New("it is written elsewhere in the file, and used here by an alias: change it by hand")
 var errNoPlace = errors.New("this cannot be changed in place: change it by hand")
 
 func newWriter(doc *source.Document) *writer {
-	w := &writer{doc: doc, old: doc.Text, end: lineEndOf(doc.Text), strict: json.Valid(bytes.TrimPrefix(doc.Text, []byte("\ufeff"))), unit: 2, dash: 2}
+	w := &writer{doc: doc, old: doc.Text, end: lineEndOf(doc.Text), strict: json.Valid(doc.Text), unit: 2, dash: 2}
 	w.habits(doc.Root)
 	return w
 }
@@ -74,21 +68,21 @@ func (w *writer) habits(root *source.Node) {
 
 // column is how many characters stand before a byte in its line.
 func (w *writer) column(at int) int {
-	return utf8.RuneCount(bytes.TrimPrefix(w.old[lineStart(w.old, at):at], []byte("\ufeff")))
+	return utf8.RuneCount(w.old[lineStart(w.old, at):at])
 }
 
 func (w *writer) splice(from, to int, with string) {
-	w.splices = append(w.splices, splice{from, to, with})
+	w.splices = append(w.splices, Splice{from, to, with})
 }
 
 // text is the text with what was spliced.
 func (w *writer) text() []byte {
-	slices.SortStableFunc(w.splices, func(a, b splice) int { return cmp.Compare(a.from, b.from) })
+	slices.SortStableFunc(w.splices, func(a, b Splice) int { return cmp.Compare(a.From, b.From) })
 	var out []byte
 	at := 0
 	for _, s := range w.splices {
-		out = append(append(out, w.old[at:s.from]...), s.with...)
-		at = s.to
+		out = append(append(out, w.old[at:s.From]...), s.With...)
+		at = s.To
 	}
 	return append(out, w.old[at:]...)
 }
@@ -185,10 +179,21 @@ func (w *writer) set(n, v *source.Node) error {
 		return w.setNothing(n, v, style)
 	default:
 		text := w.inline(v, inFlow(n), style.of(n, w))
+		from += w.anchor(from, to)
 		w.splice(from, to, text)
 		w.keepColumns(n, to, utf8.RuneCount(w.old[from:to])-utf8.RuneCountInString(text))
 	}
 	return nil
+}
+
+// anchor is how many bytes the anchor of a value takes, with the blanks behind
+// it: what it names is still there when another value stands in its place.
+func (w *writer) anchor(from, to int) int {
+	end := bytes.IndexAny(w.old[from:to], " \t\r\n")
+	if end < 0 || w.old[from] != '&' {
+		return 0
+	}
+	return to - from - len(bytes.TrimLeft(w.old[from+end:to], " \t\r\n"))
 }
 
 // rooted is a value as the whole document.

@@ -46,9 +46,9 @@ type Kit struct {
 	// End gives the place behind the value, or the key, that begins at a place
 	// and has a JSON Pointer; no place where it is not known. Nil knows none.
 	End func(pos source.Pos, pointer string) source.Pos
-	// Mend gives the one edit that a finding asks for; nil where it asks for
-	// more, or leaves a choice. Nil knows none.
-	Mend func(f *finding.Finding) *finding.Edit
+	// Correct gives what the edits of a finding come to; nil where it has none.
+	// Nil knows none.
+	Correct func(f *finding.Finding) *Correction
 	// Around gives no more of a line than so many characters on either side of
 	// a place, and the column of the place in that. Nil cuts what Line gives.
 	Around func(pos source.Pos, reach int) (text string, column int)
@@ -63,12 +63,13 @@ func (k *Kit) EndOf(pos source.Pos, pointer string) source.Pos {
 	return k.End(pos, pointer)
 }
 
-// EditFor is the one edit that a finding asks for, nil where there is none.
-func (k *Kit) EditFor(f *finding.Finding) *finding.Edit {
-	if f.Edit != nil || k.Mend == nil {
-		return f.Edit
+// Correction is what the edits of a finding come to; nil where it has none that
+// a program can make.
+func (k *Kit) Correction(f *finding.Finding) *Correction {
+	if k.Correct == nil {
+		return nil
 	}
-	return k.Mend(f)
+	return k.Correct(f)
 }
 
 // Weakened is what settings take from the rule packs as they are, and from the
@@ -396,15 +397,11 @@ func Count(n int, one, many string) string {
 // [finding.Sort]. A cause is as severe here as the gravest of what follows from
 // it. The list given is left as it is.
 func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding {
-	grave := map[string]finding.Severity{}
+	grave := Grave(list)
 	var out []finding.Finding
 	for _, f := range list {
 		if f.Status == status {
 			out = append(out, f)
-		}
-		grave[f.Fingerprint] = max(grave[f.Fingerprint], f.Severity)
-		if f.Follows != "" && !f.Status.Settled() {
-			grave[f.Follows] = max(grave[f.Follows], f.Severity)
 		}
 	}
 	finding.Sort(out)
@@ -418,6 +415,19 @@ func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding
 		return cmp.Or(cmp.Compare(grave[b.Fingerprint], grave[a.Fingerprint]), cmp.Compare(cause(a), cause(b)))
 	})
 	return out
+}
+
+// Grave gives for each fingerprint how grave a finding is with all that follows
+// from it.
+func Grave(list []finding.Finding) map[string]finding.Severity {
+	grave := map[string]finding.Severity{}
+	for _, f := range list {
+		grave[f.Fingerprint] = max(grave[f.Fingerprint], f.Severity)
+		if f.Follows != "" && !f.Status.Settled() {
+			grave[f.Follows] = max(grave[f.Follows], f.Severity)
+		}
+	}
+	return grave
 }
 
 // Standing returns the findings of BySeverity that stand for themselves: those

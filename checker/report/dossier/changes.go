@@ -82,7 +82,9 @@ func (m *changes) moved(c *compare.Comparison) {
 	t := table{ID: "changes-figures", Title: "Computed values that moved", Caption: "Values that show the same are left out",
 		Head: []cell{{Text: "of"}, {Text: "quantity"}, {Text: "was", Right: true}, {Text: "is", Right: true}, {Text: "by", Right: true}}}
 	for _, f := range c.Figures {
-		r := row(f.Place, f.Name, amountOr(f.Old, f.OldWhy), amountOr(f.New, f.NewWhy), text(f.By))
+		was, is, by := copied(f.Old), copied(f.New), copied(f.By)
+		alike([]*finding.Amount{was, is, by})
+		r := row(f.Place, f.Name, amountOr(was, f.OldWhy), amountOr(is, f.NewWhy), text(by))
 		for i := 2; i < len(r); i++ {
 			r[i].Right = true
 		}

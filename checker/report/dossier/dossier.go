@@ -27,6 +27,7 @@ import (
 	"kitgauge/checker/compare"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
+	"kitgauge/checker/visible"
 )
 
 // Input is what a dossier is made from.
@@ -45,6 +46,11 @@ type Input struct {
 	// Against is the comparison with an older revision; nil where none is
 	// wanted.
 	Against *compare.Comparison
+	// Release is the release record beside the kit; nil where there is none.
+	Release *Release
+	// Full adds what a reviewer seldom turns over: every margin, every span
+	// drawn, every computed quantity and every digest.
+	Full bool
 }
 
 //go:embed style.css
@@ -69,7 +75,8 @@ func Write(w io.Writer, in Input) error {
 	if err != nil {
 		return err
 	}
-	visible(p)
+	visible.All(p)
+	p.shorten()
 	var b bytes.Buffer
 	if err := pageTemplate().Execute(&b, p); err != nil {
 		return fmt.Errorf("writing the dossier: %w", err)
@@ -97,6 +104,7 @@ type section struct {
 	ID, Title, Note string
 	Number          int
 	Landscape       bool   // printed across
+	Drawn           bool   // a sheet of drawing: printed as large as the paper lets it
 	With            string // the section on whose pages it is printed; "" for pages of its own
 	template        string
 	Model           any
@@ -110,21 +118,33 @@ func newPage(in *Input) (*page, error) {
 		drawn = draw(in)
 	}
 	entries := newEntries(in, drawn)
-	p.add(section{ID: "verdict", Title: "Verdict", template: "verdict", Model: newVerdict(in)})
+	p.add(section{ID: "verdict", Title: "Verdict", template: "verdict", Model: newVerdict(in, entries)})
 	p.add(section{ID: "findings", Title: "Findings", Note: entries.note(), template: "findings", Model: entries.open()})
 	p.add(section{ID: "concessions", Title: "Concessions and known findings", Note: entries.settledNote(), With: "findings", template: "concessions", Model: entries.settled(in)})
-	if in.Against != nil {
-		m := newChanges(in.Against)
-		p.add(section{ID: "changes", Title: m.title, Note: m.note, template: "changes", Model: m})
-	}
-	p.add(section{ID: "margins", Title: "Margins", template: "margins", Model: newMargins(in)})
+	p.changed(in)
 	p.drawn(in, drawn)
 	p.add(section{ID: "procedure", Title: "Procedure", template: "procedure", Model: newProcedure(in.Facts)})
-	p.add(section{ID: "quantities", Title: "Computed quantities", Landscape: true, template: "tables", Model: newFigures(k.Figures)})
-	p.add(section{ID: "inputs", Title: "What went in", template: "inputs", Model: newInputs(in)})
+	p.add(section{ID: "inputs", Title: "What went in", With: "procedure", template: "inputs", Model: newInputs(in)})
 	p.Sections[0].Model.(*verdict).InputsNumber = len(p.Sections)
+	if in.Full {
+		p.appendix(in, drawn)
+	}
 	p.style(drawn.style)
 	return p, nil
+}
+
+// changed adds what differs from an older revision, or from the release.
+func (p *page) changed(in *Input) {
+	var m *changes
+	switch {
+	case in.Against != nil:
+		m = newChanges(in.Against)
+	case in.Release != nil && in.Release.Fault == "":
+		m = releaseChanges(in.Release)
+	default:
+		return
+	}
+	p.add(section{ID: "changes", Title: m.title, Note: m.note, With: "findings", template: "changes", Model: m})
 }
 
 // drawn adds the drawings and the sheets.
@@ -132,13 +152,42 @@ func (p *page) drawn(in *Input, d *drawings) {
 	if in.Facts == nil {
 		return
 	}
-	p.add(section{ID: "schematic", Title: "Schematic", Landscape: true, template: "schematic", Model: d.schematic})
-	if len(d.spans) > 0 {
-		m := d.page()
-		p.add(section{ID: "spans", Title: "Free spans", Note: m.note(d.all), Landscape: true, template: "spans", Model: &m})
+	for _, sheet := range d.sheets {
+		p.add(section{ID: sheet.ID, Title: sheet.Title, Landscape: true, Drawn: true, template: "sheet", Model: sheet})
+	}
+	if len(d.found) > 0 {
+		p.add(section{ID: "span-drawings", Title: "Free spans with findings", Note: fmt.Sprint(len(d.found)), template: "span-drawings", Model: &spansPage{List: d.found}})
+	}
+	const first = "spans" // the sheets follow on the same pages
+	if d.all > 0 {
+		p.add(section{ID: first, Title: "Free spans", Note: d.note(), template: "tables", Model: newSpans(in, d)})
 	}
 	for _, s := range newSheets(in.Facts) {
+		if d.all > 0 {
+			s.With = first
+		}
 		p.add(s)
+	}
+}
+
+// appendix adds what is left out of a dossier unless it is asked for.
+func (p *page) appendix(in *Input, d *drawings) {
+	k := &in.Run.Kits[0]
+	p.add(section{ID: "margins", Title: "Margins", template: "margins", Model: newMargins(in)})
+	if rest := d.rest(); len(rest.List) > 0 {
+		p.add(section{ID: "more-spans", Title: "Free spans without findings", Note: fmt.Sprint(len(rest.List)), template: "span-drawings", Model: rest})
+	}
+	p.add(section{ID: "quantities", Title: "Computed quantities", Landscape: true, template: "tables", Model: newFigures(k.Figures)})
+}
+
+// shorten keeps short columns of every table on one line.
+func (p *page) shorten() {
+	for i := range p.Sections {
+		if m, is := p.Sections[i].Model.(interface{ tablesOf() []table }); is {
+			for _, t := range m.tablesOf() {
+				t.shorten()
+			}
+		}
 	}
 }
 
@@ -190,7 +239,10 @@ func (p *page) pages() string {
 	}
 	for _, s := range order {
 		across := ""
-		if s.Landscape {
+		switch {
+		case s.Drawn:
+			across = "size:landscape;margin:12mm 9mm 11mm;"
+		case s.Landscape:
 			across = "size:landscape;margin:14mm 11mm 13mm;"
 		}
 		fmt.Fprintf(&b, "@page %s{%s@top-left{content:%s;%s}}\n", s.ID, across, cssString(heads[s.ID]), font)

@@ -123,6 +123,7 @@ var shownMargins = []string{
 func TestGolden(t *testing.T) {
 	file, text := readKit(t, "trailer")
 	_, trailer := check(t, newChecker(), file, text)
+	trailer.Full = true
 	trailer.Run.Kits[0].Figures = trailer.Run.Kits[0].Figures[:12]
 	trailer.Run.Kits[0].Margins = slices.DeleteFunc(trailer.Run.Kits[0].Margins, func(m engine.Margin) bool { return !slices.Contains(shownMargins, m.Rule) })
 	faulty := reporttest.Fleet()
@@ -169,9 +170,10 @@ func TestVerdictFirst(t *testing.T) {
 	html := string(dossiers(t)["gritter, faulty"])
 	from := 0
 	for _, want := range []string{
-		"WS-0207X revision C", "Outside the gate: 15 findings at or above major", "Not all rule packs were used. Left out: flow", report.Caution,
-		"<h2 id=\"contents\">", "Critical <", "Major <", "Changes since revision C", "fuse 7.5 A to 25 A", "Margins", "Schematic", "Free spans",
-		"Call-out sheet", "Cut list", "Parts list", "Before the work", "Computed quantities", "What the settings change", "the depot measures at full lock",
+		"WS-0207X revision C", "Outside the gate: 15 findings at or above major", "Not to be signed", "Not all rule packs were used. Left out: flow",
+		"href=\"#finding-1\"", "href=\"#finding-15\"", "Changes since revision C", "line 9: outlet 9 to 8", report.Caution,
+		"<h2 id=\"contents\">", "Critical <", "Major <", "fuse 7.5 A to 25 A", "Schematic", "Free spans with findings", "Free spans<",
+		"Call-out sheet", "Cut list", "Parts list", "Before the work", "What went in", "What the settings change", "the depot measures at full lock",
 	} {
 		i := strings.Index(strings.ReplaceAll(html[from:], "&#39;", "'"), want)
 		if i < 0 {
@@ -205,7 +207,7 @@ func TestEveryFinding(t *testing.T) {
 
 // TestMarginsSorted: the rule that is nearest to its limit stands first.
 func TestMarginsSorted(t *testing.T) {
-	in := dossier.Input{Run: reporttest.Fleet()}
+	in := dossier.Input{Run: reporttest.Fleet(), Full: true}
 	in.Run.Kits = in.Run.Kits[:1]
 	m := in.Run.Kits[0].Margins[0]
 	in.Run.Kits[0].Margins = nil

@@ -1,12 +1,12 @@
 package dossier
 
 import (
-	"bytes"
 	"fmt"
 	"html/template"
 	"io"
 	"strings"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
@@ -14,20 +14,26 @@ import (
 
 // drawings are those of a kit, ready to stand in the page.
 type drawings struct {
-	schematic *schematic
-	spans     []spanDrawing
-	all       int            // spans of the kit
-	marks     map[string]int // on the schematic, by the id of a finding
-	style     string         // that all of them share
+	sheets []*drawnSheet
+	spans  *drawing.Spans
+	found  []*spanDrawing // of spans about which something is found
+	others []*spanDrawing // of the other spans, where they are asked for
+	all    int            // spans of the kit
+	marks  map[string]int // by the id of a finding
+	markAt map[int]string // the element that a mark is, by its number
+	style  string         // that all of them share
 }
 
-type schematic struct {
-	Fault string // why it could not be drawn
-	SVG   template.HTML
-	List  []mark
+// drawnSheet is a sheet of drawing.
+type drawnSheet struct {
+	ID, Title string
+	Fault     string // why it could not be drawn
+	SVG       template.HTML
+	First     bool   // how large all of them are is chosen here
+	List      []mark // at the first sheet
 }
 
-// mark is a mark on the schematic with the findings that it stands for.
+// mark is a mark on the drawings with the findings that it stands for.
 type mark struct {
 	Number   int
 	Findings []markFinding
@@ -36,96 +42,100 @@ type mark struct {
 type markFinding struct{ ID, Severity, Place string }
 
 type spanDrawing struct {
-	Place, Fault string
-	SVG          template.HTML
+	ID, Place, Fault string
+	SVG              template.HTML
+}
+
+// sheetsOf lists the sheets of drawing in the order of the dossier: each with
+// its id in the page, its title, and what draws it.
+func sheetsOf(in drawing.Input) []sheetToDraw {
+	return []sheetToDraw{
+		{"schematic", "Schematic", func(w io.Writer) error { return drawing.Schematic(w, in) }},
+	}
+}
+
+type sheetToDraw struct {
+	id, title string
+	write     func(io.Writer) error
 }
 
 func draw(in *Input) *drawings {
-	d := &drawings{schematic: &schematic{}, marks: map[string]int{}}
-	ids := idsOf(&in.Run.Kits[0])
+	d := &drawings{marks: map[string]int{}, all: len(in.Facts.Spans)}
+	ordered := in.Run.Kits[0].Ordered()
 	input := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", Trimmed: true, Link: func(f *finding.Finding) string {
-		if id := ids[keyOf(f)]; id != "" {
+		if id := idOf(ordered.Number(f)); id != "" {
 			return "#" + id
 		}
 		return ""
 	}}
-	svg, err := d.svg(func(w io.Writer) error { return drawing.Schematic(w, input) })
-	if err != nil {
-		d.schematic.Fault = "The schematic could not be drawn: " + err.Error()
-	}
-	d.schematic.SVG = svg
-	for _, m := range drawing.Marks(input) {
-		one := mark{Number: m.Number}
-		for _, f := range m.Findings {
-			id := ids[keyOf(&f)]
-			d.marks[id] = m.Number
-			one.Findings = append(one.Findings, markFinding{id, capital(f.Severity.String()), f.Place})
+	marks := d.marked(input, ordered)
+	d.markAt = map[int]string{}
+	for i, s := range sheetsOf(input) {
+		one := &drawnSheet{ID: s.id, Title: s.title, First: i == 0}
+		svg, err := d.svg(s.write)
+		if err != nil {
+			one.Fault = "The sheet could not be drawn: " + err.Error()
 		}
-		d.schematic.List = append(d.schematic.List, one)
-	}
-	spans := drawing.NewSpans(input)
-	d.all = len(in.Facts.Spans)
-	for i, span := range spans.Chosen() {
-		one := spanDrawing{Place: span.Place()}
-		if one.SVG, err = d.svg(func(w io.Writer) error { return spans.Write(w, span, fmt.Sprintf("span-%d", i+1)) }); err != nil {
-			one.Fault = err.Error()
+		one.SVG = d.targets(svg, s.id, marks)
+		if one.First {
+			one.List = marks
 		}
-		d.spans = append(d.spans, one)
+		d.sheets = append(d.sheets, one)
+	}
+	d.spans = drawing.NewSpans(input)
+	for i, span := range d.spans.Chosen() {
+		switch found := d.spans.Found(span); {
+		case found:
+			d.found = append(d.found, d.span(span, i))
+		case in.Full:
+			d.others = append(d.others, d.span(span, i))
+		}
 	}
 	return d
 }
 
-// key is what tells findings apart: the fingerprint does within one kit, but
-// for what was made up.
-type key struct {
-	fingerprint, rule, identity, message string
-	status                               finding.Status
+// marked lists the marks, and keeps which finding has which.
+func (d *drawings) marked(in drawing.Input, ordered *report.Ordered) []mark {
+	var list []mark
+	for _, m := range drawing.Marks(in) {
+		one := mark{Number: m.Number}
+		for _, f := range m.Findings {
+			id := idOf(ordered.Number(&f))
+			d.marks[id] = m.Number
+			one.Findings = append(one.Findings, markFinding{id, capital(f.Severity.String()), f.Place})
+		}
+		list = append(list, one)
+	}
+	return list
 }
 
-func keyOf(f *finding.Finding) key {
-	return key{f.Fingerprint, f.Rule, f.Identity, f.Message, f.Status}
+func (d *drawings) span(span *facts.Span, i int) *spanDrawing {
+	one := &spanDrawing{ID: fmt.Sprintf("span-%d", i+1), Place: span.Place()}
+	var err error
+	if one.SVG, err = d.svg(func(w io.Writer) error { return d.spans.WriteSmall(w, span, one.ID) }); err != nil {
+		one.Fault = err.Error()
+	}
+	return one
 }
 
-// idsOf are the ids of the elements of the findings.
-func idsOf(k *report.Kit) map[key]string {
-	ids := map[key]string{}
-	numbered(k, func(id string, f *finding.Finding) { ids[keyOf(f)] = id })
-	return ids
+// targets gives the marks of a sheet their ids, each where it is drawn first.
+// What leads to the first finding of a mark is that mark.
+func (d *drawings) targets(svg template.HTML, sheet string, marks []mark) template.HTML {
+	text := string(svg)
+	for _, m := range marks {
+		leads := fmt.Sprintf(`<a href="#%s"`, m.Findings[0].ID)
+		if d.markAt[m.Number] != "" || !strings.Contains(text, leads) {
+			continue
+		}
+		d.markAt[m.Number] = fmt.Sprintf("mark-%d", m.Number)
+		text = strings.Replace(text, leads, fmt.Sprintf(`<a id="%s" href="#%s"`, d.markAt[m.Number], m.Findings[0].ID), 1)
+	}
+	return template.HTML(text)
 }
 
 // svg takes a drawing without its style, which stands once in the page.
 func (d *drawings) svg(write func(io.Writer) error) (template.HTML, error) {
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return "", err
-	}
-	before, rest, styled := strings.Cut(b.String(), "<style>")
-	if !styled {
-		return template.HTML(before), nil // package drawing has escaped it
-	}
-	style, after, _ := strings.Cut(rest, "</style>")
-	d.style = style
-	return template.HTML(before + after), nil
-}
-
-// spansPage are the spans that are drawn, and how many there are.
-type spansPage struct {
-	Less string // what is said where not all are drawn
-	List []spanDrawing
-}
-
-func (d *drawings) page() spansPage {
-	p := spansPage{List: d.spans}
-	if d.all > len(d.spans) {
-		p.Less = fmt.Sprintf("%d of %d free spans are drawn: those with findings, the gravest first, and then those nearest to a limit. All are in the table of", len(d.spans), d.all)
-	}
-	return p
-}
-
-// note counts the drawings, for the list of contents.
-func (p *spansPage) note(all int) string {
-	if p.Less != "" {
-		return fmt.Sprintf("%d of %d", len(p.List), all)
-	}
-	return fmt.Sprint(len(p.List))
+	svg, err := drawing.InPage(write)
+	d.style = drawing.Style()
+	return template.HTML(svg), err // package drawing has escaped it
 }

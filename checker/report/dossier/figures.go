@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 )
 
@@ -55,7 +56,7 @@ func (t *table) several(things []report.Figures) {
 	for _, n := range names {
 		t.Head = append(t.Head, cell{Text: n, Right: true})
 	}
-	for _, f := range things {
+	for _, f := range inOneUnit(things, names) {
 		if len(f.Figures) == 0 {
 			continue
 		}
@@ -69,6 +70,25 @@ func (t *table) several(things []report.Figures) {
 		}
 		t.Rows = append(t.Rows, cells)
 	}
+}
+
+// inOneUnit writes each quantity of several things in one unit.
+func inOneUnit(things []report.Figures, names []string) []report.Figures {
+	columns := make([][]*finding.Amount, len(names))
+	things = slices.Clone(things)
+	for i := range things {
+		things[i].Figures = slices.Clone(things[i].Figures)
+		for j := range things[i].Figures {
+			if f := &things[i].Figures[j]; f.Why == "" {
+				at := slices.Index(names, f.Name)
+				columns[at] = append(columns[at], &f.Amount)
+			}
+		}
+	}
+	for _, column := range columns {
+		alike(column)
+	}
+	return things
 }
 
 // value shows a figure. Where there is none, it refers to the reason below the

@@ -2,6 +2,7 @@ package dossier
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/finding"
@@ -13,6 +14,8 @@ import (
 // entry is one finding as it is shown.
 type entry struct {
 	ID                          string // of its element
+	No                          int    // from 1, in the order of the dossier
+	Cause                       int    // the number of the finding from which it follows; 0 where it stands for itself
 	Rule, Title, Severity, Word string
 	Letter                      string // in its sign
 	Settled                     bool   // conceded or known
@@ -22,9 +25,12 @@ type entry struct {
 	HasAmounts                  bool
 	Working                     []named
 	Long                        bool // too long to be kept on one page
-	Mark                        int  // on the schematic; 0 where it has none
+	Mark                        int  // on the drawings; 0 where it has none
+	MarkAt                      string
 	Concession                  *concession
 	status                      finding.Status
+	severity                    finding.Severity
+	fingerprint                 string
 	concededAt                  source.Pos // where the concession is written
 }
 
@@ -39,21 +45,16 @@ type group struct {
 type entries struct {
 	list   []entry
 	counts report.Counts
+	heavy  map[string]finding.Severity // how grave a finding is with what follows from it
 }
 
-// order is that in which findings are numbered.
-var order = []finding.Status{finding.Violated, finding.NotEvaluated, finding.Conceded, finding.Known}
-
-// numbered calls f for every finding with the id of its element.
-func numbered(k *report.Kit, f func(id string, found *finding.Finding)) {
-	n := 0
-	for _, status := range order {
-		list := report.BySeverity(k.Findings, status)
-		for i := range list {
-			n++
-			f(fmt.Sprintf("finding-%d", n), &list[i])
-		}
+// idOf is the id of the element of a finding, by its number; "" where it has
+// none.
+func idOf(number int) string {
+	if number == 0 {
+		return ""
 	}
+	return fmt.Sprintf("finding-%d", number)
 }
 
 func newEntries(in *Input, d *drawings) *entries {
@@ -62,12 +63,22 @@ func newEntries(in *Input, d *drawings) *entries {
 	for _, r := range in.Run.Rules {
 		why[r.ID] = r.Why
 	}
-	e := &entries{counts: k.Counts(in.Run.Gate)}
-	numbered(k, func(id string, f *finding.Finding) {
-		one := newEntry(k, f)
-		one.ID, one.Why, one.Mark = id, why[f.Rule], d.marks[id]
+	e := &entries{counts: k.Counts(in.Run.Gate), heavy: report.Grave(k.Findings)}
+	number := map[string]int{} // by fingerprint
+	list := k.Ordered().List
+	for i, f := range list {
+		one := newEntry(k, &f)
+		one.ID, one.No, one.Why = idOf(i+1), i+1, why[f.Rule]
+		one.Mark = d.marks[one.ID]
+		one.MarkAt = d.markAt[one.Mark]
 		e.list = append(e.list, one)
-	})
+		number[f.Fingerprint] = one.No
+	}
+	for i, f := range list {
+		if f.Follows != "" {
+			e.list[i].Cause = number[f.Follows]
+		}
+	}
 	return e
 }
 
@@ -77,9 +88,9 @@ func newEntry(k *report.Kit, f *finding.Finding) entry {
 		Rule: f.Rule, Title: f.Title, Severity: f.Severity.String(), Word: capital(f.Severity.String()), Letter: drawing.Letter(f),
 		Place: f.Place, Where: k.At(f).String(), Excerpt: excerpt(k, f.Pos),
 		Message: f.Message, Remedy: f.Remedy, Basis: f.Basis, Long: len(f.Working) > manyTerms,
-		Value: text(f.Value), Limit: text(f.Limit), Margin: text(f.Margin),
-		status: f.Status,
+		status: f.Status, severity: f.Severity, fingerprint: f.Fingerprint,
 	}
+	e.Value, e.Limit, e.Margin = amountsOf(f)
 	e.HasAmounts = e.Value+e.Limit+e.Margin != ""
 	for _, t := range f.Working {
 		e.Working = append(e.Working, named{t.Expression, t.Value})
@@ -96,6 +107,21 @@ func newEntry(k *report.Kit, f *finding.Finding) entry {
 		e.concededAt = c.Pos
 	}
 	return e
+}
+
+// amountsOf writes the value of a finding, its limit and its margin in one unit.
+func amountsOf(f *finding.Finding) (value, limit, margin string) {
+	row := []*finding.Amount{copied(f.Value), copied(f.Limit), copied(f.Margin)}
+	alike(row)
+	return text(row[0]), text(row[1]), text(row[2])
+}
+
+func copied(a *finding.Amount) *finding.Amount {
+	if a == nil {
+		return nil
+	}
+	b := *a
+	return &b
 }
 
 func text(a *finding.Amount) string {
@@ -126,7 +152,7 @@ func (e *entries) open() *openFindings {
 		if s == finding.None {
 			heading = "Without severity"
 		}
-		m.Groups = e.group(m.Groups, heading, func(one *entry) bool { return one.status == finding.Violated && one.Severity == s.String() })
+		m.Groups = e.group(m.Groups, heading, func(one *entry) bool { return one.status == finding.Violated && e.heavy[one.fingerprint] == s })
 		if s == finding.None {
 			break
 		}
@@ -160,6 +186,9 @@ func (e *entries) group(to []group, heading string, belongs func(*entry) bool) [
 		return to
 	}
 	g.Count = report.Count(len(g.List), "finding", "findings")
+	if first := g.List[0]; slices.ContainsFunc(g.List, func(one entry) bool { return one.severity < e.heavy[first.fingerprint] }) && !first.Settled {
+		g.Title += ", and what it follows from"
+	}
 	return append(to, g)
 }
 

@@ -12,6 +12,7 @@ import (
 type inputs struct {
 	Facts  []named
 	List   []file
+	Rules  int // built-in rule packs that are not listed
 	Tables []table
 }
 
@@ -33,6 +34,10 @@ func newInputs(in *Input) *inputs {
 		m.Facts = append(m.Facts, named{"Left out", "rule packs " + strings.Join(in.LeftOut, ", ")})
 	}
 	for _, f := range in.Files {
+		if f.BuiltIn && !in.Full {
+			m.Rules++
+			continue
+		}
 		m.List = append(m.List, file{string(f.Role), f.Name, len(f.Text), digest(f.Text)})
 	}
 	if len(in.Changes) > 0 {

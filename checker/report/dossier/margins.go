@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"kitgauge/checker/engine"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 )
 
@@ -69,6 +70,7 @@ func marginRows(in *Input, list []engine.Margin) []marginRow {
 	}
 	var rows []marginRow
 	for _, m := range list {
+		alike([]*finding.Amount{&m.Value, &m.Limit, &m.Margin})
 		rows = append(rows, marginRow{
 			Rule: m.Rule, Title: titles[m.Rule], Place: m.Place, Value: m.Value.Text, Limit: m.Limit.Text, Margin: m.Margin.Text,
 			Share: share(m), Bar: barOf(m),

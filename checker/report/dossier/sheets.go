@@ -31,7 +31,7 @@ func newSheets(k *facts.Kit) []section {
 		}
 		list = append(list, section{
 			ID: "sheet-" + s.Name, Title: s.Title, Note: report.Count(len(s.Rows), "row", "rows"),
-			Landscape: true, template: "tables", Model: &tables{Tables: []table{t}},
+			template: "tables", Model: &tables{Tables: []table{t}},
 		})
 	}
 	return list

@@ -19,12 +19,16 @@ type verdict struct {
 	Tally        []named
 	Slips        []string // what one slip may explain
 	Mind         []string // what limits the verdict
+	Grave        []graveLine
+	Nearest      []marginRow // where nothing grave is found
+	Full         bool        // all margins are in the dossier
+	Since        *since
 	Caution      string
-	Nearest      []marginRow
+	Unsigned     []string // why it is not to be signed
 	InputsNumber int
 }
 
-func newVerdict(in *Input) *verdict {
+func newVerdict(in *Input, e *entries) *verdict {
 	k := &in.Run.Kits[0]
 	c := k.Counts(in.Run.Gate)
 	v := &verdict{Class: "within", Says: capital(c.Verdict(in.Run.Gate)), Caution: report.Caution}
@@ -61,8 +65,31 @@ func newVerdict(in *Input) *verdict {
 		v.Slips = append(v.Slips, capital(rest)+".")
 	}
 	v.Mind = mind(in, c)
-	v.Nearest = nearest(in)
+	v.Full = in.Full
+	if v.Grave = e.grave(); len(v.Grave) == 0 {
+		v.Nearest = nearest(in)
+	}
+	v.Since = newSince(in)
+	v.Unsigned = unsigned(k, v.Class, in.Run.Gate)
 	return v
+}
+
+// unsigned says why a kit is not to be signed off: as the sign-off itself
+// would say it.
+func unsigned(k *report.Kit, class string, gate finding.Severity) []string {
+	var list []string
+	switch {
+	case !k.Shaped:
+		list = append(list, "it was not checked in full")
+	case gate == finding.None:
+		list = append(list, "no gate is set, so nothing could be outside it")
+	case class == "outside":
+		list = append(list, "it is outside the gate")
+	}
+	if k.Shaped && k.Status == "draft" {
+		list = append(list, "it is a draft")
+	}
+	return list
 }
 
 // mind lists what bounds the verdict: what was not looked at, and what was
@@ -77,7 +104,7 @@ func mind(in *Input, c report.Counts) []string {
 		list = append(list, "Not all rule packs were used. Left out: "+strings.Join(in.LeftOut, ", ")+".")
 	}
 	if n := len(in.Changes); n > 0 {
-		list = append(list, fmt.Sprintf("The settings differ from the packs in %s; the last section lists them with their reasons.", report.Count(n, "limit or severity", "limits or severities")))
+		list = append(list, fmt.Sprintf("The settings differ from the packs in %s; they are listed with their reasons where it says what went in.", report.Count(n, "limit or severity", "limits or severities")))
 	}
 	if w := k.Weakened; w != nil {
 		list = append(list, "Weakened by settings: "+w.Where()+".")

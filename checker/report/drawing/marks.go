@@ -178,23 +178,21 @@ func (s *scene) routeSpots(r *facts.Route, add func(*source.Node, r3.Vec)) {
 
 // The size of a mark [mm].
 const (
-	markSize = 5.0
-	markText = 2.2
+	markSize = 5.6
+	markText = small
 )
 
-// mark places a mark near what it is about.
-func (p *painter) mark(m *mark) {
-	at := p.v.at(m.at)
+// mark is the label of a mark, near what it is about.
+func (p *painter) mark(m *mark) *label {
 	number := itoa(m.number)
-	b, ok := p.room.put(at, markSize+width(number, small, true)+1, markSize, 2.2, 120)
-	if !ok {
-		return
+	l := &label{at: p.v.at(m.at), w: markSize + width(number, small, true) + 1, h: markSize, from: 2.2, to: 120, apart: 0.5, leader: "mark-leader"}
+	l.draw = func(s *sheet, b box) {
+		s.linked(&m.findings[0], func() {
+			s.mark(spot{b.x0 + markSize/2, b.centre().y}, &m.findings[0])
+			s.text(spot{b.x0 + markSize + 0.5, b.centre().y + small*0.35}, start, small, "bold halo", number)
+		})
 	}
-	p.tie(at, b, "mark-leader", 0.5)
-	p.s.linked(&m.findings[0], func() {
-		p.s.mark(spot{b.x0 + markSize/2, b.centre().y}, &m.findings[0])
-		p.s.text(spot{b.x0 + markSize + 0.5, b.centre().y + small*0.35}, start, small, "bold halo", number)
-	})
+	return l
 }
 
 // Letter is what stands in the sign of a finding.
@@ -210,26 +208,26 @@ func Letter(f *finding.Finding) string {
 // a question mark where it could not be evaluated, and a broken edge where it
 // is conceded or known.
 func (s *sheet) mark(at spot, f *finding.Finding) {
-	r := markSize / 2
+	s.sign(at, f, Letter(f), markSize, markText)
+}
+
+// sign draws the sign in a size, with letters of a height.
+func (s *sheet) sign(at spot, f *finding.Finding, letter string, size, height float64) {
+	r, low := size/2, 0.0
 	class := "mark-" + f.Severity.String()
-	letter := Letter(f)
 	if f.Status.Settled() {
 		class += " settled"
-	}
-	size, low := markText, 0.0
-	if len(letter) > 1 {
-		size = tiny
 	}
 	switch f.Severity {
 	case finding.Critical:
 		s.path([]spot{at.plus(0, -r), at.plus(r, 0), at.plus(0, r), at.plus(-r, 0)}, true, class)
 	case finding.Major:
 		s.path([]spot{at.plus(0, -r), at.plus(r*1.08, r*0.8), at.plus(-r*1.08, r*0.8)}, true, class)
-		low = 0.65
+		low = 0.26 * r
 	case finding.Minor:
 		s.circle(at, r*0.84, class)
 	default:
 		s.rect(boxAt(at, r*1.6, r*1.6), 0, class)
 	}
-	s.text(spot{at.x, at.y + size*0.35 + low}, middle, size, "bold", letter)
+	s.text(spot{at.x, at.y + height*0.35 + low}, middle, height, "bold", letter)
 }

@@ -16,12 +16,40 @@ const (
 	poseTitle  = 6.0  // of each position
 	poseWords  = 13.0 // how the joints stand
 	poseMargin = 9.0  // round what is drawn
+	poseNarrow = 5.0  // the same where there is little room
+	underPlane = 18.0 // what is said below the span in its own plane
 )
 
+// overPlane is the room above it, for the chord's length.
+func (d *spanDrawing) overPlane() float64 {
+	if d.small {
+		return 13
+	}
+	return 2 * poseMargin
+}
+
+// margin is what stays free round what is drawn.
+func (d *spanDrawing) margin() float64 {
+	if d.small {
+		return poseNarrow
+	}
+	return poseMargin
+}
+
+// draw draws the sheet of a span.
 func (d *spanDrawing) draw(s *sheet) {
-	l := newLayout(papers[0])
+	l := d.in.Paper.size().frames()
 	s.text(spot{l.frame.x0 + 4, l.frame.y0 + 6.5}, start, large, "bold", fit(shown(d.span.Place()), large, l.frame.width()-8, true))
-	body := box{l.frame.x0, l.frame.y0 + poseHead, l.frame.x1, l.strip.y0}
+	d.views(s, box{l.frame.x0, l.frame.y0 + poseHead, l.frame.x1, l.strip.y0})
+	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
+	d.words(s, l.strip)
+	titleBlock(s, l.block, &d.in.Kit.Header, titleText{"Span drawing", "as shown", l.name, "1 of 1", caution})
+	s.rect(l.frame, 0, "frame")
+}
+
+// views draws the three positions beside each other: above as the vehicle is
+// seen, below in the plane of the span.
+func (d *spanDrawing) views(s *sheet, body box) {
 	third := body.width() / 3
 	upper := body.y0 + poseTitle + poseWords
 	half := upper + (body.y1-upper)*0.52
@@ -33,9 +61,9 @@ func (d *spanDrawing) draw(s *sheet) {
 		if i > 0 {
 			s.line(spot{x, body.y0}, spot{x, body.y1}, "rule")
 		}
-		s.text(spot{x + 4, body.y0 + 4}, start, 3.4, "bold", p.title)
-		for j, line := range wrap(strings.Join(p.joints, ", "), small, third-8, false, 4) {
-			s.text(spot{x + 4, body.y0 + 8 + 3.1*float64(j)}, start, small, "", line)
+		s.text(spot{x + 4, body.y0 + 4}, start, plain, "bold", p.title)
+		for j, line := range wrap(shown(strings.Join(p.joints, ", ")), small, third-8, false, 4) {
+			s.text(spot{x + 4, body.y0 + 8 + rowStep*float64(j)}, start, small, "", line)
 		}
 		d.drawPose(s, above, i, x)
 		d.drawPlane(s, below, i, x)
@@ -43,10 +71,6 @@ func (d *spanDrawing) draw(s *sheet) {
 	s.line(spot{body.x0, half}, spot{body.x1, half}, "rule")
 	s.text(spot{body.x0 + 4, half - 2}, start, small, "faint", "As "+d.seen()+", forward is to the right, "+above.ratio())
 	s.text(spot{body.x0 + 4, half + 4}, start, small, "faint", "At right angles to its largest sag, chord in true length, "+below.ratio())
-	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
-	d.words(s, l.strip)
-	block(s, l.block, &d.in.Kit.Header, blockText{"Span drawing", "as shown", papers[0].name, caution})
-	s.rect(l.frame, 0, "frame")
 }
 
 // window is the part of the vehicle that all three positions show.
@@ -55,7 +79,7 @@ type window struct {
 	denominator float64
 }
 
-func (w *window) ratio() string { return (&layout{scale: w.denominator}).ratio() }
+func (w *window) ratio() string { return ratio(w.denominator) }
 
 // newWindow finds the largest scale at which everything near the span is in
 // the room.
@@ -84,7 +108,7 @@ func (d *spanDrawing) newWindow(room box) *window {
 	}
 	for _, w.denominator = range scales {
 		w.scale = 1000 / w.denominator
-		if size.X*w.scale <= room.width()-4*poseMargin && high*w.scale <= room.height()-3*poseMargin {
+		if size.X*w.scale <= room.width()-4*d.margin() && high*w.scale <= room.height()-3*d.margin() {
 			break
 		}
 	}
@@ -182,7 +206,7 @@ type plane struct {
 	base        float64 // where the chord lies
 }
 
-func (p *plane) ratio() string { return (&layout{scale: p.denominator}).ratio() }
+func (p *plane) ratio() string { return ratio(p.denominator) }
 
 // bow is the tube between its ends, as it is seen at right angles to the chord
 // and to its largest sag: along the chord from the first end, and beside it.
@@ -232,11 +256,11 @@ func (d *spanDrawing) newPlane(room box) *plane {
 	p := &plane{room: room}
 	for _, p.denominator = range scales {
 		p.k = 1000 / p.denominator
-		if wide*p.k <= room.width()-2*poseMargin && (deep+above)*p.k <= room.height()-4*poseMargin {
+		if wide*p.k <= room.width()-2*d.margin() && (deep+above)*p.k <= room.height()-d.overPlane()-underPlane {
 			break
 		}
 	}
-	p.base = room.y0 + 2*poseMargin + above*p.k
+	p.base = room.y0 + d.overPlane() + above*p.k
 	return p
 }
 
@@ -250,8 +274,10 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 	d.dimension(s, a, b, d.length(p.chord))
 	foot := pl.room.y1 - 3
 	say := func(class, text string) {
-		s.text(spot{mid.x, foot}, middle, plain, class, fit(shown(text), plain, pl.room.width()-8, true))
-		foot -= 4.2
+		lines := wrap(shown(text), plain, pl.room.width()-8, true, 3)
+		for i, line := range lines {
+			s.text(spot{mid.x, foot - 4.2*float64(len(lines)-1-i)}, middle, plain, class, line)
+		}
 	}
 	switch {
 	case bow.ok && bow.Straight:

@@ -28,6 +28,7 @@ type spanDrawing struct {
 	of    *Spans
 	span  *facts.Span
 	side  bool // how it is seen
+	small bool // on half a page
 	poses [3]pose
 }
 
@@ -174,6 +175,12 @@ func (d *spanDrawing) stated(v value.Number) string {
 		return "not known: " + v.Reason("it")
 	}
 	return d.length(v.V)
+}
+
+// title names the drawing.
+func (d *spanDrawing) title() string {
+	h := &d.in.Kit.Header
+	return fmt.Sprintf("Free span of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), d.span.Place())
 }
 
 // about describes the drawing for those who do not see it.

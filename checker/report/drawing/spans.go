@@ -83,10 +83,38 @@ func (s *Spans) Write(w io.Writer, span *facts.Span, id string) error {
 	if err != nil {
 		return fmt.Errorf("%s cannot be drawn: %w", span.Place(), err)
 	}
-	page := in.sheet(papers[0].w, papers[0].h)
+	size := in.Paper.size()
+	page := in.sheet(size.w, size.h)
 	d.draw(page)
-	h := &in.Kit.Header
-	return page.write(w, fmt.Sprintf("Free span of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), span.Place()), d.about())
+	return page.write(w, d.title(), d.about())
+}
+
+// The room of a small drawing [mm]: two of them on an upright A4 or Letter page.
+const (
+	smallWidth  = 180.0
+	smallHeight = 112.0
+)
+
+// WriteSmall draws one of them without frame, figures and title block, for a
+// page that says elsewhere what stands there.
+func (s *Spans) WriteSmall(w io.Writer, span *facts.Span, id string) error {
+	in := s.in
+	in.ID = id
+	d, err := s.newDrawing(in, span)
+	if err != nil {
+		return fmt.Errorf("%s cannot be drawn: %w", span.Place(), err)
+	}
+	d.small = true
+	page := in.sheet(smallWidth, smallHeight)
+	page.trimmed = false
+	d.views(page, box{0, 0, smallWidth, smallHeight})
+	return page.write(w, d.title(), d.about())
+}
+
+// Found reports whether something is found about a span, or about a part of the
+// file in it, that is not settled.
+func (s *Spans) Found(span *facts.Span) bool {
+	return slices.ContainsFunc(s.concerns(span), func(f finding.Finding) bool { return !f.Status.Settled() })
 }
 
 // about are the places in the list of findings of those about a span.

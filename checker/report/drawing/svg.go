@@ -18,8 +18,10 @@ type sheet struct {
 	w, h   float64
 	body   bytes.Buffer
 	labels []box // of every text
+	clips  int
 
 	trimmed bool // the margins are left out
+	crop    box  // all else is left out; empty for nothing
 	link    func(*finding.Finding) string
 }
 
@@ -58,6 +60,16 @@ func (s *sheet) linked(f *finding.Finding, draw func()) {
 
 func (s *sheet) open(class string) { s.element(`<g class="%s">`, class) }
 func (s *sheet) end()              { s.element(`</g>`) }
+
+// clipped draws what is shown within a box alone.
+func (s *sheet) clipped(within box, draw func()) {
+	s.clips++
+	id := fmt.Sprintf("%s-clip-%d", s.id, s.clips)
+	s.element(`<clipPath id="%s"><rect x="%s" y="%s" width="%s" height="%s"/></clipPath>`, id, num(within.x0), num(within.y0), num(within.width()), num(within.height()))
+	s.element(`<g clip-path="url(#%s)">`, id)
+	draw()
+	s.end()
+}
 
 func (s *sheet) line(a, b spot, class string) {
 	s.element(`<path class="%s" d="M%s %sL%s %s"/>`, class, num(a.x), num(a.y), num(b.x), num(b.y))
@@ -143,11 +155,17 @@ func (s *sheet) centred(b box, height float64, class, text string) {
 func (s *sheet) write(w io.Writer, title, about string) error {
 	var out bytes.Buffer
 	all := box{0, 0, s.w, s.h}
-	if s.trimmed {
+	if s.crop != (box{}) {
+		all = s.crop
+	} else if s.trimmed {
 		all = box{bindingMargin, margin, s.w - margin, s.h - margin}.grown(1)
 	}
-	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" class="kit-drawing" role="img" aria-labelledby="%s-title %s-desc" width="%smm" height="%smm" viewBox="%s %s %s %s">`+"\n",
-		s.id, s.id, num(all.width()), num(all.height()), num(all.x0), num(all.y0), num(all.width()), num(all.height()))
+	role := "img" // which nothing in it is to be reached behind
+	if bytes.Contains(s.body.Bytes(), []byte("<a ")) {
+		role = "group"
+	}
+	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" class="kit-drawing" role="%s" aria-labelledby="%s-title %s-desc" width="%smm" height="%smm" viewBox="%s %s %s %s">`+"\n",
+		role, s.id, s.id, num(all.width()), num(all.height()), num(all.x0), num(all.y0), num(all.width()), num(all.height()))
 	fmt.Fprintf(&out, "<title id=\"%s-title\">%s</title>\n<desc id=\"%s-desc\">%s</desc>\n", s.id, escape(title), s.id, escape(about))
 	out.WriteString(style())
 	out.WriteString(hatches(s.id))

@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/release"
 	"kitgauge/checker/report/dossier"
 )
 
@@ -13,6 +14,7 @@ type dossierOptions struct {
 	checkFlags
 	oneKit
 	against string
+	full    bool
 }
 
 func dossierCommand(s Streams) *cobra.Command {
@@ -20,17 +22,20 @@ func dossierCommand(s Streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "dossier KIT",
 		Short: "Write what the quality reviewer signs with in hand",
-		Long: `Check a kit and write one HTML file for its quality reviewer: the verdict, the
-findings with working, basis and place, how near each rule is to its limit, the
-schematic and the free spans, the call-out sheet, the cut list and the parts
-list, the procedure with its cautions, concessions, every computed quantity, and
-the SHA-256 digests of everything that went in.
+		Long: `Check a kit and write one HTML file for its quality reviewer: the verdict with
+every critical and major finding, or the margins that are nearest, and what
+changed since the last release; then the findings with working, basis and place,
+the drawings, the free spans, the call-out sheet, the cut list and the parts
+list, the procedure with its cautions, concessions, and the SHA-256 digests of
+the kit's own files. With --full every margin, every drawn span, every computed
+quantity and the digest of everything that went in stand in an appendix.
 
 The file needs no network and no scripts, prints on A4 and Letter, and holds no
 time: the same input gives the same bytes. It is written whatever the verdict
-is; what gates a change is kitgauge check. With --against it also says what
-differs from an older revision: a kit file, or REV:PATH for a file as it was in
-the git history.
+is; what gates a change is kitgauge check. With --against it says what differs
+from an older revision: a kit file, or REV:PATH for a file as it was in the git
+history. Without, it says what differs from the release record that stands
+beside the kit, where there is one.
 
 Exit status:
   0  the dossier is written
@@ -44,6 +49,7 @@ Exit status:
 	o.checkFlags.flags(c)
 	o.oneKit.flags(c, toFile)
 	c.Flags().StringVar(&o.against, "against", "", "an older revision of the `KIT`, or REV:PATH, to say what changed")
+	c.Flags().BoolVar(&o.full, "full", false, "add an appendix: every margin, span, computed quantity and digest")
 	return c
 }
 
@@ -69,6 +75,10 @@ func writeDossier(s Streams, o *dossierOptions, name string) error {
 			broken = failed(err)
 			return err
 		}
+		in.Full = o.full
+		if o.against == "" && name != "-" {
+			in.AddRelease(releaseOf(r))
+		}
 		return dossier.Write(w, in)
 	})
 	if broken != nil {
@@ -78,4 +88,24 @@ func writeDossier(s Streams, o *dossierOptions, name string) error {
 		err = exit(exitUnread)
 	}
 	return err
+}
+
+// releaseOf says what became of a kit since the release record beside it, nil
+// where there is none.
+func releaseOf(r *checker.Result) *dossier.Release {
+	since, err := release.SinceRelease(r.File, r.Document, r.Inputs)
+	switch {
+	case err != nil:
+		return &dossier.Release{Fault: err.Error()}
+	case since == nil:
+		return nil
+	}
+	record := since.Record
+	out := &dossier.Release{
+		File: since.File, Text: since.Text, Revision: record.Kit.Revision, On: record.On, Signer: record.Signer, Verdict: record.Verdict, Rules: since.Rules,
+	}
+	for _, p := range since.Changed {
+		out.Changed = append(out.Changed, dossier.ReleaseChange{Says: p.Message, Places: p.Places})
+	}
+	return out
 }
