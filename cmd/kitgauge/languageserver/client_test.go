@@ -239,6 +239,12 @@ func (c *client) openAs(name, whole string) {
 	c.notify("textDocument/didOpen", map[string]any{"textDocument": map[string]any{"uri": c.uri(name), "languageId": "yaml", "version": 1, "text": whole}})
 }
 
+// shut closes a file, unsaved.
+func (c *client) shut(name string) {
+	c.notify("textDocument/didClose", documentParams{documentID{URI: c.uri(name)}})
+	c.versions[name] = 0
+}
+
 // typed puts a text in the place of the only other one of its kind, as the
 // editor's user does, and sends what differs.
 func (c *client) typed(name, old, now string) {
@@ -272,7 +278,8 @@ func (c *client) edit(name string, list ...textEdit) {
 	c.notify("textDocument/didChange", map[string]any{"textDocument": map[string]any{"uri": c.uri(name), "version": c.versions[name]}, "contentChanges": changes})
 }
 
-// until waits until what is told of a file is as it should be, and returns it.
+// until waits until what is told of the last version of a file is as it should
+// be, and returns it.
 func (c *client) until(name, what string, is func([]diagnostic) bool) []diagnostic {
 	c.Helper()
 	late := time.After(patience)
@@ -281,7 +288,8 @@ func (c *client) until(name, what string, is func([]diagnostic) bool) []diagnost
 		p, known := c.told[c.uri(name)]
 		came := c.came
 		c.mu.Unlock()
-		if known && (p.Version == nil || *p.Version == c.versions[name]) && is(p.Diagnostics) {
+		current := p.Version != nil && *p.Version == c.versions[name] || p.Version == nil && c.versions[name] == 0
+		if known && current && is(p.Diagnostics) {
 			return p.Diagnostics
 		}
 		select {

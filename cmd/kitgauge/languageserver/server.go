@@ -34,6 +34,8 @@ type Options struct {
 	Slips, EverySlip bool
 	// Say tells the person who keeps the server what went wrong in it.
 	Say func(message string)
+
+	base *checker.Checker // that is used already; nil makes one
 }
 
 // today is the day for which concessions are judged.
@@ -120,8 +122,11 @@ func newServer(o Options) *server {
 	if o.Say == nil {
 		o.Say = func(string) {}
 	}
+	if o.base == nil {
+		o.base = checker.New(o.Check)
+	}
 	return &server{
-		options: o, base: checker.New(o.Check), ready: make(chan struct{}), wake: make(chan struct{}, 1), encoding: utf16, figures: true,
+		options: o, base: o.base, ready: make(chan struct{}), wake: make(chan struct{}, 1), encoding: utf16, figures: true,
 		documents: map[string]*document{}, cancels: map[jsonrpc2.ID]context.CancelFunc{}, given: map[string]map[string][]shown{},
 	}
 }

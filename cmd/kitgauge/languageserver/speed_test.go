@@ -51,8 +51,7 @@ func BenchmarkKeystroke(b *testing.B) {
 			c.clean(kit)
 			var took []time.Duration
 			for b.Loop() {
-				c.notify("textDocument/didClose", map[string]any{"textDocument": map[string]any{"uri": c.uri(kit)}})
-				c.versions[kit] = 0
+				c.shut(kit)
 				c.clean(kit)
 				c.mu.Lock()
 				delete(c.told, c.uri(kit))
