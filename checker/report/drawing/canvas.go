@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"bytes"
+	"cmp"
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
@@ -30,10 +31,9 @@ const (
 	BlockHeight = stripHeight
 )
 
-// Lettering is a height of letters whose capitals are 1.8 mm high, the least of
-// ISO 3098 (from memory), in the lowest of the faces that are named in the file:
-// the capitals of Liberation Sans are 0.688 of the height (measured).
-const Lettering = 2.65
+// Lettering is the size of letters whose capitals are 1.8 mm high, the least of
+// ISO 3098 (from memory).
+const Lettering = small
 
 // Path draws through places; closed joins the last to the first.
 func (c *Canvas) Path(class string, closed bool, through ...[2]float64) {
@@ -80,7 +80,7 @@ type Block struct{ Kind, Scale, Size, Sheet string }
 // TitleBlock draws the title block.
 func (c *Canvas) TitleBlock(h *kit.Header, b Block) {
 	x1, y1 := c.s.w-margin, c.s.h-margin
-	block(c.s, box{x1 - blockWidth, y1 - stripHeight, x1, y1}, h, blockText{kind: b.Kind, scale: b.Scale, size: b.Size, caution: caution, sheet: b.Sheet})
+	titleBlock(c.s, box{x1 - blockWidth, y1 - stripHeight, x1, y1}, h, titleText{kind: b.Kind, scale: b.Scale, size: b.Size, caution: caution, sheet: cmp.Or(b.Sheet, "1 of 1")})
 }
 
 // Bytes is the file, with a title and a description for those who do not see it.
@@ -92,3 +92,17 @@ func (c *Canvas) Bytes(title, about string) []byte {
 
 // TextWidth is the most that a text takes at a height of its letters.
 func TextWidth(text string, height float64, bold bool) float64 { return width(text, height, bold) }
+
+// Ordered lists findings as marks are numbered: those that count first, the
+// gravest first, and last those that are settled.
+func Ordered(list []finding.Finding) []finding.Finding { return ordered(list) }
+
+// CutFields are the fields of the title block that have no room for all of their
+// text: their names, each with its text.
+func CutFields(h *kit.Header) [][2]string {
+	var out [][2]string
+	for _, f := range cutFields(h) {
+		out = append(out, [2]string{f.name, f.text})
+	}
+	return out
+}
