@@ -48,7 +48,7 @@ func (v *View) atStart(at, docs int) []Completion {
 	}
 	root := &node{kind: group}
 	c := &completer{View: v, at: at}
-	return c.keys(root, look{v.sort.site, v.rule()}, at, at, writing{})
+	return c.keys(root, look{v.form.site, v.rule()}, at, at, writing{})
 }
 
 // completer lists what can be written at one byte.
@@ -116,7 +116,7 @@ func (c *completer) flowKeys(end spot) []Completion {
 			to = max(to, own.keyTo)
 		}
 	}
-	if in.flow && !c.closed(to) && (own == nil || !own.colon) {
+	if in.flow && !c.closed(in, to) && (own == nil || !own.colon) {
 		w.after = ", "
 	}
 	if in.flow && !c.begins(from) {
@@ -134,13 +134,12 @@ func (c *completer) begins(at int) bool {
 
 // closed reports whether what comes next between brackets is a comma or their
 // end, or nothing that belongs there.
-func (c *completer) closed(at int) bool {
-	rest := strings.TrimLeft(string(c.text[at:min(len(c.text), at+200)]), " \t\r\n")
-	if rest == "" || strings.IndexByte(",}]#", rest[0]) >= 0 {
+func (c *completer) closed(in *node, at int) bool {
+	rest := bytes.TrimLeft(c.text[at:], " \t\r\n")
+	if len(rest) == 0 || bytes.IndexByte([]byte(",}]"), rest[0]) >= 0 {
 		return true
 	}
-	nl := strings.IndexAny(string(c.text[at:min(len(c.text), at+200)]), "\r\n")
-	return nl >= 0 && isBlank(c.text[at:at+nl])
+	return !slices.ContainsFunc(in.items, func(n *node) bool { return max(n.keyFrom, n.from) >= at && n.to > at })
 }
 
 // keys lists the members that a group can have and does not have yet.
@@ -284,7 +283,7 @@ func (c *completer) line(end spot) []Completion {
 		}
 	}
 	if column == 0 && len(c.View.docs) > 0 && c.View.docs[0].kind != group {
-		return c.keys(&node{kind: group}, look{c.sort.site, c.rule()}, c.at, c.at, writing{})
+		return c.keys(&node{kind: group}, look{c.form.site, c.rule()}, c.at, c.at, writing{})
 	}
 	return nil
 }
@@ -350,6 +349,7 @@ func (c *completer) begun(n *node, l look, from, to int, w writing) []Completion
 // wrapped puts brackets round what is inserted.
 func (c *completer) wrapped(list []Completion, w writing, open, closing string) []Completion {
 	for i := range list {
+		list[i].Sort = Item
 		list[i].Insert = w.before + open + list[i].Insert + closing + w.after
 		list[i].Caret += len(w.before + open)
 	}
@@ -377,7 +377,7 @@ func (c *completer) item(in *node, from, to int) []Completion {
 	in = c.whole(in)
 	item := &node{parent: in, index: len(in.items), from: from, to: to}
 	w := writing{flow: true}
-	if !c.closed(to) {
+	if !c.closed(in, to) {
 		w.after = ", "
 	}
 	if !c.begins(from) {
@@ -397,6 +397,12 @@ func (c *completer) value(end spot) []Completion {
 	n := c.whole(end.at)
 	l := c.look(n)
 	from, to := end.from, c.at
+	if end.at.kind == scalar && end.at.quote == 0 && l.group() && c.ownLine(end.at) {
+		return c.firstKey(n, l, from)
+	}
+	if end.at.kind == scalar && end.at.quote == 0 && (l.group() || l.list()) && n.kind == scalar {
+		return c.begun(n, l, from, max(n.to, c.at), writing{flow: true})
+	}
 	switch {
 	case end.at.kind == scalar && n.kind == scalar && n.start == end.at.start:
 		return c.words(n, l, n.start, max(n.to, c.at), end.at.quote)
@@ -422,6 +428,27 @@ func (c *completer) value(end spot) []Completion {
 		w.before = " "
 	}
 	return c.begun(n, l, from, to, w)
+}
+
+// ownLine reports whether a word may be the first key of a group: it stands
+// behind a dash, or on a line below the key.
+func (c *completer) ownLine(n *node) bool {
+	return n.dash > 0 || n.key != "" && !n.inFlow() && bytes.ContainsAny(c.text[n.keyTo:n.start], "\r\n")
+}
+
+// firstKey are the keys that can stand where the first of a group is being
+// written.
+func (c *completer) firstKey(n *node, l look, from int) []Completion {
+	to, in := c.at, n
+	if n.kind != group {
+		in = &node{kind: group, parent: n.parent}
+	} else if own := n.keyAt(from); own != nil {
+		to = max(to, own.keyTo)
+	}
+	if n.kind == scalar && n.start == from {
+		to = max(to, n.to)
+	}
+	return c.keys(in, l, from, to, writing{indent: from - c.lineStart(from)})
 }
 
 // words lists what a value can be; quote is the one in which it stands.

@@ -24,6 +24,7 @@ type node struct {
 	flow           bool // it stands between brackets itself
 	quote          byte // ' or " or, for a block of text, |; 0 where there is none
 	alias          bool // it is written as *name
+	marked         bool // an anchor or a tag stands before it, and belongs to it
 	column         int  // of a list or a group in lines: where its dashes or keys begin
 	dash           int  // of an item of a list in lines
 	open           bool // its end is missing
@@ -275,8 +276,8 @@ func (s *scanner) content(n *node, indent int) {
 // properties goes over an anchor and a tag.
 func (s *scanner) properties(n *node) {
 	for s.peek() == '&' || s.peek() == '!' {
-		if n.from == 0 {
-			n.from = s.at
+		if !n.marked {
+			n.from, n.marked = s.at, true
 		}
 		for s.at < len(s.text) && strings.IndexByte(" \t\r\n,[]{}", s.text[s.at]) < 0 {
 			s.at++
@@ -427,7 +428,7 @@ func (s *scanner) key() string {
 
 // value reads one that is no list and no group in lines.
 func (s *scanner) value(n *node, indent int) {
-	if n.from == 0 || n.from > s.at || strings.TrimSpace(s.text[n.from:s.at]) == "" {
+	if !n.marked {
 		n.from = s.at
 	}
 	switch c := s.peek(); {
@@ -438,7 +439,7 @@ func (s *scanner) value(n *node, indent int) {
 		s.owner = before
 		s.rest(n)
 	case c == '"' || c == '\'':
-		s.text1(n)
+		s.inQuotes(n)
 		s.rest(n)
 	case c == '|' || c == '>':
 		s.lines(n, indent)
@@ -459,8 +460,8 @@ func (s *scanner) rest(n *node) {
 	}
 }
 
-// text1 reads a text in quotes.
-func (s *scanner) text1(n *node) {
+// inQuotes reads a text in quotes.
+func (s *scanner) inQuotes(n *node) {
 	n.kind, n.quote, n.start = scalar, s.peek(), s.at
 	text, closed := s.quoted()
 	n.text, n.to, n.open = text, s.at, !closed
@@ -728,7 +729,7 @@ func (s *scanner) flowValue(n *node) {
 	case '{', '[':
 		s.brackets(n)
 	case '"', '\'':
-		s.text1(n)
+		s.inQuotes(n)
 	case ',', '}', ']', 0:
 		n.to = s.at
 	default:
@@ -802,7 +803,7 @@ func (s *scanner) flowWord() string {
 		s.at++
 	}
 	s.at = end
-	if end-from == b.Len() || !strings.ContainsAny(s.text[from:end], "\r\n") {
+	if !strings.ContainsAny(s.text[from:end], "\r\n") {
 		return s.text[from:end]
 	}
 	return b.String()

@@ -2,10 +2,14 @@ package editor
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"kitgauge/checker/kit"
 )
+
+// outletThing is the word for an outlet.
+const outletThing = "outlet"
 
 // things lists what a value can refer to, what is still free first.
 func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word, detail, doc string)) {
@@ -23,6 +27,9 @@ func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word,
 		return
 	}
 	used := c.used(n, t)
+	if t.Thing == outletThing {
+		defer c.unlisted(used, add)
+	}
 	for _, again := range []bool{false, true} {
 		for _, m := range c.View.things(c.rootOf(n), t.Thing, l.within(n, t)) {
 			switch {
@@ -32,6 +39,19 @@ func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word,
 			case n.key != "" && !t.Once || m.name == n.text:
 				add(Name, m.name, c.about(m.node.parent), "")
 			}
+		}
+	}
+}
+
+// unlisted are the outlets that the pump has beside those of the file, as the
+// last check knows them.
+func (c *completer) unlisted(used map[string]bool, add func(s Sort, word, detail, doc string)) {
+	if c.options.Facts == nil {
+		return
+	}
+	for _, o := range c.options.Facts.Outlets {
+		if name := strconv.FormatInt(o.Number.V, 10); o.Number.Known && o.Exists.V && !o.Listed.V && !used[name] {
+			add(Name, name, "not listed yet", "")
 		}
 	}
 }

@@ -165,6 +165,9 @@ func (h *hydraulic) group(g *group, last *row) {
 	open := h.onGallery()
 	head := h.heading(g.heading, slots, open)
 	head.with = len(g.rows) > 0
+	if g.bundle != nil {
+		head.shows = g.bundle.ID.Or("")
+	}
 	head.again = []*cell{h.columnHeads(open)}
 	h.cells = append(h.cells, head)
 	for i, r := range g.rows {
@@ -175,6 +178,7 @@ func (h *hydraulic) group(g *group, last *row) {
 		}
 		c := h.row(r, h.onGallery(), open)
 		c.again = []*cell{h.columnHeads(h.onGallery()), h.heading(g.heading+" (continued)", nil, h.onGallery())}
+		c.again[1].shows = head.shows
 		h.cells = append(h.cells, c)
 	}
 }
@@ -271,11 +275,11 @@ func (h *hydraulic) columnHeads(open bool) *cell {
 }
 
 func (h *hydraulic) notes() {
-	h.cells = append(h.cells, notes(h.w, "Symbols and notes", []string{
+	h.cells = append(h.cells, notes(h.w, "Symbols and notes", append([]string{
 		"Symbols after ISO 1219-1, drawn from memory: reservoir, pump with its direction of flow, electric motor with shaft, chain line round a unit, closed port as a cross. It has none for a metering element: a cylinder with its piston; nor for a grease point: a full circle. A dot is an outlet of the pump, a broken box an element that is not stated, an empty circle an open end.",
 		"The conduit of a bundle is the pair of heavy lines across its lines. The scheme is not to scale, and the order of outlets on the pump is not shown: the number counts.",
 		"Pressure relief valves and dividers: the kit file states none, so none is drawn; see the pump maker's instructions.",
-	})...)
+	}, inFull(h.kit)...))...)
 }
 
 func (h *hydraulic) about() string {

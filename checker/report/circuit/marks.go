@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
 )
 
@@ -129,24 +130,31 @@ func (m *marks) draw(p *pen, s slot, x, y float64) {
 	p.Sign(f, p.x+x, p.y+y, signSize, letters, number)
 }
 
-// cells list the findings that are marked, each in full.
-func (m *marks) cells(in drawing.Input, w float64) []*cell {
-	head := []string{"Findings"}
-	switch {
-	case in.Plain:
-		head = append(head, "not shown on this diagram")
-	case len(m.list) == 0:
-		head = append(head, "none on this diagram")
-	default:
-		head = append(head, wrap("C critical, M major, m minor; ? not evaluated; broken edge: conceded or known. The number is that of the mark.", w, false)...)
+// told says in a row what is found, for the heading of every sheet.
+func (m *marks) told(in drawing.Input) string {
+	if in.Plain {
+		return "Findings: not shown on this diagram."
+	}
+	text := "Findings: none on this diagram"
+	if n := len(m.list); n > 0 {
+		text = fmt.Sprintf("Findings: at %s, listed at the end", report.Count(n, "place", "places"))
 	}
 	if m.elsewhere > 0 {
-		head = append(head, wrap(fmt.Sprintf("Found elsewhere in the kit, and not marked here: %d. See the schematic, or kitgauge check.", m.elsewhere), w, false)...)
+		return text + fmt.Sprintf("; %d about other things: see the schematic, or kitgauge check.", m.elsewhere)
 	}
-	cells := []*cell{{height: height(head) + 5, with: len(m.list) > 0, draw: func(p *pen) {
+	return text + "."
+}
+
+// cells list the findings that are marked, each in full.
+func (m *marks) cells(w float64) []*cell {
+	if len(m.list) == 0 {
+		return nil
+	}
+	head := wrap("C critical, M major, m minor; ? not evaluated; broken edge: conceded or known. The number is that of the mark.", w, false)
+	cells := []*cell{{height: height(head) + step + 5, with: true, draw: func(p *pen) {
 		p.line("rule", 0, 1.5, w, 1.5)
-		p.rows("bold", 0, 3, head[:1])
-		p.rows("", 0, 3+step, head[1:])
+		p.rows("bold", 0, 3, []string{"Findings"})
+		p.rows("", 0, 3+step, head)
 	}}}
 	for _, k := range m.list {
 		for i := range k.findings {

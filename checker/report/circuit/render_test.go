@@ -18,7 +18,7 @@ func TestRendered(t *testing.T) {
 		t.Skip("rsvg-convert is not here")
 	}
 	r := example(t, kits[0])
-	svg := circuit.Hydraulic(drawing.Input{Kit: r.Facts}, circuit.A4)[0].SVG
+	svg := circuit.Hydraulic(drawing.Input{Kit: r.Facts, Paper: drawing.PaperA4})[0].SVG
 	const scale = 8 // pixels to a millimetre
 	c := exec.Command(program, "--width=1680", "--height=2376")
 	c.Stdin = bytes.NewReader(svg)

@@ -308,12 +308,12 @@ func (b *wiring) pump() {
 }
 
 func (b *wiring) notes() {
-	b.cells = append(b.cells, notes(b.w, "Symbols and notes", []string{
+	b.cells = append(b.cells, notes(b.w, "Symbols and notes", append([]string{
 		"Symbols after IEC 60617, drawn from memory: battery S00898, fuse S00362, make contact S00227 operated by a key, terminal S00017, plug and socket S00033, junction S00016, machine with M, direct current S00819 and S01401, frame or chassis S00203. A stroke across the conductors is a cable. Passages through sheet metal and sheaths have no symbol there: a broken heavy line with its grommets, and broken lines beside the conductors.",
 		"The designations G1, S1, F0, F1, W1, X0, X1 and M1 are given by this diagram (letters after IEC 81346-2, from memory). Conductors are shown without current, the switch open.",
 		"The kit lists connectors and passages apart: the order between them along the cable is not stated. The order of switch and fuse within the vehicle is not stated either: see the vehicle maker's diagram.",
 		joined("", "Note of the kit: ", or(cleanTo(b.feed.Note.Or(""), 1200))),
-	})...)
+	}, inFull(b.kit)...))...)
 }
 
 func (b *wiring) about() string {

@@ -27,13 +27,13 @@ type Pose struct {
 }
 
 // Posed draws what moves, and what can be looked up, where the pose puts it: in
-// both views, to lie under [Views] of the same kit, whose signs and texts stay. Each thing is a group of the class "thing" that names
-// its place in the file (data-at, a JSON Pointer) and holds a shape of the
-// class "reach", which is wide enough to be pointed at.
+// both views, to lie under [Views] of the same kit, whose signs and texts stay.
+// Each thing is a group of the class "thing" that names its place in the file
+// (data-at, a JSON Pointer) and holds a shape of the class "reach", which is wide
+// enough to be pointed at.
 func Posed(w io.Writer, in Input, pose *Pose) error {
-	sc := newScene(in.Kit)
-	l := plan(sc, PaperA3.size())
-	s := in.sheet(l.w, l.h)
+	b := newSeries(in)
+	sc, l, s := b.scene, b.plan, b.pages[0].s
 	s.crop = l.narrow()
 	p := &posed{s: s, scene: sc, pose: pose, curves: map[*facts.Span][][]r3.Vec{}}
 	for i := range pose.Spans {

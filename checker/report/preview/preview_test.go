@@ -7,6 +7,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -127,6 +129,30 @@ func TestPose(t *testing.T) {
 	}
 	if _, err := state.Pose([]float64{0, math.NaN()}); err == nil {
 		t.Error("there is a pose at NaN")
+	}
+}
+
+// TestOnEachOther: the drawing of a pose lies on that of the kit at rest, at the
+// same scale.
+func TestOnEachOther(t *testing.T) {
+	pump := regexp.MustCompile(`<circle class="pump"[^>]*>`)
+	box := regexp.MustCompile(`viewBox="[^"]*"`)
+	for _, name := range []string{trailer, "examples/gritter-faulty/gritter-faulty.kit.yaml", "examples/loader/loader.kit.yaml", "testdata/kits/large.kit.yaml"} {
+		in, r := checked(t, name)
+		state := preview.New(1, in, nil)
+		plan, err := state.XML()
+		if err != nil {
+			t.Fatal(err)
+		}
+		posed, err := state.Pose(make([]float64, len(r.Facts.Joints)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, same := range []*regexp.Regexp{box, pump} {
+			if a, b := same.FindAllString(string(plan), -1), same.FindAllString(string(posed), -1); len(a) == 0 || !slices.Equal(a, b) {
+				t.Errorf("%s: got %q and %q", name, a, b)
+			}
+		}
 	}
 }
 

@@ -136,8 +136,9 @@ func TestPreview(t *testing.T) {
 	ctx := browsertest.Start(t)
 	t.Run("saves", func(t *testing.T) { previewSaves(t, ctx) })
 	t.Run("joints", func(t *testing.T) { previewJoints(t, ctx) })
-	t.Run("findings", func(t *testing.T) { previewFindings(t, ctx) })
-	t.Run("looks", func(t *testing.T) { previewLooks(t, ctx) })
+	faulty := preview(t, "gritter-faulty")
+	t.Run("findings", func(t *testing.T) { previewFindings(t, ctx, faulty) })
+	t.Run("looks", func(t *testing.T) { previewLooks(t, ctx, faulty) })
 	t.Run("hostile", func(t *testing.T) { previewHostile(t, ctx) })
 }
 
@@ -269,8 +270,7 @@ func previewJoints(t *testing.T, ctx context.Context) {
 
 // previewFindings: a finding leads to its mark and a mark to its finding, and
 // what is pointed at in the drawing shows its figures.
-func previewFindings(t *testing.T, ctx context.Context) {
-	f := preview(t, "gritter-faulty")
+func previewFindings(t *testing.T, ctx context.Context, f *fleet) {
 	tb := browsertest.Open(t, ctx, f.url, browsertest.Media("", "dark"), browsertest.Size(1280, 900))
 	calm(tb)
 	browsertest.Call(tb, chromedp.Click(chromedp.CSS(`#finding-2 summary`)))
@@ -299,8 +299,8 @@ func previewFindings(t *testing.T, ctx context.Context) {
 
 // previewLooks looks at the page in the widths of a phone and a desk, light and
 // dark, with joints at their ends.
-func previewLooks(t *testing.T, ctx context.Context) {
-	f, axe := preview(t, "gritter-faulty"), browsertest.Axe(t, "../../..")
+func previewLooks(t *testing.T, ctx context.Context, f *fleet) {
+	axe := browsertest.Axe(t, "../../..")
 	for _, colours := range []string{"light", "dark"} {
 		tb := browsertest.Open(t, ctx, f.url, browsertest.Media("", colours), browsertest.Size(1280, 900))
 		calm(tb)
@@ -309,12 +309,23 @@ func previewLooks(t *testing.T, ctx context.Context) {
 		for _, px := range []int64{390, 1280} {
 			browsertest.Call(tb, browsertest.Size(px, map[int64]int64{390: 844, 1280: 900}[px]))
 			shoot(tb, fmt.Sprintf("preview-%s-%d", colours, px))
+			if got := browsertest.Evaluate[int64](tb, "document.documentElement.scrollWidth"); got > px {
+				t.Errorf("%s: the page is %d wide in %d", colours, got, px)
+			}
+			if (colours == "light") != (px == 1280) {
+				continue // looked at in the other colours
+			}
 			for _, p := range browsertest.Evaluate[[]string](tb, browsertest.Audit) {
 				t.Errorf("%s, %d wide: %s", colours, px, p)
 			}
+			browsertest.Evaluate[bool](tb, `document.querySelector('input[value="4"]').click(), true`)
+			shoot(tb, fmt.Sprintf("preview-%s-%d-four", colours, px))
+			browsertest.Evaluate[bool](tb, `document.querySelector('input[value="1"]').click(), true`)
 		}
-		for _, p := range browsertest.Judge(tb, axe, colours == "dark") {
-			t.Errorf("%s: %s", colours, p)
+		if colours == "light" { // the audit looks at the colours
+			for _, p := range browsertest.Judge(tb, axe, false) {
+				t.Error(p)
+			}
 		}
 		for _, fault := range tb.Noted() {
 			t.Error(fault)
@@ -375,10 +386,16 @@ func ask(t *testing.T, method, url string, change func(*http.Request)) (*http.Re
 	return answer, string(body)
 }
 
-// TestPreviewRefuses: only whoever has the address, from no other page, is
-// answered, and only to read.
-func TestPreviewRefuses(t *testing.T) {
+// TestPreviewAsked asks for the page without a browser.
+func TestPreviewAsked(t *testing.T) {
 	f := preview(t, "trailer")
+	t.Run("refuses", func(t *testing.T) { previewRefuses(t, f) })
+	t.Run("answers", func(t *testing.T) { previewAnswers(t, f) })
+}
+
+// previewRefuses: only whoever has the address, from no other page, is
+// answered, and only to read.
+func previewRefuses(t *testing.T, f *fleet) {
 	if !regexp.MustCompile(`^http://127\.0\.0\.1:\d+/[A-Za-z0-9_-]{43}/$`).MatchString(f.url) {
 		t.Fatalf("the address is %q", f.url)
 	}
@@ -448,9 +465,8 @@ func TestPreviewRefuses(t *testing.T) {
 	}
 }
 
-// TestPreviewAnswers: what the page asks for is XML, and the same each time.
-func TestPreviewAnswers(t *testing.T) {
-	f := preview(t, "trailer")
+// previewAnswers: what the page asks for is XML, and the same each time.
+func previewAnswers(t *testing.T, f *fleet) {
 	for _, what := range []string{"state", "pose?check=1&q=0,0", "figures?check=1&at=/lines/0"} {
 		_, one := ask(t, "GET", f.url+what, nil)
 		_, two := ask(t, "GET", f.url+what, nil)

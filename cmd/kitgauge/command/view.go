@@ -24,8 +24,8 @@ const schematicView = "schematic"
 // views are what draw can show, in the order of the help.
 var views = []struct {
 	name string
-	draw func(in drawing.Input, paper drawing.Paper) []drawing.Sheet // nil for the schematic
-}{{schematicView, nil}, {"wiring", circuit.Wiring}, {"hydraulic", circuit.Hydraulic}}
+	draw func(in drawing.Input) []drawing.Sheet
+}{{schematicView, drawing.Sheets}, {"wiring", circuit.Wiring}, {"hydraulic", circuit.Hydraulic}}
 
 func viewNames() []string {
 	var names []string
@@ -65,20 +65,13 @@ func paperNames() []string {
 
 // sheetsOf makes the sheets of what is asked for.
 func (o *viewOptions) sheetsOf(in drawing.Input) []drawing.Sheet {
-	if o.view == schematicView {
-		return drawing.Sheets(in)
-	}
-	return views[slices.Index(viewNames(), o.view)].draw(in, in.Paper)
+	return views[slices.Index(viewNames(), o.view)].draw(in)
 }
 
 // chosen is the sheet that is asked for: the first where none is. Of a diagram
 // it is told when there are more.
 func (o *viewOptions) chosen(s Streams, list []drawing.Sheet) (*drawing.Sheet, error) {
-	find := circuit.FindSheet
-	if o.view == schematicView {
-		find = drawing.FindSheet
-	}
-	sheet, err := find(list, o.sheet)
+	sheet, err := drawing.FindSheet(list, o.sheet)
 	if err != nil {
 		return nil, wrong("--sheet: %s", err)
 	}
