@@ -120,7 +120,9 @@ func TestSinceRelease(t *testing.T) {
 	if whole := string(write(t, in)); !strings.Contains(whole, "line 8") || !strings.Contains(whole, ">release record<") {
 		t.Error("the rest of the changes, or the record among what went in, is missing")
 	}
-	in = invented(nil, func(in *dossier.Input) { in.AddRelease(&dossier.Release{Fault: "the release record a.release.json is none"}) })
+	in = invented(nil, func(in *dossier.Input) {
+		in.AddRelease(&dossier.Release{Fault: "the release record a.release.json is none"})
+	})
 	if page := firstPage(t, in); !strings.Contains(page, "The release record a.release.json is none.") || strings.Contains(page, `href="#changes"`) {
 		t.Error("a record that cannot be read is not told, or leads to a section that is not there")
 	}

@@ -1,4 +1,4 @@
-package dossier
+package webpage
 
 import (
 	"html/template"
@@ -7,10 +7,10 @@ import (
 	"kitgauge/checker/report"
 )
 
-// visible makes every text of a model visible, so that none can steer or
+// Visible makes every text of a model visible, so that none can steer or
 // reorder what a browser shows. What is HTML or CSS already was made so by
 // the package that wrote it.
-func visible(model any) { walk(reflect.ValueOf(model)) }
+func Visible(model any) { walk(reflect.ValueOf(model)) }
 
 var written = map[reflect.Type]bool{reflect.TypeFor[template.HTML](): true, reflect.TypeFor[template.CSS](): true}
 
