@@ -84,6 +84,19 @@ func (m *maker) amount(v value.Number, d units.Dimension) string {
 	return m.words.number(units.Format(v.V, d, m.kit.Family()))
 }
 
+// volume writes a volume of grease in litres, in kits of either family: it is
+// read off beside others.
+func (m *maker) volume(v value.Number) string {
+	if !v.Known {
+		return m.t("unknown")
+	}
+	text, err := units.FormatIn(v.V, "l")
+	if err != nil {
+		return m.t("unknown")
+	}
+	return m.words.number(text)
+}
+
 // place are the coordinates of a position, without their unit.
 func (m *maker) place(v kit.Vector) (forward, left, up string) {
 	if !v.Known() {

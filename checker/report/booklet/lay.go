@@ -158,13 +158,13 @@ func (m *maker) overview() (svg template.HTML, missed string) {
 
 func (m *maker) stationRows(r facts.Route) []stationRow {
 	var list []stationRow
-	for _, s := range r.Stops {
+	for i, s := range r.Stops {
 		if s.Station == nil {
 			continue
 		}
 		one := stationRow{ID: s.Station.ID.V, On: bodyName(s.Body, s.Station.Body.ID.V), Hold: m.hold(s.Station)}
 		if one.ID == "" {
-			one.ID = s.Name
+			one.ID = itoa(i)
 		}
 		one.Forward, one.Left, one.Up = m.place(s.Position)
 		if len(s.Leaving) > 0 {

@@ -20,8 +20,8 @@ import (
 const (
 	pictureWidth = 130.0
 	pictureSide  = 6.0  // free at both sides
-	pictureBand  = 11.0 // for names, above and below a view
-	mostView     = 58.0 // the height of a view
+	pictureBand  = 8.5  // for names, above and below a view
+	mostViews    = 58.0 // the height of both views
 	leastRegion  = 0.4  // of the vehicle [m]
 	letterHeight = 2.7
 	letterWidth  = 0.56 // of the height, on the average
@@ -122,9 +122,7 @@ func (p *picture) nameStops(list []facts.Route) {
 func (p *picture) svg(title, side, top string) string {
 	wide, deep, high := p.to.X-p.from.X, p.to.Y-p.from.Y, p.to.Z-p.from.Z
 	k := (pictureWidth - 2*pictureSide) / max(wide, leastRegion)
-	for _, h := range []float64{deep, high} {
-		k = min(k, mostView/max(h, leastRegion/2))
-	}
+	k = min(k, mostViews/max(deep+high, leastRegion))
 	y := 0.0
 	for _, v := range []struct {
 		side bool

@@ -2,6 +2,7 @@ package booklet
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -146,9 +147,17 @@ func (m *maker) connections(lines []*facts.Line) []connection {
 func (m *maker) spans() []spanRow {
 	var list []spanRow
 	for _, s := range m.kit.Spans {
-		list = append(list, spanRow{s.Place(), s.From.V, s.To.V, m.length(s.FreeLength), m.length(s.Longest)})
+		list = append(list, spanRow{m.tubesOf(s), s.From.V, s.To.V, m.length(s.FreeLength), m.length(s.Longest)})
 	}
 	return list
+}
+
+// tubesOf names what a span is a part of: a bundle, or a line.
+func (m *maker) tubesOf(s *facts.Span) string {
+	if tubes := s.Tubes(); s.InBundle.V && len(tubes) > 0 {
+		return m.t("bundle", "id", tubes[0].Line.Bundle.ID.V)
+	}
+	return m.t("line") + " " + strings.Join(s.Members, ", ")
 }
 
 // facts are what steps of a kind need to know of the kit.
@@ -175,8 +184,7 @@ func (m *maker) facts(kind string) []named {
 	case "fill":
 		add("fact_grease", p.Grease.ID.V)
 		if p.Fill.Filled.Known {
-			add("fact_fill", m.t("fact_to", "volume", m.amount(p.Fill.Filled, units.Volume))+"; "+
-				m.t("fact_marks", "lower", m.amount(p.Fill.Lower, units.Volume), "upper", m.amount(p.Fill.Upper, units.Volume)))
+			add("fact_fill", m.t("fact_to", "volume", m.volume(p.Fill.Filled))+"; "+m.t("fact_marks", "lower", m.volume(p.Fill.Lower), "upper", m.volume(p.Fill.Upper)))
 		}
 	case "connect-feed":
 		if word := f.TakeOff.V; word == "ignition" || word == "battery" {
@@ -207,9 +215,18 @@ func (m *maker) where() string {
 	if !p.Known() {
 		return ""
 	}
-	forward, left, up := m.place(p)
-	unit := " " + m.unit()
-	return m.t("fact_where", "forward", forward+unit, "left", left+unit, "up", up+unit)
+	var ways []string
+	for _, way := range []struct {
+		by            float64
+		toward, other string
+	}{{p.X.V, "way_forward", "way_rearward"}, {p.Y.V, "way_left", "way_right"}, {p.Z.V, "way_up", "way_down"}} {
+		word := way.toward
+		if way.by < 0 {
+			word = way.other
+		}
+		ways = append(ways, m.t(word, "length", m.bare(math.Abs(way.by))+" "+m.unit()))
+	}
+	return strings.Join(ways, ", ")
 }
 
 func (m *maker) bolts() string {

@@ -198,8 +198,18 @@ func TestBrowserPrints(t *testing.T) {
 	}
 }
 
-// prints prints the page, and counts the sheets of paper.
+// prints prints a dossier, and counts its pages.
 func (tb *tab) prints(name string, w, h float64) int {
+	tb.t.Helper()
+	upright, across := tb.paper(name, w, h)
+	if upright < 3 || across < 1 {
+		tb.t.Errorf("got %d pages upright and %d across, want some of both", upright, across)
+	}
+	return upright + across
+}
+
+// paper prints the page, and counts the sheets of paper.
+func (tb *tab) paper(name string, w, h float64) (upright, across int) {
 	t := tb.t
 	t.Helper()
 	call(tb, media("", "dark"))
@@ -210,7 +220,6 @@ func (tb *tab) prints(name string, w, h float64) int {
 	if *shots != "" {
 		tb.save(name+".pdf", pdf)
 	}
-	upright, across := 0, 0
 	for _, box := range regexp.MustCompile(`/MediaBox \[0 0 ([0-9.]+) ([0-9.]+)\]`).FindAllSubmatch(pdf, -1) {
 		var x, y float64
 		if _, err := fmt.Sscan(string(box[1])+" "+string(box[2]), &x, &y); err != nil {
@@ -226,10 +235,7 @@ func (tb *tab) prints(name string, w, h float64) int {
 			t.Errorf("a page is %.1f x %.1f mm", x, y)
 		}
 	}
-	if upright < 3 || across < 1 {
-		t.Errorf("got %d pages upright and %d across, want some of both", upright, across)
-	}
-	return upright + across
+	return upright, across
 }
 
 func near(a, b float64) bool { return a-b < 0.6 && b-a < 0.6 }

@@ -54,7 +54,7 @@
       if (n !== columns) say(`a row has ${n} cells under ${columns} heads: ${about(row)}`);
     }
   }
-  for (const i of all('input,select,textarea,button')) if (!i.labels || !i.labels.length) say(`${about(i)} has no label`);
+  for (const i of all('input,select,textarea,button')) if (!(i.labels && i.labels.length) && !i.getAttribute('aria-label')) say(`${about(i)} has no label`);
   for (const f of all('fieldset')) if (!f.querySelector('legend')) say('a group of inputs has no legend');
   for (const s of all('svg')) {
     const named = s.getAttribute('role') === (s.querySelector('a') ? 'group' : 'img') && s.querySelector('title') && s.querySelector('title').textContent.trim();
