@@ -99,10 +99,6 @@ func findingsOf(c *checker.Checker, card *faultcard.Card) ([]finding.Finding, er
 	if err != nil {
 		return nil, err
 	}
-	for i := range result.Findings {
-		f := &result.Findings[i]
-		f.Edit = result.EditFor(f) // which needs the text of the kit
-	}
 	plays[at] = result.Findings
 	return result.Findings, nil
 }

@@ -14,6 +14,7 @@
 package checker
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"maps"
@@ -52,8 +53,11 @@ type Options struct {
 	// working directory. What is found in a kit then does not depend on where
 	// the program runs.
 	Dir string
-	// Stdin is what the file - stands for.
-	Stdin io.Reader
+	// Stdin is what the file - stands for, and StdinAs the file whose text it is
+	// taken for: what belongs to a kit is looked for from there. Where it is
+	// empty, that is the working directory.
+	Stdin   io.Reader
+	StdinAs string
 	// Margins asks for the least margin of every rule, Figures for all that is
 	// computed.
 	Margins, Figures bool
@@ -226,6 +230,16 @@ func (c *Checker) Check(file string, text []byte) ([]*Result, error) {
 // CheckAt is Check for text that begins at a line of the file: a kit of a
 // stream that holds one on each line.
 func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error) {
+	return c.checkAt(context.Background(), file, line, text)
+}
+
+// CheckContext is Check that is given up, with the error of the context, once
+// that is over: what is checked has been typed over.
+func (c *Checker) CheckContext(ctx context.Context, file string, text []byte) ([]*Result, error) {
+	return c.checkAt(ctx, file, 1, text)
+}
+
+func (c *Checker) checkAt(ctx context.Context, file string, line int, text []byte) ([]*Result, error) {
 	began := time.Now() // what reading takes counts
 	docs, syntax := source.ParseAt(file, line, text)
 	if len(docs) == 0 {
@@ -233,7 +247,7 @@ func (c *Checker) CheckAt(file string, line int, text []byte) ([]*Result, error)
 	}
 	var results []*Result
 	for _, doc := range docs {
-		r, err := c.document(doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs), began)
+		r, err := c.document(ctx, doc, Input{Role: RoleKit, Name: file, Text: text}, inDocument(syntax, doc, docs), began)
 		began = time.Now()
 		if err != nil {
 			return nil, err
@@ -270,9 +284,10 @@ func inDocument(problems []*source.Problem, doc *source.Document, docs []*source
 }
 
 // document takes one kit through the stages, unless that takes too long.
-func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Problem, began time.Time) (*Result, error) {
+func (c *Checker) document(ctx context.Context, doc *source.Document, text Input, syntax []*source.Problem, began time.Time) (*Result, error) {
 	w := newWatch(c.options.Time, began)
 	defer w.stop()
+	defer context.AfterFunc(ctx, w.ring)()
 	r := c.result(doc, text)
 	if why := notAKit(doc.Root); why != nil {
 		var found problems
@@ -287,6 +302,10 @@ func (c *Checker) document(doc *source.Document, text Input, syntax []*source.Pr
 	}
 	r = c.result(doc, in.texts...)
 	if err := c.stages(r, in, w); err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		in.shape()
 		return nil, err
 	}
 	if w.late() {

@@ -252,7 +252,14 @@ func (x *fixer) mends(f *finding.Finding) bool {
 // of one would be taken, "" where there is none: who lists a part first makes
 // sure that it is the right one.
 func (x *fixer) disputed(r *Result, f *finding.Finding) string {
-	if len(x.options.Rules)+len(x.options.Places) > 0 || r.Text.Root == nil {
+	if len(x.options.Rules)+len(x.options.Places) > 0 {
+		return ""
+	}
+	return r.disputed(f)
+}
+
+func (r *Result) disputed(f *finding.Finding) string {
+	if r.Text.Root == nil {
 		return ""
 	}
 	if rule := r.unsure(f); rule != "" {
@@ -271,6 +278,8 @@ func (x *fixer) disputed(r *Result, f *finding.Finding) string {
 	}
 	return ""
 }
+
+const restsOn = "another finding is about the value that it rests on, and comes first: "
 
 // mostWeighed is how many findings of a kit are held against each other, to
 // tell which come first.
@@ -292,7 +301,7 @@ func (x *fixer) waiting() {
 		for _, f := range r.Findings {
 			if x.mends(&f) && !x.left[documentKey{i, f.Key()}] {
 				if rule := x.disputed(r, &f); rule != "" {
-					x.leave(fixItem{i, f}, "another finding is about the value that it rests on, and comes first: "+rule)
+					x.leave(fixItem{i, f}, restsOn+rule)
 				}
 			}
 		}

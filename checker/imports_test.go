@@ -17,8 +17,9 @@ import (
 // Arrows run one way; nothing points back. A package that is not in it fails
 // the test, so that its place is thought about.
 var imports = map[string][]string{
-	"cmd/kitgauge":         {"cmd/kitgauge/command"},
-	"cmd/kitgauge/command": {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/fill", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/booklet", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "checker/visible", "checker/workbook", "rules", "schema"},
+	"cmd/kitgauge":                {"cmd/kitgauge/command"},
+	"cmd/kitgauge/languageserver": {"checker", "checker/edit", "checker/editor", "checker/engine", "checker/facts", "checker/files", "checker/finding", "checker/report", "checker/settings", "checker/slip", "checker/source"},
+	"cmd/kitgauge/command":        {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/fill", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/booklet", "checker/report/circuit", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/preview", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "checker/visible", "checker/workbook", "cmd/kitgauge/languageserver", "rules", "schema"},
 
 	"checker":                   {"checker/compare", "checker/edit", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/person", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/document":          {},
@@ -26,6 +27,7 @@ var imports = map[string][]string{
 	"checker/faultcard":         {"checker/decode", "checker/finding", "checker/source", "checker/value"},
 	"checker/files":             {"checker/source"},
 	"checker/edit":              {"checker/source"},
+	"checker/editor":            {"checker/edit", "checker/engine", "checker/facts", "checker/files", "checker/finding", "checker/kit", "checker/settings", "checker/source", "checker/units", "checker/value", "schema"},
 	"checker/engine":            {"checker/decode", "checker/edit", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/compare":           {"checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
 	"checker/fill":              {"checker", "checker/edit", "checker/facts", "checker/finding", "checker/kit", "checker/source", "checker/units", "checker/value"},
@@ -71,13 +73,15 @@ var imports = map[string][]string{
 	"checker/quantities/routing":     {"checker/quantities/motion"},
 	"checker/quantities/survey":      {"checker/quantities/mistyped"},
 
-	"checker/report":              {"checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source", "checker/visible"},
+	"checker/report":              {"checker/edit", "checker/engine", "checker/files", "checker/finding", "checker/slip", "checker/source", "checker/visible"},
 	"checker/report/annotations":  {"checker/finding", "checker/report", "checker/source"},
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
 	"checker/report/sarif":        {"checker/finding", "checker/report", "checker/source"},
-	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/report/webpage", "checker/source", "checker/units", "checker/value", "rules"},
-	"checker/report/booklet":      {"checker", "checker/facts", "checker/finding", "checker/kit", "checker/quantities/procedure", "checker/report", "checker/report/sheet", "checker/report/webpage", "checker/source", "checker/spelling", "checker/units", "checker/value"},
+	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/circuit", "checker/report/drawing", "checker/report/sheet", "checker/report/webpage", "checker/source", "checker/units", "checker/value", "checker/visible", "rules"},
+	"checker/report/preview":      {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/report/drawing", "checker/units", "checker/value", "checker/visible"},
+	"checker/report/circuit":      {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/report/drawing", "checker/source", "checker/units", "checker/value"},
+	"checker/report/booklet":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/procedure", "checker/report", "checker/report/sheet", "checker/report/webpage", "checker/source", "checker/spelling", "checker/units", "checker/value", "checker/visible"},
 	"checker/report/webpage":      {"checker/report"},
 	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/elastica", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/report/record":       {"checker/compare", "checker/edit", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
@@ -108,8 +112,9 @@ var only = map[string]string{
 	"golang.org/x/sync/semaphore":                "checker/stream",
 	"golang.org/x/sync/errgroup":                 "checker",
 	"github.com/xuri/excelize/v2":                "checker/report/sheet checker/survey checker/workbook",
+	"github.com/sourcegraph/jsonrpc2":            "cmd/kitgauge/languageserver",
 	"github.com/spf13/cobra":                     "cmd/kitgauge/command",
-	"github.com/rogpeppe/go-internal/diff":       "cmd/kitgauge/command",
+	"github.com/rogpeppe/go-internal/diff":       "cmd/kitgauge/command cmd/kitgauge/languageserver",
 	"github.com/rogpeppe/go-internal/testscript": "",
 }
 

@@ -1,6 +1,7 @@
 package checker
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -13,6 +14,7 @@ import (
 	"time"
 
 	"kitgauge/checker/engine"
+	"kitgauge/checker/facts"
 	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
@@ -384,14 +386,11 @@ func (c *Checker) addSettings(p *Config, name string) (problems []*source.Proble
 		}
 	}()
 	p.inputs = append(p.inputs, Input{Role: RoleSettings, Name: name, Text: text})
-	docs, problems := source.Parse(name, text)
-	if len(docs) == 0 {
+	s, problems := readSettingsText(name, text)
+	if s == nil {
 		return problems
 	}
-	problems = append(problems, second(docs, "a settings file")...)
-	problems = append(problems, schema.Validate("settings", docs[0].Root)...)
-	s, more := settings.Read(docs[0])
-	return append(source.Unsaid(problems, more), p.add(name, s, c.options.Packs == nil)...)
+	return append(problems, p.add(name, s, c.options.Packs == nil)...)
 }
 
 // readSettings reads the settings that were named, or were found.
@@ -617,9 +616,13 @@ func builtIn(packs []*engine.Pack) []Input {
 }
 
 // With returns a Checker with other options that uses the built-in packs of
-// c, so that they are read once. The Packs of the options are not looked at.
+// c, so that they are read once, and goes on with what c remembers. The Packs of
+// the options are not looked at.
 func (c *Checker) With(o Options) *Checker {
 	o.Packs, o.added = c.options.Packs, c.options.added
+	if o.Remember {
+		o.memory = cmp.Or(c.options.memory, &facts.Memory{})
+	}
 	if o.ReadFile == nil {
 		o.ReadFile = o.readInTree
 	}

@@ -24,7 +24,7 @@ func (c *Checker) CheckFile(name string) ([]*Result, error) {
 	var err error
 	plain := true
 	if name == "-" {
-		name = "standard input"
+		name = cmp.Or(c.options.StdinAs, "standard input")
 		text, err = files.Read(c.options.Stdin)
 	} else {
 		text, plain, err = c.options.readNamed(name)
@@ -35,7 +35,7 @@ func (c *Checker) CheckFile(name string) ([]*Result, error) {
 	results, err := c.Check(name, text)
 	for _, r := range results {
 		if !plain {
-			r.Line, r.Around, r.Mend = nil, nil, nil // a device or a pipe may hold what is nobody's business
+			r.Line, r.Around, r.Correct = nil, nil, nil // a device or a pipe may hold what is nobody's business
 		}
 	}
 	return results, err

@@ -31,6 +31,7 @@ type Result struct {
 	Facts       *facts.Kit       // nil where nothing could be read
 	// Inputs are the texts that went into the check, the kit first.
 	Inputs []Input
+	drafts drafts
 	look   func() *slip.Report // for what may explain what is found; nil where nothing was looked at
 	// Unread is why the file could not be read; nil where it could.
 	Unread error
@@ -54,7 +55,7 @@ func (c *Checker) result(doc *source.Document, texts ...Input) *Result {
 		return "", pos.Column
 	}
 	r.End = func(pos source.Pos, pointer string) source.Pos { return c.end(r, pos, pointer) }
-	r.Mend = func(f *finding.Finding) *finding.Edit { return c.mend(r, f) }
+	r.Correct = func(f *finding.Finding) *report.Correction { return c.correction(r, f) }
 	return r
 }
 
@@ -209,7 +210,7 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
-			f.Edit, f.Edits = respelt(p), spelt(p)
+			f.Edits = spelt(p)
 		}
 		l.findings = append(l.findings, f)
 		l.partly = l.partly || rule != "file/reference"
@@ -227,23 +228,6 @@ func spelt(p *source.Problem) []edit.Change {
 			at = p.Wrong
 		}
 		return []edit.Change{{Do: edit.Set, At: at.Pointer(), Value: edit.Text(p.Meant)}}
-	}
-	return nil
-}
-
-// respelt is the edit that puts the key that is meant in the place of a
-// misspelt one, where that stands in the file as it reads, in quotes or not.
-func respelt(p *source.Problem) *finding.Edit {
-	if p.Key == "" {
-		return nil
-	}
-	pos, rest := p.Pos, p.Node.Document().Behind(p.Pos)
-	if strings.HasPrefix(rest, `"`) || strings.HasPrefix(rest, "'") {
-		pos.Column++
-		rest = rest[1:]
-	}
-	if key := p.Node.Key(); strings.HasPrefix(rest, key) {
-		return &finding.Edit{Pos: pos, Delete: len([]rune(key)), Insert: p.Key}
 	}
 	return nil
 }

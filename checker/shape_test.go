@@ -1,9 +1,11 @@
 package checker_test
 
 import (
+	"slices"
 	"testing"
 
 	"kitgauge/checker"
+	"kitgauge/checker/report"
 )
 
 // TestRespelt: the edit of a misspelt key, put to use, takes the finding away.
@@ -17,7 +19,7 @@ func TestRespelt(t *testing.T) {
 		{"on a line of its own", "  - number: 1\n    cut_lenght: 3 m\n", "  - number: 1\n    cut_length: 3 m\n"},
 		{"the key is there already", "  - {number: 1, oulet: 1, outlet: 1}\n", ""},
 		{"nothing is near", "  - {number: 1, weather: snow}\n", ""},
-		{"written with an escape", "  - {number: 1, \"o\\u0075let\": 1}\n", ""},
+		{"written with an escape", "  - {number: 1, \"o\\u0075let\": 1}\n", "  - {number: 1, \"outlet\": 1}\n"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -31,8 +33,8 @@ func TestRespelt(t *testing.T) {
 						continue
 					}
 					found = true
-					if e := f.Edit; e != nil {
-						after = apply(text, e.Pos.Line, e.Pos.Column, e.Delete, e.Insert)
+					if c := results[0].Correction(&f); c != nil {
+						after = put(text, c.Pieces)
 					}
 				}
 				return found, after
@@ -57,15 +59,10 @@ func TestRespelt(t *testing.T) {
 	}
 }
 
-// apply edits a text by line and column, in code points from 1.
-func apply(text string, line, column, remove int, insert string) string {
-	runes, at := []rune(text), 0
-	for line > 1 {
-		if runes[at] == '\n' {
-			line--
-		}
-		at++
+// put makes the pieces of a correction.
+func put(text string, pieces []report.Piece) string {
+	for _, p := range slices.Backward(pieces) {
+		text = text[:p.From] + p.With + text[p.To:]
 	}
-	at += column - 1
-	return string(runes[:at]) + insert + string(runes[at+remove:])
+	return text
 }

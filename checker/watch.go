@@ -20,10 +20,13 @@ type watch struct {
 func newWatch(limit time.Duration, began time.Time) *watch {
 	w := &watch{limit: limit, began: began}
 	if limit > 0 {
-		w.timer = time.AfterFunc(max(limit-time.Since(began), 0), func() { w.rung.Store(true) })
+		w.timer = time.AfterFunc(max(limit-time.Since(began), 0), w.ring)
 	}
 	return w
 }
+
+// ring ends the watch's time.
+func (w *watch) ring() { w.rung.Store(true) }
 
 func (w *watch) over() bool { return w.rung.Load() }
 

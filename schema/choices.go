@@ -1,7 +1,6 @@
 package schema
 
 import (
-	"slices"
 	"strings"
 
 	"kitgauge/checker/source"
@@ -10,25 +9,15 @@ import (
 // Choices lists the words that the schema of a name has for a value; nil where
 // it may be anything.
 func Choices(name string, value *source.Node) []string {
-	root := documents[name].tree()
-	rule := follow(root, root)
+	rule := Of(name)
 	for _, key := range source.Keys(value.Pointer()) {
-		if properties := rule.Get("properties"); properties != nil {
-			rule = follow(root, properties.Get(key))
+		if rule.to.Get("properties") != nil {
+			rule = rule.Member(key)
 		} else {
-			rule = follow(root, rule.Get("items"))
-		}
-		if rule == nil {
-			return nil
+			rule = rule.Item()
 		}
 	}
-	var words []string
-	if list := rule.Get("enum"); list != nil {
-		for _, word := range list.Items {
-			words = append(words, word.Scalar)
-		}
-	}
-	return slices.Clip(words)
+	return rule.Words()
 }
 
 // follow is the rule that another refers to.

@@ -3,10 +3,15 @@ package edit
 import (
 	"bytes"
 	"encoding/binary"
+	"slices"
 	"unicode/utf16"
 )
 
-// encode gives a text in the encoding of the file that it comes from.
+// mark is the byte order mark with which a file in UTF-8 may begin.
+var mark = []byte("\ufeff")
+
+// encode gives a text in the encoding of the file that it comes from, with the
+// mark that stands at its beginning.
 func encode(file, text []byte) []byte {
 	var order binary.AppendByteOrder
 	switch {
@@ -14,6 +19,8 @@ func encode(file, text []byte) []byte {
 		order = binary.LittleEndian
 	case bytes.HasPrefix(file, []byte{0xfe, 0xff}):
 		order = binary.BigEndian
+	case bytes.HasPrefix(file, mark):
+		return slices.Concat(mark, text)
 	default:
 		return text
 	}

@@ -46,13 +46,22 @@ func Text(text string) string {
 // places of the text as it is given, and are made in their order: what one of
 // them moves, the others follow; what one has removed, the others leave.
 func Apply(text []byte, document int, changes ...Change) ([]byte, error) {
+	now, err := changed(text, document, changes)
+	if err != nil {
+		return nil, err
+	}
+	return encode(text, now.docs[document].Text), nil
+}
+
+// changed is the file with the changes made.
+func changed(text []byte, document int, changes []Change) (*state, error) {
 	docs, problems := source.Parse("", text)
 	if document < 0 || document >= len(docs) {
 		return nil, fmt.Errorf("the file has no document %d that can be read", document+1)
 	}
-	now := &state{docs, len(problems), document}
+	now := &state{docs, len(problems), document, whole(docs[document].Text)}
 	if now.makeAtOnce(changes) {
-		return encode(text, now.docs[document].Text), nil
+		return now, nil
 	}
 	changes = slices.Clone(changes)
 	for i, c := range changes {
@@ -67,7 +76,7 @@ func Apply(text []byte, document int, changes ...Change) ([]byte, error) {
 			changes[j] = follow(changes[j], done)
 		}
 	}
-	return encode(text, now.docs[document].Text), nil
+	return now, nil
 }
 
 // Tree is what a document holds with changes made, as Apply makes them of its
@@ -109,6 +118,7 @@ type state struct {
 	docs     []*source.Document
 	problems int
 	document int // that is changed
+	cuts     cuts
 }
 
 // make makes one change, and proves it. What was done has its index in the
@@ -123,7 +133,11 @@ func (s *state) make(c Change) (Change, error) {
 	if err := w.change(c, v); err != nil {
 		return Change{}, err
 	}
-	return c, s.prove(w.text(), expect(doc.Root, c, v, w.index))
+	if err := s.prove(w.text(), expect(doc.Root, c, v, w.index)); err != nil {
+		return Change{}, err
+	}
+	s.cuts.add(w.splices)
+	return c, nil
 }
 
 // prove reads the new text, which becomes the state: it holds what is wanted,

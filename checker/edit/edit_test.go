@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"kitgauge/checker/edit"
+	"kitgauge/checker/source"
 )
 
 func set(at, value string) edit.Change { return edit.Change{Do: edit.Set, At: at, Value: value} }
@@ -80,7 +81,7 @@ func TestApply(t *testing.T) {
 		{"the second document stays", "a: 1\n---\na: 1\n", []edit.Change{set("/b", "2")}, []string{"a: 1\n---", "a: 1\nb: 2\n---"}},
 	}
 	for _, tt := range tests {
-		for _, end := range []string{"\n", "\r\n"} {
+		for _, as := range []struct{ mark, end string }{{"", "\n"}, {"", "\r\n"}, {"\ufeff", "\n"}} {
 			t.Run(tt.name, func(t *testing.T) {
 				text, want := tt.text, tt.text
 				for i := 0; i < len(tt.want); i += 2 {
@@ -89,13 +90,39 @@ func TestApply(t *testing.T) {
 					}
 					want = strings.Replace(want, tt.want[i], tt.want[i+1], 1)
 				}
-				text, want = strings.ReplaceAll(text, "\n", end), strings.ReplaceAll(want, "\n", end)
+				text, want = as.mark+strings.ReplaceAll(text, "\n", as.end), as.mark+strings.ReplaceAll(want, "\n", as.end)
 				got, err := edit.Apply([]byte(text), 0, tt.change...)
 				if err != nil || string(got) != want {
 					t.Errorf("%v\ngot\n%s\nwant\n%s", err, got, want)
 				}
+				spliced(t, []byte(text[len(as.mark):]), got[min(len(as.mark), len(got)):], tt.change...)
 			})
 		}
+	}
+}
+
+// spliced holds that the pieces of changes, put in, give the text that Apply
+// gives: in order, apart from each other, none of them for nothing.
+func spliced(t *testing.T, text, want []byte, changes ...edit.Change) {
+	t.Helper()
+	docs, _ := source.Parse("", text)
+	list, err := edit.Of(docs[0]).Splices(changes...)
+	if err != nil {
+		t.Errorf("%+v: %v", changes, err)
+		return
+	}
+	var got []byte
+	at := -1
+	for _, s := range list {
+		if s.From <= at || s.To < s.From || s.To == s.From && s.With == "" {
+			t.Errorf("%+v: %+v stands behind byte %d", changes, s, at)
+			return
+		}
+		got = append(append(got, text[max(at, 0):s.From]...), s.With...)
+		at = s.To
+	}
+	if got = append(got, text[max(at, 0):]...); string(got) != string(want) {
+		t.Errorf("%+v: %+v make\n%s\nwant\n%s", changes, list, got, want)
 	}
 }
 
@@ -146,6 +173,9 @@ func TestAtOnce(t *testing.T) {
 	}
 	for _, tt := range tests {
 		together, err := edit.Apply([]byte(tt.text), 0, tt.changes...)
+		if err == nil {
+			spliced(t, []byte(tt.text), together, tt.changes...)
+		}
 		single := []byte(tt.text)
 		for _, c := range tt.changes {
 			next, alone := edit.Apply(single, 0, c)

@@ -35,6 +35,7 @@ func (s *state) makeAtOnce(changes []Change) bool {
 		}
 	}
 	s.docs, s.problems = docs, len(problems)
+	s.cuts.add(w.splices)
 	return true
 }
 

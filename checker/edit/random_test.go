@@ -46,6 +46,7 @@ func TestRandomEdits(t *testing.T) {
 		name := fmt.Sprintf("edit %d: %+v", i, c)
 		held(t, name, doc, parse(t, got), c)
 		local(t, name, doc, got, c)
+		spliced(t, text, got, c)
 		switch i % 4 {
 		case 0:
 			if twice, err := edit.Apply(got, 0, c); c.Do != edit.Remove && (err != nil || string(twice) != string(got)) {
@@ -285,6 +286,9 @@ func commute(t *testing.T, name string, text []byte, a, b edit.Change) {
 	if err == nil && err2 == nil && !edit.Equal(parse(t, ab).Root, parse(t, ba).Root) {
 		t.Errorf("%s and %+v do not commute", name, b)
 	}
+	if err == nil {
+		spliced(t, text, ab, a, b)
+	}
 }
 
 // touch reports whether one change is made in what the other changes.
@@ -299,7 +303,7 @@ func FuzzApply(f *testing.F) {
 	for i, text := range []string{
 		block, "a: &x [1, 2] # r\nb: *x\nc:\n- - p: 1\n    q: >-\n      t\n      u\n\n  - ? k\n    : v\n",
 		"{\"a\": [1, {\"b\": \"c\"}], \"d\": null}", "a: {b: , c, 'd': \"e\\\n  f\"}\r\nx: |+\r\n  y\r\n\r\nz: [1, # r\r\n  2,\r\n]\r\n",
-		"---\na: !!str 5\n...\n---\nb: {<<: {c: 1}, d: 2}\n", "- a\n-\n  - b # r\n# s\n- {c: d}\n", "a: b\n  c\n\"d e\": 'f''g'\n",
+		"---\na: !!str 5\n...\n---\nb: {<<: {c: 1}, d: 2}\n", "\ufeffa: 1\nb: [1]\n", "- a\n-\n  - b # r\n# s\n- {c: d}\n", "a: b\n  c\n\"d e\": 'f''g'\n",
 	} {
 		for verb := range 4 {
 			f.Add(text, uint16(i+verb), byte(verb), values[(7*i+verb)%len(values)])

@@ -2,6 +2,8 @@ package edit
 
 import (
 	"bytes"
+	"regexp"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -384,3 +386,19 @@ func (w *writer) keepColumns(n *source.Node, to, shorter int) {
 	}
 	w.splice(at-min(-shorter, max(spaces-1, 0)), at, "")
 }
+
+// Written is a text as it is written in YAML between brackets or on a line:
+// plain where it is read as itself then, or in a quote, 0 being none.
+func Written(text string, quote byte, flow bool) string {
+	if _, err := strconv.Atoi(text); err == nil && quote == 0 || text == "true" || text == "false" {
+		return text
+	}
+	if lower := strings.ToLower(text); quote == 0 && simple.MatchString(text) && !words[lower] && lower != "null" {
+		return text
+	}
+	return (&writer{}).quoted(text, quote, flow)
+}
+
+// simple are texts that are read as themselves wherever they stand: words need
+// not be tried one by one.
+var simple = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_./-]*(?: [A-Za-z0-9_./-]+)*$`)

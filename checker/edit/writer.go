@@ -1,7 +1,6 @@
 package edit
 
 import (
-	"bytes"
 	"cmp"
 	"encoding/json"
 	"errors"
@@ -21,21 +20,15 @@ type writer struct {
 	strict  bool   // the text is JSON
 	unit    int    // how far a group is indented in another
 	dash    int    // how far a list is indented below its key
-	splices []splice
+	splices []Splice
 	index   int // where a new member goes
-}
-
-// splice is a piece of the text with what takes its place.
-type splice struct {
-	from, to int
-	with     string
 }
 
 var errElsewhere = errors.New("it is written elsewhere in the file, and used here by an alias: change it by hand")
 var errNoPlace = errors.New("this cannot be changed in place: change it by hand")
 
 func newWriter(doc *source.Document) *writer {
-	w := &writer{doc: doc, old: doc.Text, end: lineEndOf(doc.Text), strict: json.Valid(bytes.TrimPrefix(doc.Text, []byte("\ufeff"))), unit: 2, dash: 2}
+	w := &writer{doc: doc, old: doc.Text, end: lineEndOf(doc.Text), strict: json.Valid(doc.Text), unit: 2, dash: 2}
 	w.habits(doc.Root)
 	return w
 }
@@ -74,21 +67,21 @@ func (w *writer) habits(root *source.Node) {
 
 // column is how many characters stand before a byte in its line.
 func (w *writer) column(at int) int {
-	return utf8.RuneCount(bytes.TrimPrefix(w.old[lineStart(w.old, at):at], []byte("\ufeff")))
+	return utf8.RuneCount(w.old[lineStart(w.old, at):at])
 }
 
 func (w *writer) splice(from, to int, with string) {
-	w.splices = append(w.splices, splice{from, to, with})
+	w.splices = append(w.splices, Splice{from, to, with})
 }
 
 // text is the text with what was spliced.
 func (w *writer) text() []byte {
-	slices.SortStableFunc(w.splices, func(a, b splice) int { return cmp.Compare(a.from, b.from) })
+	slices.SortStableFunc(w.splices, func(a, b Splice) int { return cmp.Compare(a.From, b.From) })
 	var out []byte
 	at := 0
 	for _, s := range w.splices {
-		out = append(append(out, w.old[at:s.from]...), s.with...)
-		at = s.to
+		out = append(append(out, w.old[at:s.From]...), s.With...)
+		at = s.To
 	}
 	return append(out, w.old[at:]...)
 }

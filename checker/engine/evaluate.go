@@ -37,7 +37,9 @@ func (w *Input) stopped() bool { return w.Stop != nil && w.Stop() }
 type Margin struct {
 	Rule, Place          string
 	Value, Limit, Margin finding.Amount
-	Share                float64 // margin over limit; over 1 where the limit is 0
+	Share                float64      // margin over limit; over 1 where the limit is 0
+	AtMost               bool         // the value may not exceed the limit
+	Node                 *source.Node // where the place stands in the file; nil where only the least was asked for
 }
 
 // Outcome is what the evaluation of packs gave.
@@ -59,7 +61,10 @@ type Options struct {
 	Judged     bool                        // ask at how many places each rule could be judged
 	Limits     map[string]float64          // values that differ from the packs' own, in SI, by "pack/limit"
 	Severities map[string]finding.Severity // those that differ from the packs' own, by rule
-	Spent      uint64                      // steps that other packs took of what they may take together
+	// At says which places are looked at, and asks for the margins of each; nil
+	// looks at all.
+	At    func(Subject) bool
+	Spent uint64 // steps that other packs took of what they may take together
 }
 
 // scope is what an expression sees: the kit, the thing looked at, the limits.
@@ -205,6 +210,9 @@ func (p *Pack) Evaluate(w *Input, o Options) (Outcome, []*source.Problem) {
 		for i, it := range subjects {
 			if w.stopped() {
 				break
+			}
+			if o.At != nil && !o.At(it) {
+				continue
 			}
 			here.move(it)
 			if here.over() {
@@ -367,7 +375,7 @@ func (run *ruleRun) at(s *scope, it Subject) {
 		}
 	}
 	run.judged++
-	if run.options.Margins && r.compare != nil {
+	if (run.options.Margins || run.options.At != nil) && r.compare != nil {
 		run.margin(s, it)
 	}
 }

@@ -43,11 +43,16 @@ func (run *ruleRun) margin(s *scope, it Subject) {
 	if err != nil {
 		return
 	}
-	m := Margin{Rule: r.ID, Place: it.Place()}
+	m := Margin{Rule: r.ID, Place: it.Place(), AtMost: r.compare.atMost}
 	m.Value, m.Limit, m.Margin = r.compare.amounts(value, limit, s.world.Family)
 	m.Share = m.Margin.SI
 	if limit != 0 {
 		m.Share /= math.Abs(limit)
+	}
+	if run.options.At != nil {
+		m.Node = it.Source()
+		run.out.Margins = append(run.out.Margins, m)
+		return
 	}
 	if run.least == nil || m.Share < run.least.Share {
 		run.least = &m

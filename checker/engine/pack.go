@@ -75,6 +75,14 @@ type comparison struct {
 // Must is the text of the condition that has to hold.
 func (r *Rule) Must() string { return r.must.text }
 
+// Compared is the text of the number from which the margin is shown, or "".
+func (r *Rule) Compared() string {
+	if r.compare == nil {
+		return ""
+	}
+	return r.compare.value.text
+}
+
 // Given is the text of the condition under which the rule applies, or "".
 func (r *Rule) Given() string {
 	if r.given == nil {

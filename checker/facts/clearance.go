@@ -36,6 +36,10 @@ type Approach struct {
 	HeatSays      value.Text   `key:"heat_says"`              // why so far
 	HeatHelps     value.Text   `key:"heat_helps"`             // what else than moving the route would do
 	LoopHelps     value.Text   `key:"loop_helps"`             // and what brings a loop away, "" where it is none
+
+	hop  hop        // the segment
+	zone *zoneShape // nil where no distance is known
+	off  float64    // what lies in it reaches so far from its line
 }
 
 // How near a segment comes to a zone to be looked at at least: heat reaches
@@ -282,6 +286,7 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	}
 	out := z.approach()
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
+	out.hop, out.zone, out.off = hop{r, i}, z, off
 	out.Grommet = value.Known(a.Grommet || b.Grommet)
 	gap := max(0, c.Distance-off)
 	out.Distance = value.Result(kit.Settled(gap), err)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"kitgauge/checker/source"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
@@ -27,6 +28,12 @@ type Figures struct {
 // this package add to what the file states. A quantity that is added to one
 // of them is listed here by itself.
 func (f *Kit) Figures() []Figures {
+	return f.FiguresAt(func(string, *source.Node) bool { return true })
+}
+
+// FiguresAt lists those of the things that are asked for, by their kind and
+// their place in the file.
+func (f *Kit) FiguresAt(wanted func(kind string, at *source.Node) bool) []Figures {
 	var out []Figures
 	for _, k := range Kinds() {
 		if k.Name == "kit" {
@@ -34,13 +41,14 @@ func (f *Kit) Figures() []Figures {
 		}
 		fields := computed(k.Type, nil)
 		for _, s := range f.Subjects(k.Name) {
+			if len(fields) == 0 || !wanted(k.Name, s.Source()) {
+				continue
+			}
 			row := Figures{Kind: k.Name, Place: s.Place()}
 			for _, c := range fields {
 				row.Figures = append(row.Figures, Figure{c.name, c.dim, reflect.ValueOf(s).Elem().FieldByIndex(c.index).Interface().(value.Number)})
 			}
-			if len(row.Figures) > 0 {
-				out = append(out, row)
-			}
+			out = append(out, row)
 		}
 	}
 	return out

@@ -48,12 +48,10 @@ func recall[T any](m *Memory, key func() string, budget *motion.Budget, search f
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.known == nil {
+	if m.known == nil || len(m.known) >= mostRecalled { // most of it is of texts that are gone
 		m.known = map[string]recalled{}
 	}
-	if len(m.known) < mostRecalled {
-		m.known[at] = recalled{v, err, before - budget.Boxes}
-	}
+	m.known[at] = recalled{v, err, before - budget.Boxes}
 	return v, err
 }
 

@@ -98,7 +98,6 @@ type Finding struct {
 	Cause       bool        // of others: it is about a value on which they rest
 	LastCause   bool        // only where nothing else is
 	Follows     string      // the fingerprint of the finding from which it follows, "" where it stands for itself
-	Edit        *Edit       // a change of the file that removes it; nil where none is certain
 	// Edits are changes of the kit file that remove it together; none where there
 	// are none that a program can make. Choice tells that somebody has to decide
 	// on them: they do not follow from the rest of the file.
@@ -112,13 +111,6 @@ type Place struct {
 	Pos     source.Pos
 	Pointer string // JSON Pointer of the value
 	Says    string // what it has to do with the finding
-}
-
-// Edit is a change within one line of a file.
-type Edit struct {
-	Pos    source.Pos // where it begins
-	Delete int        // code points to take out
-	Insert string     // text to put in their place
 }
 
 // Concession is the permission to release what does not conform (ISO 9000).

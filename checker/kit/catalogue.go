@@ -16,7 +16,7 @@ type File struct {
 	Node     *source.Node
 	Title    value.Text   `key:"title"`
 	Revision value.Text   `key:"revision"`
-	Include  []value.Text `key:"include"`
+	Include  []value.Text `key:"include" refers:"file"`
 	parts    []holder
 }
 

@@ -28,7 +28,7 @@ func (w *Written) Source() *source.Node { return w.Node }
 type Kit struct {
 	Written
 	Header      Header        `key:"header"`
-	Catalogues  []value.Text  `key:"catalogues"`
+	Catalogues  []value.Text  `key:"catalogues" refers:"file"`
 	Vehicle     Vehicle       `key:"vehicle"`
 	Bodies      []*Body       `key:"bodies"`
 	Joints      []*Joint      `key:"joints"`
@@ -98,7 +98,7 @@ type FormerGrease struct {
 	Written
 	Designation value.Text   `key:"designation"`
 	Thickener   value.Text   `key:"thickener"`
-	Points      []value.Text `key:"points"`
+	Points      []value.Text `key:"points" refers:"point"`
 	MayMeet     value.Text   `key:"may_meet"`
 }
 
@@ -141,7 +141,7 @@ func (v *Vector) ReadNode(d *decode.Decoder, n *source.Node, m value.Member) {
 // Body is a rigid part of the vehicle.
 type Body struct {
 	Written
-	ID     value.Text `key:"id"`
+	ID     value.Text `key:"id" names:"body"`
 	Name   value.Text `key:"name"`
 	Sprung value.Flag `key:"sprung"`
 }
@@ -150,7 +150,7 @@ type Body struct {
 // position, in which all coordinates of the kit are given.
 type Joint struct {
 	Written
-	ID     value.Text `key:"id"`
+	ID     value.Text `key:"id" names:"joint"`
 	Name   value.Text `key:"name"`
 	Role   value.Text `key:"role" words:"steering,suspension,articulation,tipping,cab,drawbar,boom,slide"`
 	Kind   value.Text `key:"kind" words:"revolute,prismatic"`
@@ -164,16 +164,12 @@ type Joint struct {
 // Finish reads the joint's range, whose dimension depends on its kind.
 func (j *Joint) Finish(d *decode.Decoder, n *source.Node) {
 	j.directed(d)
-	dim := units.Angle
-	if j.Kind.V == "prismatic" {
-		dim = units.Length
-	}
 	r := n.Get("range")
 	if r == nil {
 		return
 	}
 	first := len(d.Problems)
-	d.Value(r, &j.Range, value.Member{Key: "range", Dim: dim, Signed: true})
+	d.Value(r, &j.Range, value.Member{Key: "range", Dim: rangeDimension(j.Kind.V), Signed: true})
 	if other, remedy := j.otherKind(); inUnitsOf(other, r) {
 		for _, p := range d.Problems[first:] {
 			p.Remedy = remedy
@@ -220,7 +216,7 @@ func inUnitsOf(dim units.Dimension, r *source.Node) bool {
 // Point is a grease point.
 type Point struct {
 	Written
-	ID            value.Text   `key:"id"`
+	ID            value.Text   `key:"id" names:"point"`
 	Name          value.Text   `key:"name"`
 	Body          Ref[Body]    `key:"body"`
 	Position      Vector       `key:"position" dim:"length"`
@@ -300,7 +296,7 @@ type Fill struct {
 // Outlet is one outlet of the pump with the metering element fitted to it.
 type Outlet struct {
 	Written
-	Number       value.Count  `key:"number"`
+	Number       value.Count  `key:"number" names:"outlet"`
 	Element      Ref[Element] `key:"element"`
 	StrokeVolume value.Number `key:"stroke_volume" dim:"volume"`
 	Blanked      value.Flag   `key:"blanked"`
@@ -309,21 +305,21 @@ type Outlet struct {
 // Line is one tube from an outlet to a grease point.
 type Line struct {
 	Written
-	Number         value.Count  `key:"number"`
-	Outlet         value.Count  `key:"outlet"`
-	Point          Ref[Point]   `key:"point"`
+	Number         value.Count  `key:"number" names:"line"`
+	Outlet         value.Count  `key:"outlet" refers:"outlet" once:"yes"`
+	Point          Ref[Point]   `key:"point" once:"yes"`
 	Tube           Ref[Tube]    `key:"tube"`
 	Bundle         Ref[Bundle]  `key:"bundle"`
 	Single         value.Flag   `key:"single"`
-	LeavesAt       value.Text   `key:"leaves_at"`
+	LeavesAt       value.Text   `key:"leaves_at" refers:"station" in:"bundle"`
 	Tail           []*Station   `key:"tail"`
 	LastFreeLength value.Number `key:"last_free_length" dim:"length"`
 	LastTies       []Tied       `key:"last_ties"`
 	CutLength      value.Number `key:"cut_length" dim:"length"`
 	PumpFitting    Ref[Fitting] `key:"pump_fitting"`
 	PointFitting   Ref[Fitting] `key:"point_fitting"`
-	PumpMarker     value.Text   `key:"pump_marker"`
-	PointMarker    value.Text   `key:"point_marker"`
+	PumpMarker     value.Text   `key:"pump_marker" refers:"line" once:"yes"`
+	PointMarker    value.Text   `key:"point_marker" refers:"line" once:"yes"`
 	Note           value.Text   `key:"note"`
 
 	stationMeant string // see StationMeant
@@ -332,7 +328,7 @@ type Line struct {
 // Bundle is a group of tubes in one conduit, with its route.
 type Bundle struct {
 	Written
-	ID      value.Text   `key:"id"`
+	ID      value.Text   `key:"id" names:"bundle"`
 	Name    value.Text   `key:"name"`
 	Conduit Ref[Conduit] `key:"conduit"`
 	Pulled  value.Flag   `key:"pulled"`
@@ -342,7 +338,7 @@ type Bundle struct {
 // Station is a place on a route, fixed to a body.
 type Station struct {
 	Written
-	ID            value.Text      `key:"id"`
+	ID            value.Text      `key:"id" names:"station"`
 	Body          Ref[Body]       `key:"body"`
 	Position      Vector          `key:"position" dim:"length"`
 	Hold          value.Text      `key:"hold" words:"clip,tie,grommet,none"`
@@ -370,7 +366,7 @@ type Tied struct {
 // from that of the bundle.
 type MemberLength struct {
 	Written
-	Line   value.Count  `key:"line"`
+	Line   value.Count  `key:"line" refers:"line" once:"yes"`
 	Length value.Number `key:"length" dim:"length"`
 }
 
@@ -378,7 +374,7 @@ type MemberLength struct {
 // (from, to), fixed to a body.
 type Zone struct {
 	Written
-	ID          value.Text   `key:"id"`
+	ID          value.Text   `key:"id" names:"zone"`
 	Name        value.Text   `key:"name"`
 	Kind        value.Text   `key:"kind" words:"heat,moving,wheel,edge"`
 	Shape       value.Text   `key:"shape" words:"capsule,cylinder,box"`
@@ -454,7 +450,7 @@ type Document struct {
 // Row is a row of the call-out sheet.
 type Row struct {
 	Written
-	Line value.Count `key:"line"`
+	Line value.Count `key:"line" refers:"line" once:"yes"`
 	Name value.Text  `key:"name"`
 }
 
@@ -462,7 +458,7 @@ type Row struct {
 type ListedPart struct {
 	Written
 	Entry    *Part        // the catalogue's entry; nil where there is none
-	Part     value.Text   `key:"part"`
+	Part     value.Text   `key:"part" refers:"part" once:"yes"`
 	Quantity value.Count  `key:"quantity"`
 	Length   value.Number `key:"length" dim:"length"`
 	Volume   value.Number `key:"volume" dim:"volume"`
@@ -471,16 +467,16 @@ type ListedPart struct {
 // Step is a step of the installation procedure.
 type Step struct {
 	Written
-	Kind  value.Text    `key:"step" words:"warn,protect-eyes,protect-hands,brief,shut-down,remove-key,isolate-battery,lock-out,relieve-pressure,verify-isolation,chock,support,prop,remove-wheel,drill,mount-pump,clean-point,remove-nipple,fit-line,prime-line,connect-line,fill,prime,connect-feed,refit-wheel,torque,clear-tools,clear-people,remove-locks,tell-people,restore,reconnect-battery,test-run,leak-check,slack-check,hand-over,re-torque"`
+	Kind  value.Text    `key:"step" words:"warn,protect-eyes,protect-hands,brief,shut-down,remove-key,isolate-battery,lock-out,relieve-pressure,verify-isolation,chock,support,prop,remove-wheel,drill,mount-pump,clean-point,remove-nipple,fit-line,prime-line,connect-line,fill,prime,connect-feed,refit-wheel,torque,clear-tools,clear-people,remove-locks,tell-people,restore,reconnect-battery,test-run,leak-check,slack-check,hand-over,re-torque" names:"step"`
 	Text  value.Text    `key:"text"`
-	Lines []value.Count `key:"lines"`
+	Lines []value.Count `key:"lines" refers:"line"`
 }
 
 // Concession is a permission to release what does not conform (ISO 9000).
 type Concession struct {
 	Written
-	Rule      value.Text `key:"rule"`
-	Place     value.Text `key:"place"`
+	Rule      value.Text `key:"rule" refers:"rule"`
+	Place     value.Text `key:"place" refers:"place"`
 	Reason    value.Text `key:"reason"`
 	GrantedBy value.Text `key:"granted_by"`
 	Until     value.Text `key:"until"`

@@ -5,7 +5,7 @@ import "kitgauge/checker/value"
 // Part is what every catalogue entry has.
 type Part struct {
 	Written
-	Number      value.Text `key:"number"`
+	Number      value.Text `key:"number" names:"part"`
 	Kind        value.Text `key:"kind"`
 	Description value.Text `key:"description"`
 	Maker       value.Text `key:"maker"`

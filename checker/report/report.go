@@ -46,9 +46,9 @@ type Kit struct {
 	// End gives the place behind the value, or the key, that begins at a place
 	// and has a JSON Pointer; no place where it is not known. Nil knows none.
 	End func(pos source.Pos, pointer string) source.Pos
-	// Mend gives the one edit that a finding asks for; nil where it asks for
-	// more, or leaves a choice. Nil knows none.
-	Mend func(f *finding.Finding) *finding.Edit
+	// Correct gives what the edits of a finding come to; nil where it has none.
+	// Nil knows none.
+	Correct func(f *finding.Finding) *Correction
 	// Around gives no more of a line than so many characters on either side of
 	// a place, and the column of the place in that. Nil cuts what Line gives.
 	Around func(pos source.Pos, reach int) (text string, column int)
@@ -63,12 +63,13 @@ func (k *Kit) EndOf(pos source.Pos, pointer string) source.Pos {
 	return k.End(pos, pointer)
 }
 
-// EditFor is the one edit that a finding asks for, nil where there is none.
-func (k *Kit) EditFor(f *finding.Finding) *finding.Edit {
-	if f.Edit != nil || k.Mend == nil {
-		return f.Edit
+// Correction is what the edits of a finding come to; nil where it has none that
+// a program can make.
+func (k *Kit) Correction(f *finding.Finding) *Correction {
+	if k.Correct == nil {
+		return nil
 	}
-	return k.Mend(f)
+	return k.Correct(f)
 }
 
 // Weakened is what settings take from the rule packs as they are, and from the

@@ -85,18 +85,21 @@ type Override struct {
 // Pos is where the override stands.
 func (o Override) Pos() source.Pos { return o.Node.KeyPos() }
 
+// File is a settings file as it is written.
+type File struct {
+	Packs struct {
+		LeaveOut omissions      `key:"leave_out" refers:"pack"`
+		Add      []*source.Node `key:"add" refers:"file"`
+	} `key:"packs"`
+	Limits     []Override     `key:"limits" refers:"limit"`
+	Severities []Override     `key:"severities" refers:"rule"`
+	Gate       value.Text     `key:"gate"`
+	Loosen     []*source.Node `key:"loosen_below"`
+}
+
 // Read reads a settings file. What the schema does not allow is left out.
 func Read(doc *source.Document) (*Settings, []*source.Problem) {
-	var file struct {
-		Packs struct {
-			LeaveOut omissions      `key:"leave_out"`
-			Add      []*source.Node `key:"add"`
-		} `key:"packs"`
-		Limits     []Override     `key:"limits"`
-		Severities []Override     `key:"severities"`
-		Gate       value.Text     `key:"gate"`
-		Loosen     []*source.Node `key:"loosen_below"`
-	}
+	var file File
 	d := new(decode.Decoder)
 	d.Value(doc.Root, &file, value.Member{})
 	s := &Settings{Node: doc.Root, LeaveOut: file.Packs.LeaveOut, Add: file.Packs.Add, Limits: file.Limits, Severities: file.Severities, Loosen: file.Loosen}

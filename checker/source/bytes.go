@@ -8,8 +8,11 @@ import (
 	"unicode/utf8"
 )
 
-// plainText returns the text as UTF-8, or what keeps it from being read. It
-// finds what the YAML library reports without a place.
+// mark is the byte order mark with which a text in UTF-8 may begin.
+var mark = []byte("\ufeff")
+
+// plainText returns the text as UTF-8, without a mark at its beginning, or what
+// keeps it from being read. It finds what the YAML library reports without a place.
 func plainText(file string, text []byte) ([]byte, *Problem) {
 	if len(text) > MaxBytes {
 		return nil, &Problem{Pos: Pos{File: file}, Message: fmt.Sprintf("the file is larger than %d MiB", MaxBytes>>20), Remedy: "a kit of 84 points is well below 1 MiB; split the file"}
@@ -19,6 +22,8 @@ func plainText(file string, text []byte) ([]byte, *Problem) {
 		text = fromUTF16(text[2:], binary.LittleEndian)
 	case bytes.HasPrefix(text, []byte{0xfe, 0xff}):
 		text = fromUTF16(text[2:], binary.BigEndian)
+	default:
+		text = bytes.TrimPrefix(text, mark)
 	}
 	return text, checkBytes(file, text)
 }

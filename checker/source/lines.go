@@ -1,8 +1,10 @@
 package source
 
 import (
+	"slices"
 	"strings"
 	"sync"
+	"unicode/utf8"
 )
 
 // lines keeps where the lines of a text begin, and where every so many
@@ -10,7 +12,7 @@ import (
 // place must not cost what the file is long.
 type lines struct {
 	once sync.Once
-	text string // the document's, without a mark at its beginning
+	text string // the document's
 	at   []int  // where each line begins
 
 	mu   sync.Mutex
@@ -32,7 +34,7 @@ func (d *Document) indexed() *lines {
 		l = new(lines)
 	}
 	l.once.Do(func() {
-		l.text = strings.TrimPrefix(string(d.Text), "\ufeff")
+		l.text = string(d.Text)
 		l.at = []int{0}
 		for i := 0; i < len(l.text); {
 			j := strings.IndexAny(l.text[i:], "\r\n")
@@ -108,6 +110,27 @@ func (d *Document) offset(l *lines, line, column int) int {
 		return len(l.text)
 	}
 	return from + l.ruler(line, l.text[from:to]).byte(l.text[from:to], max(column-1, 0))
+}
+
+// PosOf is where the character that begins at a byte of the text stands.
+func (d *Document) PosOf(at int) Pos {
+	l := d.indexed()
+	i, found := slices.BinarySearch(l.at, at)
+	if !found {
+		i--
+	}
+	number := i + max(d.first, 1)
+	from, to, _ := d.span(l, number)
+	marks := l.ruler(number, l.text[from:to]).at
+	passed, found := slices.BinarySearch(marks, at-from)
+	if !found {
+		passed--
+	}
+	column := 1
+	if passed >= 0 {
+		column, from = column+passed*stride, from+marks[passed]
+	}
+	return Pos{File: d.File, Line: number, Column: column + utf8.RuneCountInString(l.text[from:at])}
 }
 
 // ruler is that of a line, made when it is first asked for. A short line needs

@@ -25,6 +25,9 @@ func TestAround(t *testing.T) {
 	for _, column := range []int{1, 5, 1000, 1001, 1024, 1025, 2048, 2049, 20_000, len(line) - 1, len(line), len(line) + 1} {
 		at := source.Pos{File: "a.kit.yaml", Line: 1, Column: column}
 		got, where := docs[0].Around(at, 10)
+		if got := docs[0].PosOf(len(string(line[:column-1]))); got != at {
+			t.Errorf("column %d: its byte is at %v", column, got)
+		}
 		from, to := max(0, column-11), min(len(line), column+9)
 		if want := string(line[from:to]); got != want || where != column-from {
 			t.Errorf("column %d: got %q and %d, want %q and %d", column, got, where, want, column-from)
@@ -41,6 +44,11 @@ func TestAround(t *testing.T) {
 	}
 	if got := docs[0].Line(2); got != "# after" {
 		t.Errorf("got %q", got)
+	}
+	for at, want := range map[int]int{len(string(line)) + 1: 1, len(string(line)) + 6: 6} {
+		if got := docs[0].PosOf(at); got.Line != 2 || got.Column != want {
+			t.Errorf("byte %d is at %v", at, got)
+		}
 	}
 	if text, _ := docs[0].Around(source.Pos{Line: 9, Column: 1}, 10); text != "" {
 		t.Errorf("of no line: %q", text)

@@ -74,7 +74,7 @@ type Document struct {
 	File  string
 	Index int // from 0, in the file
 	Root  *Node
-	Text  []byte // the whole file
+	Text  []byte // the whole file in UTF-8, without a mark at its beginning
 	// Values is how many there are in the document, aliases written out.
 	Values int
 
@@ -170,19 +170,35 @@ func (n *Node) Identity() string {
 	if n == nil || n.parent == nil {
 		return ""
 	}
-	return n.parent.Identity() + "/" + pointerEscape.Replace(n.identityKey())
+	return n.parent.Identity() + "/" + EscapeKey(n.ItemKey())
 }
 
-func (n *Node) identityKey() string {
-	if n.parent.Kind == List && n.Kind == Map {
-		for _, key := range []string{"id", "number", "part", "step"} {
-			if m := n.Get(key); m != nil && m.Kind <= Text && m.Scalar != "" {
-				return key + "=" + m.Scalar
-			}
+// ItemKey is the last step of an identity.
+func (n *Node) ItemKey() string {
+	if n.parent.Kind != List || n.Kind != Map {
+		return n.Key()
+	}
+	return ItemKey(n.index, func(key string) string {
+		if m := n.Get(key); m != nil && m.Kind <= Text {
+			return m.Scalar
+		}
+		return ""
+	})
+}
+
+// ItemKey is the step of an identity to an item of a list; say gives the text
+// of a member, "" where there is none.
+func ItemKey(index int, say func(key string) string) string {
+	for _, key := range []string{"id", "number", "part", "step"} {
+		if text := say(key); text != "" {
+			return key + "=" + text
 		}
 	}
-	return n.Key()
+	return strconv.Itoa(index)
 }
+
+// EscapeKey is a key as a step of a JSON Pointer or an identity.
+func EscapeKey(key string) string { return pointerEscape.Replace(key) }
 
 // Plain returns the tree as encoding/json would decode it into an any, with
 // numbers as float64. It is what a JSON Schema library wants.

@@ -18,6 +18,15 @@ import (
 //
 // A measured number below 0 is refused, but for a temperature, and where the
 // tag `sign` says any.
+//
+// What things are called, and what is called so elsewhere, stands in tags too:
+//
+//   - names is the word for the thing that the member gives its name: on the
+//     id of a body, body;
+//   - refers is the word for the thing whose name the member, or each item of
+//     its list, repeats. A type of reference says it itself;
+//   - in is a member beside it: the thing lies in the one that this refers to;
+//   - once says yes where no two things of a list refer to the same.
 type Member struct {
 	Index    int // of the field
 	Type     reflect.Type
@@ -30,6 +39,10 @@ type Member struct {
 	Signed   bool     // it can be below 0
 	Words    []string // the tag words: all that a text can be; nil where it is free
 	Need     string   // the tag of that name: the remedy where a file lacks it
+	Names    string   // the tag of that name; "" where it names nothing
+	Refers   string   // the tag of that name; "" where it refers to nothing, or its type says it
+	In       string   // the tag of that name; "" for the whole file
+	Once     bool     // the tag of that name
 	Embedded bool     // its members are those of the struct, which win
 }
 
@@ -44,7 +57,8 @@ func Members(t reflect.Type) []Member {
 	var list []Member
 	for i := range t.NumField() {
 		f := t.Field(i)
-		m := Member{Index: i, Type: f.Type, Key: f.Tag.Get("key"), Need: f.Tag.Get("need"), Embedded: f.Anonymous}
+		m := Member{Index: i, Type: f.Type, Key: f.Tag.Get("key"), Need: f.Tag.Get("need"), Embedded: f.Anonymous,
+			Names: f.Tag.Get("names"), Refers: f.Tag.Get("refers"), In: f.Tag.Get("in"), Once: f.Tag.Get("once") == "yes"}
 		if m.Key == "" && !m.Embedded {
 			continue
 		}

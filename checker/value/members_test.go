@@ -18,6 +18,8 @@ type outer struct {
 	Length value.Number `key:"length" dim:"length"`
 	Range  inner        `key:"range" dim:"any"`
 	Rise   value.Number `key:"rise" dim:"temperature_difference"`
+	Line   value.Count  `key:"line" refers:"line" in:"bundle" once:"yes"`
+	ID     value.Text   `key:"id" names:"body"`
 	Own    string
 }
 
@@ -29,6 +31,8 @@ func TestMembers(t *testing.T) {
 		{Index: 2, Type: number, Key: "length", Dim: units.Length, HasDim: true},
 		{Index: 3, Type: group, Key: "range", Varies: true},
 		{Index: 4, Type: number, Key: "rise", Dim: units.Temperature, HasDim: true, Spread: true},
+		{Index: 5, Type: reflect.TypeFor[value.Count](), Key: "line", Refers: "line", In: "bundle", Once: true},
+		{Index: 6, Type: text, Key: "id", Names: "body"},
 	}
 	for range 2 { // read, and kept
 		if got := value.Members(reflect.TypeFor[outer]()); !reflect.DeepEqual(got, want) {

@@ -22,6 +22,7 @@ import (
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/webpage"
+	"kitgauge/checker/visible"
 )
 
 // Input is what a booklet is made from.
@@ -53,7 +54,7 @@ func Write(w io.Writer, in Input) error {
 	if m.err != nil {
 		return m.err
 	}
-	webpage.Visible(p)
+	visible.All(p)
 	pages, err := template.New("page").Funcs(template.FuncMap{"t": in.Language.word, "n": in.Language.number}).Parse(pageText)
 	if err != nil {
 		return fmt.Errorf("the page of the booklet: %w", err)

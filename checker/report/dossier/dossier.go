@@ -26,6 +26,7 @@ import (
 	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/webpage"
+	"kitgauge/checker/visible"
 )
 
 // Input is what a dossier is made from.
@@ -73,7 +74,7 @@ func Write(w io.Writer, in Input) error {
 	if err != nil {
 		return err
 	}
-	webpage.Visible(p)
+	visible.All(p)
 	p.shorten()
 	var b bytes.Buffer
 	if err := pageTemplate().Execute(&b, p); err != nil {

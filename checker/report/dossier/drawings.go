@@ -1,7 +1,6 @@
 package dossier
 
 import (
-	"bytes"
 	"fmt"
 	"html/template"
 	"io"
@@ -10,6 +9,7 @@ import (
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/report/circuit"
 	"kitgauge/checker/report/drawing"
 )
 
@@ -48,11 +48,21 @@ type spanDrawing struct {
 }
 
 // sheetsOf lists the sheets of drawing in the order of the dossier: each with
-// its id in the page, its title, and what draws it.
+// its id in the page, its title, and what draws it. Diagrams are drawn on A4,
+// which is what they are printed on.
 func sheetsOf(in drawing.Input) []sheetToDraw {
-	return []sheetToDraw{
+	list := []sheetToDraw{
 		{"schematic", "Schematic", func(w io.Writer) error { return drawing.Schematic(w, in) }},
 	}
+	for _, diagram := range []func(drawing.Input, circuit.Paper) []circuit.Sheet{circuit.Wiring, circuit.Hydraulic} {
+		for _, s := range diagram(in, circuit.A3) {
+			list = append(list, sheetToDraw{s.Name, s.Title, func(w io.Writer) error {
+				_, err := w.Write(s.SVG)
+				return err
+			}})
+		}
+	}
+	return list
 }
 
 type sheetToDraw struct {
@@ -62,14 +72,14 @@ type sheetToDraw struct {
 
 func draw(in *Input) *drawings {
 	d := &drawings{marks: map[string]int{}, all: len(in.Facts.Spans)}
-	ids := idsOf(&in.Run.Kits[0])
+	ordered := in.Run.Kits[0].Ordered()
 	input := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", Trimmed: true, Link: func(f *finding.Finding) string {
-		if id := ids[keyOf(f)]; id != "" {
+		if id := idOf(ordered.Number(f)); id != "" {
 			return "#" + id
 		}
 		return ""
 	}}
-	marks := d.marked(input, ids)
+	marks := d.marked(input, ordered)
 	d.markAt = map[int]string{}
 	for i, s := range sheetsOf(input) {
 		one := &drawnSheet{ID: s.id, Title: s.title, First: i == 0}
@@ -96,12 +106,12 @@ func draw(in *Input) *drawings {
 }
 
 // marked lists the marks, and keeps which finding has which.
-func (d *drawings) marked(in drawing.Input, ids map[key]string) []mark {
+func (d *drawings) marked(in drawing.Input, ordered *report.Ordered) []mark {
 	var list []mark
 	for _, m := range drawing.Marks(in) {
 		one := mark{Number: m.Number}
 		for _, f := range m.Findings {
-			id := ids[keyOf(&f)]
+			id := idOf(ordered.Number(&f))
 			d.marks[id] = m.Number
 			one.Findings = append(one.Findings, markFinding{id, capital(f.Severity.String()), f.Place})
 		}
@@ -134,37 +144,9 @@ func (d *drawings) targets(svg template.HTML, sheet string, marks []mark) templa
 	return template.HTML(text)
 }
 
-// key is what tells findings apart: the fingerprint does within one kit, but
-// for what was made up.
-type key struct {
-	fingerprint, rule, identity, message string
-	status                               finding.Status
-}
-
-func keyOf(f *finding.Finding) key {
-	return key{f.Fingerprint, f.Rule, f.Identity, f.Message, f.Status}
-}
-
-// idsOf are the ids of the elements of the findings.
-func idsOf(k *report.Kit) map[key]string {
-	ids := map[key]string{}
-	numbered(k, func(id string, f *finding.Finding) { ids[keyOf(f)] = id })
-	return ids
-}
-
 // svg takes a drawing without its style, which stands once in the page.
 func (d *drawings) svg(write func(io.Writer) error) (template.HTML, error) {
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return "", err
-	}
-	before, rest, styled := strings.Cut(b.String(), "<style>")
-	if !styled {
-		return template.HTML(before), nil // package drawing has escaped it
-	}
-	style, after, _ := strings.Cut(rest, "</style>")
-	if !strings.Contains(d.style, style) {
-		d.style += style
-	}
-	return template.HTML(before + after), nil
+	svg, err := drawing.InPage(write)
+	d.style = drawing.Style()
+	return template.HTML(svg), err // package drawing has escaped it
 }

@@ -48,19 +48,13 @@ type entries struct {
 	heavy  map[string]finding.Severity // how grave a finding is with what follows from it
 }
 
-// order is that in which findings are numbered.
-var order = []finding.Status{finding.Violated, finding.NotEvaluated, finding.Conceded, finding.Known}
-
-// numbered calls f for every finding with the id of its element.
-func numbered(k *report.Kit, f func(id string, found *finding.Finding)) {
-	n := 0
-	for _, status := range order {
-		list := report.BySeverity(k.Findings, status)
-		for i := range list {
-			n++
-			f(fmt.Sprintf("finding-%d", n), &list[i])
-		}
+// idOf is the id of the element of a finding, by its number; "" where it has
+// none.
+func idOf(number int) string {
+	if number == 0 {
+		return ""
 	}
+	return fmt.Sprintf("finding-%d", number)
 }
 
 func newEntries(in *Input, d *drawings) *entries {
@@ -71,18 +65,18 @@ func newEntries(in *Input, d *drawings) *entries {
 	}
 	e := &entries{counts: k.Counts(in.Run.Gate), heavy: report.Grave(k.Findings)}
 	number := map[string]int{} // by fingerprint
-	var follows []string
-	numbered(k, func(id string, f *finding.Finding) {
-		one := newEntry(k, f)
-		one.ID, one.No, one.Why, one.Mark = id, len(e.list)+1, why[f.Rule], d.marks[id]
+	list := k.Ordered().List
+	for i, f := range list {
+		one := newEntry(k, &f)
+		one.ID, one.No, one.Why = idOf(i+1), i+1, why[f.Rule]
+		one.Mark = d.marks[one.ID]
 		one.MarkAt = d.markAt[one.Mark]
 		e.list = append(e.list, one)
 		number[f.Fingerprint] = one.No
-		follows = append(follows, f.Follows)
-	})
-	for i, cause := range follows {
-		if cause != "" {
-			e.list[i].Cause = number[cause]
+	}
+	for i, f := range list {
+		if f.Follows != "" {
+			e.list[i].Cause = number[f.Follows]
 		}
 	}
 	return e

@@ -1,6 +1,8 @@
 package drawing
 
 import (
+	"cmp"
+
 	"kitgauge/checker/kit"
 	"kitgauge/checker/report"
 	"kitgauge/checker/value"
@@ -34,17 +36,17 @@ func block(s *sheet, room box, h *kit.Header, about blockText) {
 		{30, "Date of issue", stated(h.Date), plain},
 		{26, "Scale", about.scale, plain},
 		{16, "Size", about.size, plain},
-		{20, "Sheet", "1 of 1", plain},
+		{20, "Sheet", cmp.Or(about.sheet, "1 of 1"), plain},
 	})
 	foot := box{room.x0, y, room.x1, room.y1}
-	for i, line := range wrap(about.caution, small, foot.width()-26, true, 3) {
-		s.text(spot{foot.x0 + 1.5, foot.y0 + 3.2 + float64(i)*3.1}, start, small, "bold", line)
+	for i, line := range wrap(about.caution, Lettering, foot.width()-26, true, 3) {
+		s.text(spot{foot.x0 + 1.5, foot.y0 + 3.2 + float64(i)*3.2}, start, Lettering, "bold", line)
 	}
 	projection(s, spot{foot.x1 - 13, foot.centre().y})
 }
 
 // blockText is what a drawing adds to the header of its kit.
-type blockText struct{ kind, scale, size, caution string }
+type blockText struct{ kind, scale, size, caution, sheet string }
 
 // field is a cell of the title block.
 type field struct {
@@ -56,15 +58,15 @@ type field struct {
 
 func (f field) draw(s *sheet, room box) {
 	s.rect(room, 0, "cell")
-	s.text(spot{room.x0 + 1, room.y0 + 2.5}, start, tiny, "faint", f.name)
+	s.text(spot{room.x0 + 1, room.y0 + 2.8}, start, Lettering, "faint", f.name)
 	class := "bold"
 	if f.text == "" {
 		f.text, class = "not stated", "faint"
 	}
 	text := shown(f.text)
 	height := f.height
-	for height > small && width(text, height, true) > room.width()-2 {
-		height -= 0.2
+	for height > Lettering && width(text, height, true) > room.width()-2 {
+		height = max(height-0.2, Lettering)
 	}
 	s.text(spot{room.x0 + 1, room.y1 - 1.3}, start, height, class, fit(text, height, room.width()-2, true))
 }

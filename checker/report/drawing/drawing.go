@@ -32,6 +32,9 @@ type Input struct {
 	ID string
 	// Trimmed leaves out the margins of the sheet round its frame.
 	Trimmed bool
+	// ViewsOnly leaves out what stands round the two views: lists, legend and
+	// title block.
+	ViewsOnly bool
 	// Link is where the mark of a finding leads to in the page in which the
 	// drawing stands, "" for nowhere. Nil leads nowhere. The links are not
 	// stops of the keyboard: the page lists them as well.
@@ -73,13 +76,18 @@ func Schematic(w io.Writer, in Input) error {
 		return err
 	}
 	s := in.sheet(l.w, l.h)
+	if in.ViewsOnly {
+		s.crop = l.narrow()
+	}
 	m := &marks{}
 	if !in.Plain {
 		m = newMarks(sc, in.Findings)
 	}
 	s.views(sc, l, m)
-	s.margins(sc, l, m, in.Plain)
-	s.rect(l.frame, 0, "frame")
+	if !in.ViewsOnly {
+		s.margins(sc, l, m, in.Plain)
+		s.rect(l.frame, 0, "frame")
+	}
 	h := &in.Kit.Header
 	return s.write(w, fmt.Sprintf("Schematic of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), h.Title.Or("without a title")),
 		about(sc, l, m, in.Plain))
@@ -137,7 +145,7 @@ func (s *sheet) margins(sc *scene, l *layout, m *marks, isPlain bool) {
 	})
 	legend(s, box{l.strip.x0 + 2, l.strip.y0 + 1, l.strip.x0 + 88, l.strip.y1}, signs)
 	fill(s, box{l.strip.x0 + 90, l.strip.y0 + 2, l.strip.x1 - 2, l.strip.y1 - 1}, func(r *list) { r.moving(sc) })
-	block(s, l.block, &sc.kit.Header, blockText{"Schematic", l.ratio(), l.name, caution})
+	block(s, l.block, &sc.kit.Header, blockText{kind: "Schematic", scale: l.ratio(), size: l.name, caution: caution})
 }
 
 // about describes the drawing for those who do not see it.

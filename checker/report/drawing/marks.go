@@ -210,26 +210,30 @@ func Letter(f *finding.Finding) string {
 // a question mark where it could not be evaluated, and a broken edge where it
 // is conceded or known.
 func (s *sheet) mark(at spot, f *finding.Finding) {
-	r := markSize / 2
+	letter, height := Letter(f), markText
+	if len(letter) > 1 {
+		height = tiny
+	}
+	s.sign(at, f, letter, markSize, height)
+}
+
+// sign draws the sign in a size, with letters of a height.
+func (s *sheet) sign(at spot, f *finding.Finding, letter string, size, height float64) {
+	r, low := size/2, 0.0
 	class := "mark-" + f.Severity.String()
-	letter := Letter(f)
 	if f.Status.Settled() {
 		class += " settled"
-	}
-	size, low := markText, 0.0
-	if len(letter) > 1 {
-		size = tiny
 	}
 	switch f.Severity {
 	case finding.Critical:
 		s.path([]spot{at.plus(0, -r), at.plus(r, 0), at.plus(0, r), at.plus(-r, 0)}, true, class)
 	case finding.Major:
 		s.path([]spot{at.plus(0, -r), at.plus(r*1.08, r*0.8), at.plus(-r*1.08, r*0.8)}, true, class)
-		low = 0.65
+		low = 0.26 * r
 	case finding.Minor:
 		s.circle(at, r*0.84, class)
 	default:
 		s.rect(boxAt(at, r*1.6, r*1.6), 0, class)
 	}
-	s.text(spot{at.x, at.y + size*0.35 + low}, middle, size, "bold", letter)
+	s.text(spot{at.x, at.y + height*0.35 + low}, middle, height, "bold", letter)
 }

@@ -43,7 +43,7 @@ func (d *spanDrawing) draw(s *sheet) {
 	d.views(s, box{l.frame.x0, l.frame.y0 + poseHead, l.frame.x1, l.strip.y0})
 	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
 	d.words(s, l.strip)
-	block(s, l.block, &d.in.Kit.Header, blockText{"Span drawing", "as shown", papers[0].name, caution})
+	block(s, l.block, &d.in.Kit.Header, blockText{kind: "Span drawing", scale: "as shown", size: papers[0].name, caution: caution})
 	s.rect(l.frame, 0, "frame")
 }
 

@@ -29,7 +29,10 @@ func (s *sheet) scaleBar(sc *scene, l *layout, room box) {
 	}
 	x := at.x + float64(parts)*step*k + 12
 	where := sc.kit.Kit.Vehicle.Datum.Or("not stated")
-	text := fmt.Sprintf("Datum: %s. Axes after ISO 8855: x forward, y left, z up. Every joint is drawn at rest.", shown(where))
+	text := fmt.Sprintf("Datum: %s. Axes after ISO 8855: x forward, y left, z up.", shown(where))
+	if s.crop == (box{}) { // in a page they may be moved
+		text += " Every joint is drawn at rest."
+	}
 	for i, line := range wrap(text, tiny, room.x1-x-3, false, 2) {
 		s.text(spot{x, at.y + 0.6 + float64(i)*2.6}, start, tiny, "", line)
 	}

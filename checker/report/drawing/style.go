@@ -45,6 +45,7 @@ text{font-family:"Liberation Sans",Arial,Helvetica,"DejaVu Sans",sans-serif;fill
 .balloon{fill:@paper;stroke:@ink;stroke-width:.25}
 .pump{fill:@paper;stroke:@ink;stroke-width:.5}
 .solid{fill:@ink;stroke:none}
+.wire{fill:none;stroke:@ink;stroke-width:.5}
 .thin{fill:none;stroke:@ink;stroke-width:.25}
 .axis{fill:none;stroke:@sweep;stroke-width:.25;stroke-dasharray:3 .7 .5 .7}
 .joint{fill:none;stroke:@sweep;stroke-width:.35}

@@ -20,6 +20,7 @@ type sheet struct {
 	labels []box // of every text
 
 	trimmed bool // the margins are left out
+	crop    box  // all else is left out; empty for nothing
 	link    func(*finding.Finding) string
 }
 
@@ -143,7 +144,9 @@ func (s *sheet) centred(b box, height float64, class, text string) {
 func (s *sheet) write(w io.Writer, title, about string) error {
 	var out bytes.Buffer
 	all := box{0, 0, s.w, s.h}
-	if s.trimmed {
+	if s.crop != (box{}) {
+		all = s.crop
+	} else if s.trimmed {
 		all = box{bindingMargin, margin, s.w - margin, s.h - margin}.grown(1)
 	}
 	role := "img" // which nothing in it is to be reached behind

@@ -158,23 +158,35 @@ func TestFixesMend(t *testing.T) {
 		if len(fixes) == 0 {
 			continue
 		}
-		one := at(fixes[0], "artifactChanges", 0, "replacements", 0)
-		old, put := within(text, at(one, "deletedRegion")), at(one, "insertedContent", "text").(string)
-		fixed = append(fixed, at(r, "ruleId").(string)+": "+old+" -> "+put)
-		from := len(before(text, at(one, "deletedRegion")))
-		for _, left := range results(checked(t, file, text[:from]+put+text[from+len(old):])) {
+		after, says := text, at(r, "ruleId").(string)+":"
+		pieces := at(fixes[0], "artifactChanges", 0, "replacements").([]any)
+		for _, one := range slices.Backward(pieces) {
+			old, put := within(text, at(one, "deletedRegion")), at(one, "insertedContent", "text").(string)
+			from := len(before(text, at(one, "deletedRegion")))
+			after = after[:from] + put + after[from+len(old):]
+			says += " " + strings.Join(strings.Fields(old+" -> "+put), " ")
+		}
+		fixed = append(fixed, says+" | "+at(fixes[0], "description", "text").(string))
+		for _, left := range results(checked(t, file, after)) {
 			if mark(left) == mark(r) {
 				t.Errorf("%s is still found: %s", fixed[len(fixed)-1], at(left, "message", "text"))
 			}
 		}
 	}
+	const safe, decision, first = " This follows from the rest of the file.", " Somebody has to decide on this.", " Look first: another finding is about the value that it rests on, and comes first: "
 	want := []string{
-		"reservoir/not-above-upper: 4.3 l -> 4 l",
-		"file/shape: clipp -> clip",
-		"routing/cut-length: 2710 mm -> 2789 mm",
-		"slack/steered: 310 mm -> 345 mm",
-		"file/value: 650 mn -> 650 mm",
-		`paperwork/row-name: "Kingpin lower bush, left" -> "Kingpin lower bush, right"`,
+		"ports/unused-outlet-blanked: -> - {number: 36, blanked: true} | add to the outlets: number 36, blanked true." + safe,
+		"reservoir/not-above-upper: 4.3 l -> 4 l | fill to 4 l at most." + decision,
+		"file/shape: clipp -> clip | set hold to clip." + safe,
+		"routing/cut-length: 2710 mm -> 2789 mm | cut it to 2789 mm." + safe,
+		"ports/outlet-used-once: 8 -> 9 | move this line to outlet 9." + decision,
+		"fittings/look-alike: FG-F4N -> FG-F4R | take fitting FG-F4R." + decision,
+		"paperwork/part-listed: -> - {part: FG-F4N, quantity: 1} | add to the parts list: part FG-F4N, quantity 1." + safe + first + "fittings/look-alike.",
+		"slack/steered: 310 mm -> 345 mm | lengthen the free length by 35 mm to 345 mm." + decision,
+		"paperwork/part-listed: -> - {part: FG-S25, quantity: 1} | add to the parts list: part FG-S25, quantity 1." + safe + first + "power/fuse-protects-cable.",
+		"power/fuse-protects-cable: FG-S25 -> FG-S75 | fit fuse FG-S75 of 7.5 A." + decision,
+		"file/value: 650 mn -> 650 mm | set fuse distance to 650 mm." + safe,
+		`paperwork/row-name: "Kingpin lower bush, left" -> "Kingpin lower bush, right" | set name to Kingpin lower bush, right.` + safe,
 	}
 	if diff := cmp.Diff(want, fixed); diff != "" {
 		t.Errorf("-want +got:\n%s", diff)

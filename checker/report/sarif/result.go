@@ -166,31 +166,39 @@ func (b *builder) state(f *finding.Finding) string {
 	return "new"
 }
 
-// fixes proposes the edit of a finding that has one. A remedy that is only
-// said in words is no fix: it stands in the message and the properties.
+// fixes proposes the correction of a finding that has one, and says who may make
+// it. A remedy that is only said in words is no fix: it stands in the message
+// and the properties.
 func (b *builder) fixes(k *report.Kit, f *finding.Finding) []fix {
-	e := k.EditFor(f)
-	if e == nil || e.Pos.Line < 1 || e.Pos.Column < 1 {
+	c := k.Correction(f)
+	if c == nil || len(c.Pieces) == 0 {
 		return nil
 	}
-	at := b.physical(k, spot(e.Pos, "", k.File))
+	at := b.physical(k, place{file: c.File})
 	if at == nil {
 		return nil
 	}
-	said := f.Remedy
-	if said == "" {
-		said = f.Message
+	change := artifactChange{ArtifactLocation: at.ArtifactLocation}
+	for _, p := range c.Pieces {
+		change.Replacements = append(change.Replacements, replacement{
+			DeletedRegion:   region{StartLine: p.Start.Line, StartColumn: p.Start.Column, EndLine: p.End.Line, EndColumn: p.End.Column},
+			InsertedContent: message{strings.ToValidUTF8(p.With, "\ufffd")}, // content, not a message: as it is
+		})
 	}
-	return []fix{{
-		Description: text(sentence(said)),
-		ArtifactChanges: []artifactChange{{
-			ArtifactLocation: at.ArtifactLocation,
-			Replacements: []replacement{{
-				DeletedRegion:   region{StartLine: e.Pos.Line, StartColumn: e.Pos.Column, EndLine: e.Pos.Line, EndColumn: e.Pos.Column + max(e.Delete, 0)},
-				InsertedContent: message{strings.ToValidUTF8(e.Insert, "\ufffd")}, // content, not a message: as it is
-			}},
-		}},
-	}}
+	return []fix{{Description: text(proposal(c)), ArtifactChanges: []artifactChange{change}}}
+}
+
+// proposal is the title of a correction, with who may make it and what has to be
+// looked at first.
+func proposal(c *report.Correction) string {
+	says := "This follows from the rest of the file."
+	if c.Kind == report.Decision {
+		says = "Somebody has to decide on this."
+	}
+	if c.Doubt != "" {
+		says += " Look first: " + sentence(c.Doubt)
+	}
+	return sentence(c.Title) + " " + says
 }
 
 func properties(k *report.Kit, f *finding.Finding) resultProperties {

@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"kitgauge/checker/edit"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/reporttest"
@@ -35,10 +36,16 @@ var runs = []struct {
 // edited is a misspelt member, with the edit that mends it.
 func edited() report.Run {
 	at := source.Pos{File: "fleet/plough truck.kit.yaml", Line: 12, Column: 5}
-	return report.Run{Kits: []report.Kit{{File: at.File, Number: "WS-115", Findings: []finding.Finding{{
+	end := at
+	end.Column += 6
+	correct := func(*finding.Finding) *report.Correction {
+		return &report.Correction{Kind: report.Decision, Title: "write length", File: at.File, Doubt: "it may be meant",
+			Pieces: []report.Piece{{Splice: edit.Splice{From: 300, To: 306, With: "length"}, Start: at, End: end}}}
+	}
+	return report.Run{Kits: []report.Kit{{File: at.File, Number: "WS-115", Correct: correct, Findings: []finding.Finding{{
 		Rule: "file/shape", Title: "The file has the shape of a kit", Severity: finding.Major, Status: finding.Violated,
 		Pos: at, Pointer: "/lines/0/lenght", Place: "line 7", Message: `there is no member "lenght" here; nearest is "length"`,
-		Remedy: "write length", Edit: &finding.Edit{Pos: at, Delete: 6, Insert: "length"},
+		Remedy: "write length",
 	}}}}, Gate: finding.Major, Version: "0.1.0"}
 }
 
@@ -177,7 +184,7 @@ func TestFix(t *testing.T) {
 	out := decode(t, write(t, edited(), sarif.Options{}))
 	got := at(out, "runs", 0, "results", 0, "fixes", 0)
 	var want map[string]any
-	err := json.Unmarshal([]byte(`{"description": {"text": "write length."}, "artifactChanges": [{
+	err := json.Unmarshal([]byte(`{"description": {"text": "write length. Somebody has to decide on this. Look first: it may be meant."}, "artifactChanges": [{
 		"artifactLocation": {"uri": "fleet/plough%20truck.kit.yaml", "uriBaseId": "%SRCROOT%", "index": 0},
 		"replacements": [{"deletedRegion": {"startLine": 12, "startColumn": 5, "endLine": 12, "endColumn": 11}, "insertedContent": {"text": "length"}}]}]}`), &want)
 	if err != nil {

@@ -1,6 +1,5 @@
 // Package webpage holds what pages need that are one file each: a policy that
-// lets their own style sheet through and nothing else, strings of CSS, and texts
-// that can be seen.
+// lets their own style sheet through and nothing else, and strings of CSS.
 package webpage
 
 import (

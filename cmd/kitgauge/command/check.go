@@ -21,6 +21,7 @@ type checkOptions struct {
 	reports []string
 	since   string
 	staged  bool
+	as      string          // the file whose text standard input is
 	index   *affected.Index // that of git, where it is what is checked
 	colour  string
 	brief   bool
@@ -45,14 +46,15 @@ documents. The catalogues that a kit names are read from beside it. What nearly
 looks like a kit and is not checked (.kit.YAML, a hidden or linked directory) is
 named.
 
-` + policyHelp + sinceHelp + exitHelp,
+` + asHelp + policyHelp + sinceHelp + exitHelp,
 		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
   kitgauge check --gate critical kits/
   kitgauge check --report json kits/ > result.json
   kitgauge check --report annotations --report sarif=kits.sarif --report markdown=summary.md kits/
   kitgauge check --since origin/main --policy origin/main kits/
   kitgauge check --staged --since HEAD kits/
-  kitgauge check - < draft.kit.yaml`,
+  kitgauge check - < draft.kit.yaml
+  kitgauge check - --as kits/gritter.kit.yaml < draft.txt`,
 		Args:              needs(1, math.MaxInt, "check needs a kit file, a directory or -"),
 		ValidArgsFunction: kitFiles,
 		RunE:              func(c *cobra.Command, args []string) error { return check(s, c, o, args) },
@@ -60,6 +62,7 @@ named.
 	f := c.Flags()
 	o.checkFlags.flags(c)
 	f.StringArrayVar(&o.reports, "report", nil, "a `NAME` or NAME=FILE, as often as wanted: text, json, sarif, junit, annotations or markdown (default text)")
+	asFlag(c, &o.as)
 	sinceFlag(c, &o.since)
 	f.BoolVar(&o.staged, "staged", false, "check what is staged for a commit: read all files from git's index")
 	colourFlag(c, &o.colour)
@@ -85,13 +88,16 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	if err != nil {
 		return err
 	}
+	if found, faults, err = o.standIn(command, found, faults); err != nil {
+		return err
+	}
 	if found, faults, err = o.limit(s, command, names, found, faults); err != nil {
 		return err
 	}
 	if len(found) == 1 {
 		collectLate()
 	}
-	options := checker.Options{Margins: o.margins, Figures: o.figures}
+	options := checker.Options{Margins: o.margins, Figures: o.figures, StdinAs: o.as}
 	if o.index != nil {
 		options.Files = o.index
 	}

@@ -186,7 +186,13 @@ and licensed practice come first.`,
 	root.SetHelpTemplate(`{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}
 
 {{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}`)
-	root.AddCommand(checkCommand(s), fixCommand(s), fillCommand(s), slipsCommand(s), streamCommand(s), rulesCommand(s), ruleCommand(s), packCommand(s), knownCommand(s), compareCommand(s), surveyCommand(s), proposeCommand(s), sheetsCommand(s), dossierCommand(s), bookletCommand(s), drawCommand(s), signCommand(s), stampCommand(s), verifyCommand(s), schemaCommand(s), versionCommand(s))
+	root.AddCommand(
+		checkCommand(s), fixCommand(s), fillCommand(s), slipsCommand(s), streamCommand(s),
+		rulesCommand(s), ruleCommand(s), packCommand(s), knownCommand(s), compareCommand(s),
+		surveyCommand(s), proposeCommand(s),
+		sheetsCommand(s), dossierCommand(s), bookletCommand(s), drawCommand(s), previewCommand(s),
+		signCommand(s), stampCommand(s), verifyCommand(s),
+		schemaCommand(s), languageServerCommand(s), versionCommand(s))
 	root.SetOut(s.Out) // the completion command takes it when it is made
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()

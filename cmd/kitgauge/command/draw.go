@@ -18,6 +18,7 @@ type drawOptions struct {
 	oneKit
 	span  string
 	plain bool
+	viewOptions
 }
 
 func drawCommand(s Streams) *cobra.Command {
@@ -28,7 +29,10 @@ func drawCommand(s Streams) *cobra.Command {
 		Long: `Check a kit and draw it: side view and top view to scale with pump, bundles,
 points, zones and joints with their range, and a mark where something is found.
 With --span one free span is drawn instead, at rest, where its ends are nearest
-and where they are farthest; PLACE is what findings call it.
+and where they are farthest; PLACE is what findings call it. --view wiring draws
+the feed from the battery to the pump and back instead, with symbols after IEC
+60617, and --view hydraulic the way of the grease to the points, with symbols
+after ISO 1219-1. What one sheet of them does not hold is on the next.
 
 The SVG holds no script, font or picture from elsewhere, follows the light or
 dark setting of the viewer, and prints black on white on A3.
@@ -39,7 +43,8 @@ Exit status:
      can be drawn is still written
   3  wrong use of the command, or a broken rule pack`,
 		Example: `  kitgauge draw --out gritter.svg examples/gritter/gritter.kit.yaml
-  kitgauge draw --span "bundle FL, span chassis to front axle" examples/gritter/gritter.kit.yaml > span.svg`,
+  kitgauge draw --span "bundle FL, span chassis to front axle" examples/gritter/gritter.kit.yaml > span.svg
+  kitgauge draw --view hydraulic --paper a4 --sheet 2 examples/gritter/gritter.kit.yaml > sheet2.svg`,
 		RunE: func(_ *cobra.Command, args []string) error { return draw(s, &o, args[0]) },
 	}
 	o.checkFlags.flags(c)
@@ -48,6 +53,7 @@ Exit status:
 	f := c.Flags()
 	f.StringVar(&o.span, "span", "", "draw the free span at this `PLACE`")
 	f.BoolVar(&o.plain, "plain", false, "leave the findings out")
+	o.viewOptions.flags(c)
 	_ = c.RegisterFlagCompletionFunc("span", spanPlaces)
 	return c
 }
@@ -64,7 +70,7 @@ func draw(s Streams, o *drawOptions, name string) error {
 	if r.Facts == nil {
 		return &failure{exitUnread, fmt.Errorf("%s cannot be read: correct it first (kitgauge check)", report.Visible(r.File))}
 	}
-	write, err := o.writer(r)
+	write, err := o.writer(s, r)
 	if err != nil {
 		return err
 	}
@@ -77,8 +83,11 @@ func draw(s Streams, o *drawOptions, name string) error {
 }
 
 // writer makes the drawing that is asked for.
-func (o *drawOptions) writer(r *checker.Result) (func(io.Writer) error, error) {
+func (o *drawOptions) writer(s Streams, r *checker.Result) (func(io.Writer) error, error) {
 	in := drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: o.plain}
+	if o.view != schematicView {
+		return o.diagram(s, in, o.span != "")
+	}
 	if o.span == "" {
 		return func(w io.Writer) error { return drawing.Schematic(w, in) }, nil
 	}

@@ -51,7 +51,7 @@ func (o *checkOptions) find(s Streams, names []string) (found []string, faults [
 		return found, faults, nil
 	}
 	if slices.Contains(names, "-") {
-		return nil, nil, wrong("--staged: standard input is not staged: name files or directories")
+		return nil, nil, wrong("--staged: standard input is not staged, with --as or without: name files or directories")
 	}
 	if o.index, err = affected.Staged(context.Background()); err != nil {
 		return nil, nil, &failure{exitUnread, fmt.Errorf("--staged: %w", err)}
@@ -72,7 +72,7 @@ func (o *checkOptions) limit(s Streams, c *cobra.Command, names, list []string, 
 		return nil, nil, wrong("--since needs a git revision, as in --since origin/main")
 	}
 	if slices.Contains(list, "-") {
-		return nil, nil, wrong("--since: standard input has no history: name files or directories")
+		return nil, nil, wrong("--since: standard input has no history, with --as or without: name files or directories")
 	}
 	query := affected.Query{Files: list, Below: names, Revision: o.since, Settings: o.settings, Index: o.index}
 	if o.known != "" {

@@ -1,0 +1,187 @@
+package editor
+
+import (
+	"slices"
+	"strings"
+
+	"kitgauge/checker/kit"
+)
+
+// things lists what a value can refer to, what is still free first.
+func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word, detail, doc string)) {
+	switch t.Thing {
+	case "part":
+		c.partsFor(n, l, t, add)
+		return
+	case "rule", "limit", "pack":
+		c.ofPacks(t.Thing, add)
+		return
+	case "place":
+		c.placesOf(n.beside("rule"), add)
+		return
+	case "file":
+		return
+	}
+	used := c.used(n, t)
+	for _, again := range []bool{false, true} {
+		for _, m := range c.View.things(c.rootOf(n), t.Thing, l.within(n, t)) {
+			switch {
+			case used[m.name] != again || m.name == "" || m.blanked():
+			case !again:
+				add(Name, m.name, c.about(m.node.parent), "")
+			case !t.Once || m.name == n.text:
+				add(Name, m.name, c.about(m.node.parent), "")
+			}
+		}
+	}
+}
+
+// blanked reports whether a thing is closed off, so that nothing leads there.
+func (m *mention) blanked() bool { return m.node.parent.say("blanked") == "true" }
+
+// rootOf is the document of a value, of which the holder may stand outside of
+// the tree.
+func (c *completer) rootOf(n *node) *node {
+	root := n.root()
+	if slices.Contains(c.View.docs, root) {
+		return root
+	}
+	if len(c.View.docs) > 0 {
+		return c.View.docs[len(c.View.docs)-1]
+	}
+	return root
+}
+
+// used are the names that are taken where no two may refer to the same.
+func (c *completer) used(n *node, t kit.Target) map[string]bool {
+	out := map[string]bool{}
+	if !t.Once || n.parent == nil || n.parent.parent == nil {
+		return out
+	}
+	for _, item := range n.parent.parent.items {
+		if item != n.parent {
+			out[item.say(n.key)] = true
+		}
+	}
+	return out
+}
+
+// about says in a few words what a thing is: its name, or what is written of
+// it.
+func (v *View) about(n *node) string {
+	for _, key := range []string{"name", "description", "title", "text"} {
+		if s := n.say(key); s != "" {
+			return s
+		}
+	}
+	return ""
+}
+
+// partsFor are the parts of the right kind, with their figures; in a list of
+// parts those that the kit uses and that are not listed come first.
+func (c *completer) partsFor(n *node, l look, t kit.Target, add func(s Sort, word, detail, doc string)) {
+	used := c.used(n, t)
+	inUse := map[string]bool{}
+	for _, m := range c.names().all {
+		if m.thing == "part" && m.node != n {
+			inUse[m.name] = true
+		}
+	}
+	for _, first := range []bool{true, false} {
+		for _, f := range c.parts() {
+			for _, m := range f.names().all {
+				part := m.node.parent
+				if !m.names || m.thing != "part" || t.Kinds != nil && !slices.Contains(t.Kinds, part.say("kind")) {
+					continue
+				}
+				if inUse[m.name] == first && !(used[m.name] && m.name != n.text) {
+					add(Part, m.name, part.say("description"), m.file.figuresOf(part))
+				}
+			}
+		}
+	}
+}
+
+// figuresOf are the members of a part, or of another thing, as Markdown.
+func (f *file) figuresOf(n *node) string {
+	l := f.look(n)
+	var b strings.Builder
+	for _, item := range n.items {
+		if item.key == "number" || item.key == "id" || item.key == "description" {
+			continue
+		}
+		title := l.member(n, item.key).rule.Title()
+		if title == "" {
+			title = item.key
+		}
+		if text := f.shown(item); text != "" {
+			b.WriteString("- " + title + ": " + text + "\n")
+		}
+	}
+	return b.String()
+}
+
+// longestShown is how much of a value is repeated, in bytes.
+const longestShown = 120
+
+// shown is a value on one line.
+func (f *file) shown(n *node) string {
+	text := n.text
+	if n.kind >= list {
+		text = strings.Join(strings.Fields(string(f.text[n.from:n.to])), " ")
+	}
+	if len(text) > longestShown {
+		text = strings.ToValidUTF8(text[:longestShown], "") + " ..."
+	}
+	return text
+}
+
+// ofPacks are the rules, the limits or the packs in use, by their ids.
+func (c *completer) ofPacks(thing string, add func(s Sort, word, detail, doc string)) {
+	for _, p := range c.options.Packs {
+		switch thing {
+		case "pack":
+			add(Name, p.Name, p.Title, p.About)
+		case "limit":
+			for _, l := range p.Limits {
+				add(Name, p.Name+"/"+l.Name, l.Text, l.About)
+			}
+		case "rule":
+			for _, r := range p.Rules {
+				add(Name, r.ID, r.Title, r.Why)
+			}
+		}
+	}
+}
+
+// placesOf are the places that a rule looks at, as findings name them.
+func (c *completer) placesOf(rule string, add func(s Sort, word, detail, doc string)) {
+	if c.options.Facts == nil {
+		return
+	}
+	for _, p := range c.options.Packs {
+		for _, r := range p.Rules {
+			if r.ID != rule {
+				continue
+			}
+			for _, s := range c.options.Facts.Subjects(r.Of) {
+				add(Name, s.Place(), "", "")
+			}
+		}
+	}
+}
+
+// named are the rules, limits or packs that settings can name as keys.
+func (c *completer) named(in *node, l look, from, to int, w writing) []Completion {
+	var list []Completion
+	add := func(s Sort, word, detail, doc string) {
+		if there := in.get(word); there != nil && there.keyFrom != from {
+			return
+		}
+		out := Completion{Sort: s, Label: word, Detail: detail, Doc: doc, From: from, To: to}
+		c.write(&out, in, l.member(in, word), word, w)
+		list = append(list, out)
+	}
+	c.ofPacks(l.site.Refers, add)
+	return list
+}

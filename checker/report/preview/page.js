@@ -1,0 +1,492 @@
+// The page that stands beside an editor. Everything of a kit is data here: it
+// is put in as text, or as a drawing that the server made.
+'use strict';
+
+const svgNamespace = 'http://www.w3.org/2000/svg';
+const steps = 200; // of a slider, from one end of a joint's range to the other
+const by = (id) => document.getElementById(id);
+
+let state = null; // as the server told it last
+let stand = []; // how the joints stand, in SI
+let chosen = ''; // the place in the file of what is looked up
+let marked = ''; // the id of the finding of which the mark is shown
+
+// make makes an element with a class and a text.
+function make(name, text, className) {
+  const e = document.createElement(name);
+  if (text !== undefined) e.textContent = text;
+  if (className) e.className = className;
+  return e;
+}
+
+function fill(e, ...content) {
+  e.replaceChildren(...content);
+  return e;
+}
+
+// get asks the server: data, and a drawing where there is one.
+function get(what) {
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    request.open('GET', what);
+    request.responseType = 'document';
+    request.overrideMimeType('application/xml');
+    request.onload = () => {
+      const answer = request.responseXML && request.responseXML.querySelector('answer');
+      if (request.status !== 200 || !answer) return reject(new Error(`the answer is ${request.status}`));
+      resolve({ data: JSON.parse(answer.querySelector('data').textContent), svg: answer.querySelector('svg') });
+    };
+    request.onerror = () => reject(new Error('kitgauge does not answer'));
+    request.send();
+  });
+}
+
+// put puts a drawing in the place of an older one.
+function put(id, svg) {
+  fill(by(id), ...(svg ? [document.importNode(svg, true)] : []));
+}
+
+const tell = (id) => (text) => { if (by(id).textContent !== text) by(id).textContent = text; };
+const say = tell('said'); // what became of a save
+const read = tell('heard'); // what is seen elsewhere, for those who hear the page
+
+// ---- the state
+
+let wanted = 0; // the check that the server told of last
+let loading = false;
+
+// load shows what the server told of last.
+async function load() {
+  if (loading) return;
+  loading = true;
+  try {
+    while (!state || state.number < wanted) await show(await get('state'));
+  } catch (fault) {
+    say(`Nothing can be shown: ${fault.message}.`);
+  }
+  loading = false;
+}
+
+async function show(answer) {
+  const before = state;
+  state = answer.data;
+  put('plan', answer.svg);
+  keepStand(before);
+  showReport(before);
+  showSliders();
+  showNames();
+  by('paper').classList.toggle('old', state.old);
+  await pose();
+  showMark(marked);
+  if (chosen) lookUp(chosen);
+  if (before) say(changed(before));
+}
+
+// keepStand leaves the joints where they are, as far as the kit still has them.
+function keepStand(before) {
+  const old = new Map((before ? before.joints || [] : []).map((j, i) => [j.at + j.name, stand[i]]));
+  stand = (state.joints || []).map((j) => {
+    const q = old.get(j.at + j.name) || 0;
+    return j.why || q === 0 ? 0 : Math.min(Math.max(q, j.from), j.to);
+  });
+}
+
+// changed says what a save came to.
+function changed(before) {
+  if (state.trouble) return `Saved. ${sentence(state.trouble)} The picture is that of the last version that could be read.`;
+  const is = (state.report.findings || []).length;
+  const was = before.report ? (before.report.findings || []).length : 0;
+  const count = is === 1 ? '1 finding' : `${is} findings`;
+  return `Saved and checked again: ${count}${is === was ? '' : `, ${was} before`}; ${state.report.verdict}.`;
+}
+
+const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.');
+
+function showReport(before) {
+  const r = state.report;
+  showTrouble();
+  if (!r) return;
+  document.title = `${r.number || r.file}: preview`;
+  by('number').textContent = r.number || 'A kit without a number';
+  by('title').textContent = [r.title, r.file].filter(Boolean).join(', ');
+  by('verdict').textContent = sentence(r.verdict);
+  by('verdict').className = r.class;
+  fill(by('counts'), ...(r.counts || []).map((c) => make('li', `${c.count} ${c.name}`)));
+  by('mind').textContent = (r.mind || []).join(' ');
+  by('caution').textContent = r.caution;
+  showFindings(r.findings || []);
+  showMargins(r.margins || []);
+}
+
+function showTrouble() {
+  if (!state.trouble) return fill(by('trouble'));
+  const lines = [make('b', sentence(state.trouble)), ' The picture below is that of the last version that could be read.'];
+  if (!state.joints) lines[1] = ' There is no picture yet.';
+  for (const f of (state.report ? state.report.findings || [] : []).filter((f) => f.rule.startsWith('file/')).slice(0, 3)) {
+    lines.push(make('div', `${f.rows.find((r) => r.name === 'file').text}: ${f.message}`));
+  }
+  fill(by('trouble'), ...lines);
+}
+
+// ---- findings
+
+const open = new Set(); // the findings that are open, by what they say
+
+function showFindings(list) {
+  if (!list.length) return fill(by('found'), make('p', 'Nothing is found.'));
+  const more = state.report.more ? [make('p', `${state.report.more} more are not listed: kitgauge check lists them.`)] : [];
+  fill(by('found'), ...list.map(finding), ...more);
+}
+
+function finding(f) {
+  const e = make('details', undefined, `finding ${f.severity}${f.settled ? ' settled' : ''}`);
+  e.id = f.id;
+  const says = make('span');
+  says.append(make('span', f.word, 'word'), ' ', make('span', f.place, 'place'), make('br'), f.message);
+  const summary = make('summary');
+  summary.append(sign(f), says, make('span', f.mark ? `mark ${f.mark}` : '', 'marked'));
+  const facts = make('dl', undefined, 'facts');
+  for (const row of f.rows) facts.append(make('dt', row.name), make('dd', row.text));
+  if (f.working) {
+    const working = make('dd');
+    working.append(fill(make('ul'), ...f.working.map((w) => make('li', w))));
+    facts.append(make('dt', 'working'), working);
+  }
+  e.append(summary, facts);
+  const key = f.rule + f.place;
+  e.open = open.has(key);
+  e.addEventListener('toggle', () => {
+    if (e.open) open.add(key);
+    else open.delete(key);
+    if (e.open || marked === f.id) showMark(e.open ? f.id : '');
+  });
+  return e;
+}
+
+// sign is that of the drawing: the severity by its shape and its letter.
+function sign(f) {
+  const shapes = {
+    critical: ['path', { d: 'M12 1.5L22.5 12L12 22.5L1.5 12Z' }],
+    major: ['path', { d: 'M12 2L23 21H1Z' }],
+    minor: ['circle', { cx: 12, cy: 12, r: 9.5 }],
+    none: ['rect', { x: 3, y: 3, width: 18, height: 18 }],
+  };
+  const svg = drawn('svg', { class: 'sign', viewBox: '0 0 24 24', 'aria-hidden': 'true' });
+  const [name, attributes] = shapes[f.severity] || shapes.none;
+  const letter = drawn('text', { x: 12, y: f.severity === 'major' ? 18.5 : 15.6 });
+  letter.textContent = f.letter;
+  svg.append(drawn(name, attributes), letter);
+  return svg;
+}
+
+function drawn(name, attributes) {
+  const e = document.createElementNS(svgNamespace, name);
+  for (const [key, value] of Object.entries(attributes)) e.setAttribute(key, value);
+  return e;
+}
+
+// showMark shows where a finding is marked.
+function showMark(id) {
+  marked = id;
+  for (const a of document.querySelectorAll('#plan a.chosen')) a.classList.remove('chosen');
+  if (!id || state.old) return;
+  const links = [...document.querySelectorAll('#plan a')].filter((a) => a.getAttribute('href') === `#${id}` || sharesMark(a, id));
+  for (const a of links) a.classList.add('chosen');
+  if (links.length) bring(links[links.length - 1]);
+}
+
+// sharesMark reports whether a mark stands for a finding beside another.
+function sharesMark(a, id) {
+  const of = (id) => ((state.report && state.report.findings) || []).find((f) => f.id === id);
+  const [one, other] = [of(id), of((a.getAttribute('href') || '').slice(1))];
+  return one && other && one.mark > 0 && one.mark === other.mark;
+}
+
+// bring scrolls the drawing, and no more than that, to an element.
+function bring(e) {
+  const frame = by('scroll').getBoundingClientRect();
+  const at = e.getBoundingClientRect();
+  by('scroll').scrollBy(at.left + at.width / 2 - frame.left - frame.width / 2, at.top + at.height / 2 - frame.top - frame.height / 2);
+}
+
+by('plan').addEventListener('click', (event) => {
+  const link = event.target.closest('a');
+  if (!link) return;
+  event.preventDefault();
+  const e = by((link.getAttribute('href') || '').slice(1));
+  if (!e) return;
+  e.open = true;
+  e.querySelector('summary').focus({ preventScroll: true });
+  e.scrollIntoView({ block: 'nearest' });
+});
+
+// ---- joints
+
+function showSliders() {
+  const list = (state.joints || []).map(slider);
+  fill(by('sliders'), ...(list.length ? list : [make('p', 'The kit has no joints.')]));
+  by('rest').disabled = !list.length;
+}
+
+function slider(j, i) {
+  const e = make('div', undefined, 'joint');
+  const top = make('div', undefined, 'top');
+  const label = make('label', j.name);
+  label.htmlFor = `joint-${i}`;
+  const output = make('output');
+  output.id = `joint-${i}-at`;
+  top.append(label, output);
+  e.append(top);
+  if (j.why) {
+    e.append(make('p', `Cannot be moved: ${j.why}.`, 'soft'));
+    label.removeAttribute('for');
+    return e;
+  }
+  const range = make('input');
+  Object.assign(range, { type: 'range', id: `joint-${i}`, min: 0, max: steps, step: 1 });
+  range.value = toStep(j, stand[i]);
+  range.addEventListener('input', () => {
+    stand[i] = fromStep(j, Number(range.value));
+    pose();
+  });
+  const to = (text, q) => {
+    const button = make('button', text);
+    button.type = 'button';
+    button.setAttribute('aria-label', `${j.name}: at ${text}`);
+    button.addEventListener('click', () => move(stand.map((v, k) => (k === i ? q : v))));
+    return button;
+  };
+  const line = make('div', undefined, 'line');
+  line.append(to(j.low, j.from), range, to(j.high, j.to));
+  top.append(to('rest', 0));
+  e.append(line);
+  return e;
+}
+
+const toStep = (j, q) => Math.round(((q - j.from) / (j.to - j.from)) * steps);
+
+// fromStep is the value at a step: the ends and rest exactly.
+function fromStep(j, n) {
+  if (n === 0) return j.from;
+  if (n === steps) return j.to;
+  return n === toStep(j, 0) ? 0 : j.from + ((j.to - j.from) * n) / steps;
+}
+
+// move stands all joints somewhere.
+function move(q) {
+  stand = q;
+  state.joints.forEach((j, i) => { if (!j.why) by(`joint-${i}`).value = toStep(j, q[i]); });
+  return pose();
+}
+
+by('rest').addEventListener('click', () => move(stand.map(() => 0)));
+
+let asked = 0; // how often a pose was asked for
+let asking = false;
+let quiet = 0; // until the pose is said
+
+// pose asks for the drawing and the figures of how the joints stand, one answer
+// at a time: what was asked for meanwhile comes next.
+async function pose() {
+  asked++;
+  if (asking || !state.joints) return;
+  asking = true;
+  for (let done = 0; done !== asked;) {
+    done = asked;
+    try {
+      showPose(await get(`pose?check=${state.number}&q=${stand.join(',')}`));
+    } catch (fault) {
+      if (done === asked && state.number >= wanted) say(`The pose cannot be shown: ${fault.message}.`);
+    }
+  }
+  asking = false;
+}
+
+function showPose({ data, svg }) {
+  put('posed', svg);
+  by('paper').classList.toggle('moved', !data.rest);
+  (data.joints || []).forEach((text, i) => {
+    const output = by(`joint-${i}-at`);
+    if (output) output.textContent = text;
+    const range = by(`joint-${i}`);
+    if (range) range.setAttribute('aria-valuetext', text);
+  });
+  showLeast(data);
+  showSpans(data.spans || []);
+  showGaps(data.gaps || []);
+  showChosen();
+  clearTimeout(quiet);
+  quiet = setTimeout(() => { read(inWords(data)); }, 700);
+}
+
+function inWords(data) {
+  const stands = state.joints.map((j, i) => [j.name, data.joints[i], stand[i]]).filter(([, , q]) => q !== 0).map(([name, text]) => `${name} at ${text}`);
+  return [stands.join(', ') || 'All joints at rest', least('Least slack', data.slack), least('Least distance', data.gap)].filter(Boolean).join('. ') + '.';
+}
+
+const least = (name, l) => (l.text ? `${name} ${l.text}: ${l.place}` : '');
+
+function showLeast(data) {
+  const rows = [];
+  for (const [name, l] of [['least slack', data.slack], ['least distance', data.gap]]) {
+    const dd = make('dd');
+    if (l.text) dd.append(make('b', l.text), ` ${l.place} `, make('span', `(over the range ${l.range})`, 'soft'));
+    else dd.append(make('span', name === 'least slack' ? 'no free span of which it is known' : 'nothing comes near a zone', 'soft'));
+    rows.push(make('dt', name), dd);
+  }
+  fill(by('least'), ...rows);
+}
+
+// ---- tables
+
+function table(caption, heads, rows) {
+  const e = make('table');
+  e.append(make('caption', caption));
+  const head = make('tr');
+  for (const text of heads) {
+    const th = make('th', text);
+    th.scope = 'col';
+    head.append(th);
+  }
+  e.append(fill(make('thead'), head), fill(make('tbody'), ...rows));
+  return e;
+}
+
+function row(head, ...cells) {
+  const tr = make('tr');
+  const th = make('th');
+  th.scope = 'row';
+  th.append(...head);
+  tr.append(th, ...cells.map((c) => fill(make('td'), ...[c].flat())));
+  return tr;
+}
+
+const now = (text, range) => [make('b', text), make('small', range)];
+
+function link(text, act) {
+  const b = make('button', text, 'link');
+  b.type = 'button';
+  b.addEventListener('click', act);
+  return b;
+}
+
+function showSpans(list) {
+  if (!list.length) return fill(by('span-table'), make('p', 'The kit has no free span.'));
+  const focused = focusIn('span-table');
+  const rows = list.map((s, i) => {
+    const ends = state.spans[i];
+    const head = [link(s.place, () => lookUp(s.at))];
+    if (s.says) head.push(make('span', s.says, 'bad'));
+    const to = make('small');
+    if (ends && ends.longest) to.append('to ', link('longest', () => move(ends.longest.slice())), ', ', link('shortest', () => move(ends.shortest.slice())));
+    to.querySelectorAll('button').forEach((b) => b.setAttribute('aria-label', `${s.place}: joints to where it is ${b.textContent}`));
+    head.push(to);
+    return row(head, now(s.slack, s.slackRange), now(s.radius, `${s.radiusRange} of ${s.radiusLeast}`));
+  });
+  fill(by('span-table'), table('Now; below it the least over the range of all joints, and of the loop what the tubes take.', ['span', 'slack', 'least radius of the loop'], rows));
+  refocus('span-table', focused);
+}
+
+const few = 8; // distances that are shown at once
+
+function showGaps(list) {
+  if (!list.length) return fill(by('gap-table'), make('p', 'Nothing comes near a zone.'));
+  const focused = focusIn('gap-table');
+  const all = by('gap-table').querySelector('details[open]') !== null;
+  const rows = list.map((g) => row([link(g.place, () => lookUp(g.at)), ...(g.says ? [make('span', g.says, 'bad')] : [])], now(g.distance, g.range), g.keep));
+  const heads = ['piece', 'distance', 'asked for'];
+  fill(by('gap-table'), table('Now, the nearest to what is asked for first; below it the least over the range of all joints.', heads, rows.slice(0, few)));
+  if (rows.length > few) {
+    const more = make('details');
+    more.open = all;
+    more.append(make('summary', `${rows.length - few} more`), table('The others.', heads, rows.slice(few)));
+    by('gap-table').append(more);
+  }
+  refocus('gap-table', focused);
+}
+
+// focusIn is which button of a table has the focus, that refocus gives back.
+const focusIn = (id) => [...by(id).querySelectorAll('button')].indexOf(document.activeElement);
+
+function refocus(id, n) {
+  const b = by(id).querySelectorAll('button')[n];
+  if (b) b.focus({ preventScroll: true });
+}
+
+function showMargins(list) {
+  if (!list.length) return fill(by('margin-table'), make('p', 'No rule has a margin.'));
+  const rows = list.map((m) => row([m.title, make('small', m.place), ...(m.beyond ? [make('span', 'beyond the limit', 'bad')] : [])], m.value, m.limit, make('b', m.margin)));
+  fill(by('margin-table'), table('The least of each rule.', ['rule', 'value', 'limit', 'margin'], rows));
+}
+
+// ---- what is looked up
+
+function showNames() {
+  const groups = new Map();
+  for (const t of state.things || []) {
+    if (!groups.has(t.kind)) groups.set(t.kind, []);
+    groups.get(t.kind).push(t);
+  }
+  const options = [by('look').options[0]];
+  for (const [kind, list] of groups) {
+    const group = make('optgroup');
+    group.label = kind === 'pump' ? kind : `${kind}s`;
+    group.append(...list.map((t) => Object.assign(make('option', t.place), { value: t.at })));
+    options.push(group);
+  }
+  fill(by('look'), ...options);
+  by('look').value = chosen;
+}
+
+async function lookUp(at) {
+  chosen = at;
+  showChosen();
+  if (!at) return fill(by('looked'));
+  if ([...by('look').options].some((o) => o.value === at)) by('look').value = at;
+  let things;
+  try {
+    things = (await get(`figures?check=${state.number}&at=${encodeURIComponent(at)}`)).data.things || [];
+  } catch (fault) {
+    return fill(by('looked'), make('p', sentence(fault.message)));
+  }
+  if (chosen !== at) return;
+  const e = make('div', undefined, 'looked');
+  for (const t of things) {
+    const dl = make('dl');
+    for (const f of t.figures) dl.append(make('dt', f.name), make('dd', f.text));
+    e.append(make('h3', `${t.place} (${t.kind.replaceAll('_', ' ')})`), dl);
+  }
+  fill(by('looked'), things.length ? e : make('p', 'Nothing is computed of it.'));
+}
+
+function showChosen() {
+  for (const g of document.querySelectorAll('#posed .thing')) g.classList.toggle('chosen', chosen !== '' && g.getAttribute('data-at') === chosen);
+}
+
+by('look').addEventListener('change', () => lookUp(by('look').value));
+by('posed').addEventListener('click', async (event) => {
+  const thing = event.target.closest('.thing');
+  if (!thing) return;
+  await lookUp(thing.getAttribute('data-at'));
+  by('figures').scrollIntoView({ block: 'nearest' });
+});
+
+// ---- the drawing's size, and what is saved
+
+for (const input of document.querySelectorAll('input[name=size]')) {
+  input.addEventListener('change', () => {
+    const box = by('scroll');
+    const middle = [(box.scrollLeft + box.clientWidth / 2) / box.scrollWidth, (box.scrollTop + box.clientHeight / 2) / box.scrollHeight];
+    by('paper').classList.toggle('twice', input.value === '2');
+    by('paper').classList.toggle('four', input.value === '4');
+    box.scrollTo({ left: middle[0] * box.scrollWidth - box.clientWidth / 2, top: middle[1] * box.scrollHeight - box.clientHeight / 2, behavior: 'instant' });
+    if (marked) showMark(marked);
+  });
+}
+
+const saves = new EventSource('events');
+saves.addEventListener('check', (event) => {
+  wanted = Number(event.data);
+  load();
+});
+saves.onerror = () => say('kitgauge has ended, or does not answer: this is what it showed last.');

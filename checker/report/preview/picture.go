@@ -1,0 +1,302 @@
+package preview
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+
+	"kitgauge/checker/facts"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/kit"
+	"kitgauge/checker/report"
+	"kitgauge/checker/report/drawing"
+	"kitgauge/checker/units"
+	"kitgauge/checker/value"
+)
+
+// Picture is a kit that can be drawn, with its joints anywhere.
+type Picture struct {
+	kit     *facts.Kit
+	svg     string // the schematic at rest
+	joints  []joint
+	spans   []spanEnds
+	things  []thingName
+	figures map[string][]thing // by the place in the file
+}
+
+// joint is a slider.
+type joint struct {
+	Name string  `json:"name"`
+	At   string  `json:"at"`
+	Role string  `json:"role"`
+	From float64 `json:"from"` // SI
+	To   float64 `json:"to"`
+	Low  string  `json:"low"` // the ends, in the kit's units
+	High string  `json:"high"`
+	Why  string  `json:"why"` // it cannot be moved; "" where it can
+}
+
+// spanEnds is how the joints stand where a span is at its ends.
+type spanEnds struct {
+	Place    string    `json:"place"`
+	At       string    `json:"at"`
+	Longest  []float64 `json:"longest"`
+	Shortest []float64 `json:"shortest"`
+}
+
+func newPicture(in *Input) (*Picture, error) {
+	p := &Picture{kit: in.Facts, figures: map[string][]thing{}}
+	ordered := in.Run.Kits[0].Ordered()
+	draw := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", ViewsOnly: true, Link: func(f *finding.Finding) string {
+		return "#" + idOf(ordered.Number(f))
+	}}
+	var err error
+	if p.svg, err = svg(func(w io.Writer) error { return drawing.Schematic(w, draw) }); err != nil {
+		return nil, fmt.Errorf("the kit cannot be drawn: %w", err)
+	}
+	for _, j := range p.kit.Joints {
+		p.joints = append(p.joints, p.joint(j))
+	}
+	for _, s := range p.kit.Spans {
+		p.spans = append(p.spans, spanEnds{s.Place(), s.Source().Pointer(), p.kit.Extreme(s, true), p.kit.Extreme(s, false)})
+	}
+	p.lookUp(in.Run.Kits[0].Figures)
+	return p, nil
+}
+
+func (p *Picture) joint(j *facts.Joint) joint {
+	dim := units.Angle
+	if j.Kind.V == "prismatic" {
+		dim = units.Length
+	}
+	out := joint{Name: j.Label(), At: j.Node.Pointer(), Role: j.Role.V}
+	m, err := j.Motion()
+	if err != nil {
+		out.Why = err.Error()
+		return out
+	}
+	if !(m.From < m.To) {
+		out.Why = "its range has no width"
+		return out
+	}
+	out.From, out.To = m.From, m.To
+	out.Low, out.High = units.Format(m.From, dim, p.kit.Family()), units.Format(m.To, dim, p.kit.Family())
+	return out
+}
+
+// posed is what the page shows of a pose.
+type posed struct {
+	Joints []string    `json:"joints"` // how each stands
+	Rest   bool        `json:"rest"`
+	Slack  nearest     `json:"slack"`
+	Gap    nearest     `json:"gap"`
+	Spans  []spanPosed `json:"spans"`
+	Gaps   []gapPosed  `json:"gaps"`
+}
+
+// nearest is where something is least.
+type nearest struct {
+	Text  string `json:"text"` // "" where there is none
+	Place string `json:"place"`
+	Range string `json:"range"` // the least over the range of all joints
+}
+
+// spanPosed is a span in a pose, with what it comes to over the range.
+type spanPosed struct {
+	Place       string `json:"place"`
+	At          string `json:"at"`
+	Apart       string `json:"apart"`
+	Slack       string `json:"slack"`
+	SlackRange  string `json:"slackRange"`
+	Radius      string `json:"radius"`
+	RadiusRange string `json:"radiusRange"`
+	RadiusLeast string `json:"radiusLeast"` // that the tubes take
+	Says        string `json:"says"`        // what is wrong there; "" where nothing is
+}
+
+// gapPosed is a piece of a route near a zone.
+type gapPosed struct {
+	Place    string `json:"place"`
+	At       string `json:"at"`
+	Distance string `json:"distance"`
+	Range    string `json:"range"`
+	Keep     string `json:"keep"`
+	Says     string `json:"says"`
+}
+
+func (p *Picture) pose(q []float64) ([]byte, error) {
+	pose, err := p.kit.Pose(q)
+	if err != nil {
+		return nil, err
+	}
+	out := posed{Rest: pose.Rest()}
+	for _, j := range p.kit.Joints {
+		out.Joints = append(out.Joints, pose.Stands(j))
+	}
+	var spans []facts.SpanPose
+	for _, s := range p.kit.Spans {
+		spans = append(spans, pose.Span(s))
+	}
+	p.spansOf(&out, spans)
+	p.gapsOf(&out, pose.Gaps(spans))
+	drawn, err := svg(func(w io.Writer) error {
+		return drawing.Posed(w, drawing.Input{Kit: p.kit, ID: "pose"}, &drawing.Pose{Pose: pose, Spans: spans})
+	})
+	if err != nil {
+		return nil, fmt.Errorf("the kit cannot be drawn: %w", err)
+	}
+	return answer(&out, drawn)
+}
+
+func (p *Picture) spansOf(out *posed, spans []facts.SpanPose) {
+	least := math.Inf(1)
+	for i := range spans {
+		s := &spans[i]
+		one := spanPosed{
+			Place: s.Span.Place(), At: s.Span.Source().Pointer(), Apart: p.length(s.Apart),
+			Slack: p.length(s.Slack), SlackRange: p.length(s.Span.Slack),
+			Radius: p.length(s.Radius), RadiusRange: p.length(s.Span.LoopRadius), RadiusLeast: p.length(s.Span.BendRadius),
+		}
+		switch {
+		case s.Slack.Known && s.Slack.V < 0:
+			one.Says = "too short here"
+		case s.Radius.Known && s.Span.BendRadius.Known && s.Radius.V < s.Span.BendRadius.V:
+			one.Says = "bent tighter than " + one.RadiusLeast
+		}
+		if s.Slack.Known && s.Slack.V < least {
+			least = s.Slack.V
+			out.Slack = nearest{one.Slack, one.Place, one.SlackRange}
+		}
+		out.Spans = append(out.Spans, one)
+	}
+}
+
+func (p *Picture) gapsOf(out *posed, gaps []facts.Gap) {
+	slices.SortStableFunc(gaps, func(a, b facts.Gap) int { return cmp.Compare(room(&a), room(&b)) })
+	least := math.Inf(1)
+	for i := range gaps {
+		g := &gaps[i]
+		one := gapPosed{Place: g.Approach.Place(), Distance: p.length(g.Distance), Range: p.length(g.Approach.Distance), Keep: p.length(value.Known(g.Keep))}
+		if n := g.Approach.Source(); n != nil {
+			one.At = n.Pointer()
+		}
+		if g.Distance.Known && g.Distance.V < g.Keep {
+			one.Says = "nearer than " + one.Keep
+		}
+		// the edge of sheet metal that a route goes through is always near
+		if g.Distance.Known && g.Distance.V < least && g.Approach.Kind.V != "edge" {
+			least = g.Distance.V
+			out.Gap = nearest{one.Distance, one.Place, one.Range}
+		}
+		out.Gaps = append(out.Gaps, one)
+	}
+}
+
+// room is how much farther a piece is than is asked for, to 0.1 mm, so that the
+// order does not hang on the last bit.
+func room(g *facts.Gap) float64 {
+	if !g.Distance.Known {
+		return math.Inf(1)
+	}
+	return math.Round((g.Distance.V - g.Keep) * 1e4)
+}
+
+// length writes a length in the kit's units, or why there is none.
+func (p *Picture) length(v value.Number) string {
+	if !v.Known {
+		return v.Reason("it")
+	}
+	return units.Format(v.V, units.Length, p.kit.Family())
+}
+
+// thing is something of the kit with its figures.
+type thing struct {
+	Kind    string  `json:"kind"`
+	Place   string  `json:"place"`
+	Figures []named `json:"figures"`
+}
+
+// thingName is something that can be looked up.
+type thingName struct {
+	Kind  string `json:"kind"`
+	Place string `json:"place"`
+	At    string `json:"at"`
+}
+
+// listed are the kinds of things that the page lists by name; what else was
+// computed is shown with them.
+var listed = []string{"point", "line", "bundle", "span", "station", "joint", "zone", "pump"}
+
+// lookUp finds the figures of everything that stands in the kit's own file.
+func (p *Picture) lookUp(all []report.Figures) {
+	figures := map[[2]string]report.Figures{}
+	for _, f := range all {
+		if _, twice := figures[[2]string{f.Kind, f.Place}]; !twice {
+			figures[[2]string{f.Kind, f.Place}] = f
+		}
+	}
+	file := ""
+	if p.kit.Node != nil {
+		file = p.kit.Node.Pos().File
+	}
+	for _, kind := range facts.Kinds() {
+		for _, s := range p.kit.Subjects(kind.Name) {
+			n := s.Source()
+			if n == nil || n.Pos().File != file || kind.Name == "kit" {
+				continue
+			}
+			at := n.Pointer()
+			if slices.Contains(listed, kind.Name) {
+				p.things = append(p.things, thingName{kind.Name, s.Place(), at})
+			}
+			if one := newThing(figures[[2]string{kind.Name, s.Place()}]); len(one.Figures) > 0 {
+				p.figures[at] = append(p.figures[at], one)
+			}
+		}
+	}
+	slices.SortStableFunc(p.things, func(a, b thingName) int {
+		return slices.Index(listed, a.Kind) - slices.Index(listed, b.Kind)
+	})
+}
+
+func newThing(f report.Figures) thing {
+	one := thing{Kind: f.Kind, Place: f.Place}
+	for _, figure := range f.Figures {
+		text := figure.Amount.Text
+		if figure.Why != "" {
+			text = "not known: " + figure.Why
+		}
+		one.Figures = append(one.Figures, named{figure.Name, text})
+	}
+	return one
+}
+
+// figuresAt is what was computed of what stands at a place, and of the line or
+// bundle that it belongs to.
+func (p *Picture) figuresAt(pointer string) ([]byte, error) {
+	out := struct {
+		Things []thing `json:"things"`
+	}{slices.Clone(p.figures[pointer])}
+	if whole := routeOf(p.kit.Kit, pointer); whole != pointer {
+		out.Things = append(out.Things, p.figures[whole]...)
+	}
+	return answer(&out, "")
+}
+
+// routeOf is the line or bundle that holds what stands at a place.
+func routeOf(k *kit.Kit, pointer string) string {
+	inside := func(whole string) bool { return len(pointer) > len(whole) && pointer[:len(whole)+1] == whole+"/" }
+	for _, l := range k.Lines {
+		if l.Node != nil && inside(l.Node.Pointer()) {
+			return l.Node.Pointer()
+		}
+	}
+	for _, b := range k.Bundles {
+		if b.Node != nil && inside(b.Node.Pointer()) {
+			return b.Node.Pointer()
+		}
+	}
+	return pointer
+}

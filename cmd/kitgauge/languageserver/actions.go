@@ -1,0 +1,266 @@
+package languageserver
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"kitgauge/checker"
+	"kitgauge/checker/edit"
+	"kitgauge/checker/engine"
+	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
+)
+
+// The kinds of action that are offered, and the command behind one of them.
+const (
+	kindQuickFix  = "quickfix"
+	kindFixAll    = "source.fixAll"
+	commandFixAll = "kitgauge.fixAll"
+)
+
+// wanted reports whether an editor that asks for some kinds alone wants one: a
+// kind stands for those below it as well.
+func wanted(only []string, kind string) bool {
+	return len(only) == 0 || slices.ContainsFunc(only, func(o string) bool {
+		return kind == o || strings.HasPrefix(kind, o+".")
+	})
+}
+
+// codeActions lists what can be done at a range.
+func (s *server) codeActions(p codeActionParams) func(context.Context) (any, error) {
+	s.mu.Lock()
+	d := s.document(p.TextDocument.URI)
+	s.mu.Unlock()
+	return func(ctx context.Context) (any, error) {
+		list := []codeAction{}
+		if d == nil {
+			return list, nil
+		}
+		j := s.judged(ctx, d)
+		if j == nil {
+			return list, nil
+		}
+		if wanted(p.Context.Only, kindQuickFix) {
+			list = append(list, s.quickFixes(d, p.Range)...)
+		}
+		if wanted(p.Context.Only, kindFixAll) && safeEdits(j) {
+			list = append(list, s.fixAllAction(d))
+		}
+		return list, nil
+	}
+}
+
+// quickFixes are the corrections of the findings at a range, and for each
+// finding that can be conceded a draft of the concession.
+func (s *server) quickFixes(d *document, at span) []codeAction {
+	s.mu.Lock()
+	list := s.shownAt(d.path)
+	s.mu.Unlock()
+	var fixes, drafts []codeAction
+	for _, one := range list {
+		if one.finding == nil || !one.Range.touches(at) {
+			continue
+		}
+		if c := one.result.Correction(one.finding); c != nil {
+			fixes = s.offer(fixes, one, titleOf(c), c.Kind == report.Safe && c.Doubt == "", c.File, c.Pieces)
+		}
+		if change := concession(one); change != nil {
+			if cuts, err := edit.Of(one.result.Text).Splices(*change); err == nil {
+				drafts = s.offer(drafts, one, "Draft a concession for "+one.finding.Rule+" at "+one.finding.Place, false, one.result.File, pieces(cuts))
+			}
+		}
+	}
+	return append(fixes, drafts...)
+}
+
+// titleOf says what a correction does, and who has to look at what first.
+func titleOf(c *report.Correction) string {
+	first, size := utf8.DecodeRuneInString(c.Title)
+	title := string(unicode.ToUpper(first)) + c.Title[size:]
+	switch {
+	case c.Doubt != "":
+		return title + " (look first: " + c.Doubt + ")"
+	case c.Kind == report.Decision:
+		return title + " (to be decided)"
+	}
+	return title
+}
+
+// offer adds the action that makes changes of a file; none where there is
+// nothing to change, or the file is another by now.
+func (s *server) offer(list []codeAction, one shown, title string, preferred bool, file string, changes []report.Piece) []codeAction {
+	t, path := one.of.textOf(file), one.of.place.path(file)
+	if len(changes) == 0 || t == nil {
+		return list
+	}
+	if now := s.buffer(path); now != nil && !bytes.Equal(now.whole, t.whole) {
+		return list
+	}
+	return append(list, codeAction{
+		Title: report.Visible(title), Kind: kindQuickFix, Preferred: preferred, Diagnostics: []diagnostic{one.diagnostic},
+		Edit: s.editOf(map[string][]textEdit{path: edits(t, changes)}),
+	})
+}
+
+// pieces are changes of a text as those of a correction.
+func pieces(cuts []edit.Splice) []report.Piece {
+	var list []report.Piece
+	for _, c := range cuts {
+		list = append(list, report.Piece{Splice: c})
+	}
+	return list
+}
+
+// concession is the change of a kit that drafts a concession for a finding; nil
+// where it cannot be conceded. What only the person who grants it knows stays
+// empty, and is asked for until it is stated.
+func concession(one shown) *edit.Change {
+	f, j := one.finding, one.of
+	if f.Status != finding.Violated || f.Own == finding.None {
+		return nil
+	}
+	config, err := j.checker.Config(j.place.name)
+	if err != nil || slices.ContainsFunc(config.Packs, func(p *engine.Pack) bool {
+		return slices.ContainsFunc(p.Rules, func(r *engine.Rule) bool { return r.ID == f.Rule && r.Never })
+	}) {
+		return nil
+	}
+	at := f.Place
+	if len(at) > longestLabel {
+		at = f.Pointer
+	}
+	draft := fmt.Sprintf(`{"rule": %s, "place": %s, "reason": "", "granted_by": "", "until": "", "severity": %q`, edit.Text(f.Rule), edit.Text(at), f.Severity)
+	if f.Value != nil {
+		draft += `, "value": ` + edit.Text(f.Value.Text)
+	}
+	return &edit.Change{Do: edit.Insert, At: "/concessions/-", Value: draft + "}"}
+}
+
+// longestLabel is how long the place of a concession may be.
+const longestLabel = 64
+
+// edits turns pieces of a text into those of an editor.
+func edits(t *text, list []report.Piece) []textEdit {
+	var out []textEdit
+	for _, p := range list {
+		out = append(out, textEdit{t.span(p.From, p.To), p.With})
+	}
+	return out
+}
+
+// editOf is a change of files as the editor takes it: of a version of each that
+// is open where the editor can hold on to that.
+func (s *server) editOf(changes map[string][]textEdit) *workspaceEdit {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	versioned := s.client.Capabilities.Workspace.WorkspaceEdit.DocumentChanges
+	out := &workspaceEdit{}
+	for _, path := range slices.Sorted(maps.Keys(changes)) {
+		id := versionedID{URI: uriOf(path)}
+		if d := s.documents[path]; d != nil {
+			version := d.version
+			id = versionedID{d.uri, &version}
+		}
+		if versioned {
+			out.DocumentChanges = append(out.DocumentChanges, documentEdit{id, changes[path]})
+			continue
+		}
+		if out.Changes == nil {
+			out.Changes = map[string][]textEdit{}
+		}
+		out.Changes[id.URI] = changes[path]
+	}
+	return out
+}
+
+// safeEdits reports whether something is found that can be mended without
+// anybody's decision.
+func safeEdits(j *judgement) bool {
+	return slices.ContainsFunc(j.results, func(r *checker.Result) bool {
+		return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool {
+			return f.Status == finding.Violated && len(f.Edits) > 0 && !f.Choice && f.Follows == ""
+		})
+	})
+}
+
+// fixAllAction mends all that needs no decision; what that comes to is worked
+// out when somebody chooses it.
+func (s *server) fixAllAction(d *document) codeAction {
+	a := codeAction{Title: "Write what follows from the rest of the file", Kind: kindFixAll}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if slices.Contains(s.client.Capabilities.TextDocument.CodeAction.ResolveSupport.Properties, "edit") {
+		a.Data, _ = json.Marshal(documentID{URI: d.uri})
+	} else {
+		a.Command = &command{a.Title, commandFixAll, []string{d.uri}}
+	}
+	return a
+}
+
+// resolveAction works out what an action comes to.
+func (s *server) resolveAction(a codeAction) func(context.Context) (any, error) {
+	var id documentID
+	_ = json.Unmarshal(a.Data, &id)
+	s.mu.Lock()
+	d := s.document(id.URI)
+	s.mu.Unlock()
+	return func(ctx context.Context) (any, error) {
+		if a.Edit != nil || d == nil {
+			return a, nil
+		}
+		edit, err := s.fixAll(ctx, d)
+		a.Edit = edit
+		return a, err
+	}
+}
+
+// execute runs a command: for editors that cannot ask for an action's edits.
+func (s *server) execute(p executeParams) func(context.Context) (any, error) {
+	var d *document
+	if p.Command == commandFixAll && len(p.Arguments) == 1 {
+		s.mu.Lock()
+		d = s.document(p.Arguments[0])
+		s.mu.Unlock()
+	}
+	return func(ctx context.Context) (any, error) {
+		if d == nil {
+			return nil, fmt.Errorf("there is no command %q for this file", p.Command)
+		}
+		edit, err := s.fixAll(ctx, d)
+		if err != nil || edit == nil {
+			return nil, err
+		}
+		return nil, s.conn.Call(ctx, "workspace/applyEdit", applyEditParams{"Write what follows from the rest of the file", *edit}, nil)
+	}
+}
+
+// longestFix is how long a person waits for edits.
+const longestFix = 10 * time.Second
+
+// fixAll makes all edits of a kit that need no decision; nil where there is
+// none.
+func (s *server) fixAll(ctx context.Context, d *document) (*workspaceEdit, error) {
+	j := s.judged(ctx, d)
+	if j == nil || j.checker == nil {
+		return nil, nil
+	}
+	o := s.options.Check
+	o.Files, o.Dir, o.Time = newStore(s.buffer), j.place.dir, longestFix
+	fixed, err := j.checker.With(o).Fix(j.place.name, j.text.bytes, checker.FixOptions{})
+	if err != nil {
+		return nil, err
+	}
+	list := edits(j.text, pieces(lineEdits(j.text.bytes, fixed.Text)))
+	if len(list) == 0 {
+		return nil, nil
+	}
+	return s.editOf(map[string][]textEdit{d.path: list}), nil
+}

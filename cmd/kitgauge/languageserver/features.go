@@ -1,0 +1,340 @@
+package languageserver
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"strings"
+
+	"kitgauge/checker/editor"
+	"kitgauge/checker/engine"
+	"kitgauge/checker/files"
+)
+
+// look is a document as it was when something was asked of it.
+type look struct {
+	server *server
+	d      *document
+	text   *text
+}
+
+// at takes a look at a document; false where it is not open.
+func (s *server) at(id documentID) (look, bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	d := s.document(id.URI)
+	if d == nil {
+		return look{}, false
+	}
+	return look{s, d, d.text}, true
+}
+
+// answering makes an answer of what a view of a document says; the zero T where
+// the document is not open. It may wait for the judgement of the text.
+func answering[T any](s *server, id documentID, wait bool, f func(l look, v *editor.View) (T, error)) func(context.Context) (any, error) {
+	l, is := s.at(id)
+	return func(ctx context.Context) (any, error) {
+		if !is {
+			return nil, nil
+		}
+		if wait {
+			s.judged(ctx, l.d)
+		}
+		return f(l, l.view())
+	}
+}
+
+// view is that of the text, with what was found in it last.
+func (l look) view() *editor.View {
+	s := l.server
+	s.mu.Lock()
+	j, before := l.d.found, l.d.view
+	if before != nil && l.d.viewed == l.text && l.d.of == j {
+		s.mu.Unlock()
+		return before
+	}
+	s.mu.Unlock()
+	o := editor.Options{Before: before, Packs: l.packs(j), Kits: l.kits()}
+	if j != nil && len(j.results) > 0 {
+		o.Facts = j.results[0].Facts
+	}
+	v := editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if l.d.text == l.text {
+		l.d.view, l.d.viewed, l.d.of = v, l.text, j
+	}
+	return v
+}
+
+// packs are the rule packs in use for the document.
+func (l look) packs(j *judgement) []*engine.Pack {
+	if j != nil && j.checker != nil {
+		if config, err := j.checker.Config(j.place.name); err == nil {
+			return config.Packs
+		}
+	}
+	packs, _ := l.server.base.Packs()
+	return packs
+}
+
+// kits are the kits that may use what the document holds: for a kit itself, else
+// those that are open and those of the directory that the editor has open.
+func (l look) kits() []string {
+	if l.d.isKit() {
+		return nil
+	}
+	l.server.mu.Lock()
+	dir := l.server.placeOf(l.d.path).dir
+	l.server.mu.Unlock()
+	list, _ := files.Find([]string{dir})
+	return list
+}
+
+// textOf is the text of a file that a look leads to; nil where it cannot be
+// read.
+func (l look) textOf(path string) *text {
+	if path == l.d.path {
+		return l.text
+	}
+	if t := l.server.buffer(path); t != nil {
+		return t
+	}
+	b, err := files.ReadInTree(l.d.path, path)
+	if err != nil {
+		return nil
+	}
+	return newText(b, l.text.encoding)
+}
+
+// locations are places as the editor knows them; without those of files that
+// cannot be read.
+func (l look) locations(list []editor.Place) []location {
+	out := []location{}
+	for _, p := range list {
+		if t := l.textOf(p.Path); t != nil {
+			out = append(out, location{l.server.uriFor(p.Path), t.span(p.From, p.To)})
+		}
+	}
+	return out
+}
+
+// uriFor is the URI of a file, as the editor writes it where it is open.
+func (s *server) uriFor(path string) string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if d := s.documents[path]; d != nil {
+		return d.uri
+	}
+	return uriOf(path)
+}
+
+func markdown(text string) *markup {
+	if text == "" {
+		return nil
+	}
+	return &markup{"markdown", text}
+}
+
+// kindsOf are the kinds of the protocol for the sorts of completion.
+var kindsOf = map[editor.Sort]int{editor.Key: 10, editor.Word: 20, editor.Name: 18, editor.Part: 21, editor.Unit: 11, editor.Item: 22}
+
+func (s *server) completion(p atPlace) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (completionList, error) {
+		list := completionList{Incomplete: true, Items: []completionItem{}}
+		s.mu.Lock()
+		snippets := s.client.Capabilities.TextDocument.Completion.Item.SnippetSupport
+		s.mu.Unlock()
+		for i, c := range v.Completions(l.text.offset(p.Position)) {
+			list.Items = append(list.Items, itemOf(l.text, c, i, snippets))
+		}
+		return list, nil
+	})
+}
+
+// itemOf is a completion as the editor takes it.
+func itemOf(t *text, c editor.Completion, place int, snippets bool) completionItem {
+	item := completionItem{
+		Label: c.Label, Kind: kindsOf[c.Sort], Detail: c.Detail, Documentation: markdown(c.Doc),
+		SortText: fmt.Sprintf("%05d", place), FilterText: c.Label, Format: 1, Edit: textEdit{t.span(c.From, c.To), c.Insert},
+	}
+	if typed := t.bytes[c.From:c.To]; len(typed) > 0 && (typed[0] == '"' || typed[0] == '\'') {
+		item.FilterText = string(typed[:1]) + c.Label // an editor holds it against what is typed
+	}
+	if snippets && c.Caret < len(c.Insert) {
+		item.Format = 2
+		item.Edit.NewText = snippet.Replace(c.Insert[:c.Caret]) + "$0" + snippet.Replace(c.Insert[c.Caret:])
+	}
+	return item
+}
+
+// snippet keeps a text as it is where the place of the caret is marked in it.
+var snippet = strings.NewReplacer(`\`, `\\`, `$`, `\$`, `}`, `\}`)
+
+func (s *server) hover(p atPlace) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (*hoverResult, error) {
+		h, is := v.Hover(l.text.offset(p.Position))
+		if !is {
+			return nil, nil
+		}
+		return &hoverResult{*cmp.Or(markdown(h.Text), &markup{}), l.text.span(h.From, h.To)}, nil
+	})
+}
+
+func (s *server) definition(p atPlace) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]location, error) {
+		return l.locations(v.Definition(l.text.offset(p.Position))), nil
+	})
+}
+
+func (s *server) references(p referenceParams) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]location, error) {
+		at := l.text.offset(p.Position)
+		list := v.References(at)
+		if !p.Context.Declaration {
+			list = without(list, v.Definition(at))
+		}
+		return l.locations(list), nil
+	})
+}
+
+// without is a list of places without some of them.
+func without(list, out []editor.Place) []editor.Place {
+	kept := list[:0:0]
+	for _, p := range list {
+		declared := false
+		for _, o := range out {
+			declared = declared || p == o
+		}
+		if !declared {
+			kept = append(kept, p)
+		}
+	}
+	return kept
+}
+
+func (s *server) highlights(p atPlace) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]highlight, error) {
+		list := []highlight{}
+		for _, place := range v.References(l.text.offset(p.Position)) {
+			if place.Path == l.d.path {
+				list = append(list, highlight{l.text.span(place.From, place.To)})
+			}
+		}
+		return list, nil
+	})
+}
+
+func (s *server) prepareRename(p atPlace) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (*renameRange, error) {
+		place, name, err := v.RenameRange(l.text.offset(p.Position))
+		if err != nil {
+			return nil, err
+		}
+		return &renameRange{l.text.span(place.From, place.To), name}, nil
+	})
+}
+
+func (s *server) rename(p renameParams) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (*workspaceEdit, error) {
+		changes, err := v.Rename(l.text.offset(p.Position), p.NewName)
+		if err != nil {
+			return nil, err
+		}
+		byPath := map[string][]textEdit{}
+		for _, c := range changes {
+			t := l.textOf(c.Path)
+			if t == nil {
+				return nil, fmt.Errorf("%s cannot be read, and would keep the old name: nothing is changed", c.Path)
+			}
+			byPath[c.Path] = append(byPath[c.Path], textEdit{t.span(c.From, c.To), c.With})
+		}
+		return s.editOf(byPath), nil
+	})
+}
+
+// The kinds of symbol of the protocol that are used.
+const (
+	symbolSection = 3  // a namespace
+	symbolThing   = 19 // an object
+)
+
+func (s *server) symbols(p documentParams) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (any, error) {
+		list := l.symbols(v.Symbols())
+		s.mu.Lock()
+		nested := s.client.Capabilities.TextDocument.DocumentSymbol.Hierarchical
+		s.mu.Unlock()
+		if nested {
+			return list, nil
+		}
+		return flat([]symbolInformation{}, l.d.uri, "", list), nil
+	})
+}
+
+func (l look) symbols(list []editor.Symbol) []documentSymbol {
+	out := []documentSymbol{}
+	for _, it := range list {
+		one := documentSymbol{Name: cmp.Or(it.Name, "-"), Detail: it.Detail, Kind: symbolThing, Range: l.text.span(it.Whole.From, it.Whole.To), Selection: l.text.span(it.Named.From, it.Named.To)}
+		if it.Kind == "" {
+			one.Kind = symbolSection
+		}
+		if one.Selection.Start.before(one.Range.Start) || one.Range.End.before(one.Selection.End) {
+			one.Selection = span{one.Range.Start, one.Range.Start} // it has to lie within
+		}
+		one.Children = l.symbols(it.Children)
+		out = append(out, one)
+	}
+	return out
+}
+
+// flat lists symbols for an editor that knows no tree of them.
+func flat(out []symbolInformation, uri, in string, list []documentSymbol) []symbolInformation {
+	for _, it := range list {
+		out = append(out, symbolInformation{it.Name, it.Kind, location{uri, it.Range}, in})
+		out = flat(out, uri, it.Name, it.Children)
+	}
+	return out
+}
+
+func (s *server) links(p documentParams) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]documentLink, error) {
+		list := []documentLink{}
+		for _, link := range v.Links() {
+			list = append(list, documentLink{l.text.span(link.From, link.Place.To), s.uriFor(link.To)})
+		}
+		return list, nil
+	})
+}
+
+func (s *server) folds(p documentParams) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]foldingRange, error) {
+		list := []foldingRange{}
+		for _, f := range v.Folds() {
+			one := foldingRange{StartLine: l.text.position(f.From).Line, EndLine: l.text.position(f.To).Line}
+			if f.Remark {
+				one.Kind = "comment"
+			}
+			if one.EndLine > one.StartLine {
+				list = append(list, one)
+			}
+		}
+		return list, nil
+	})
+}
+
+func (s *server) inlayHints(p rangeParams) func(context.Context) (any, error) {
+	return answering(s, p.TextDocument, true, func(l look, v *editor.View) ([]inlayHint, error) {
+		list := []inlayHint{}
+		s.mu.Lock()
+		show := s.figures
+		s.mu.Unlock()
+		if !show {
+			return list, nil
+		}
+		for _, f := range v.Figures(l.text.offset(p.Range.Start), l.text.offset(p.Range.End)) {
+			list = append(list, inlayHint{l.text.position(f.At), f.Text, markdown(f.Doc), true})
+		}
+		return list, nil
+	})
+}

@@ -1,0 +1,292 @@
+package languageserver
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"kitgauge/checker"
+	"kitgauge/checker/files"
+	"kitgauge/checker/slip"
+	"kitgauge/checker/source"
+)
+
+// What waits for a pause in typing.
+const (
+	// slipsAfter is how long nothing is typed before the one slip behind what is
+	// found is looked for, which takes a second or two.
+	slipsAfter = 700 * time.Millisecond
+	// lookEvery is how often the files that open kits have read are looked at,
+	// for changes that no editor tells of.
+	lookEvery = 2 * time.Second
+)
+
+// running is a judgement that goes on.
+type running struct {
+	of     *document
+	idle   bool // nobody waits for it: whatever is typed ends it
+	cancel context.CancelFunc
+}
+
+// judgement is what was found in a text.
+type judgement struct {
+	text    *text
+	changed int // the count of changes when it was made
+	place   place
+	checker *checker.Checker // nil of what is no kit
+	results []*checker.Result
+	faults  []*source.Problem // for which no kit can be checked; of a file that kits read, all
+	slips   bool              // the one slip behind it was looked for
+
+	mu    sync.Mutex
+	texts map[string]*text // of the other files of the check, by name
+}
+
+// textOf is the text that was checked of a file, by the name that the check has
+// for it; nil where it is not at hand.
+func (j *judgement) textOf(file string) *text {
+	if file == j.place.name {
+		return j.text
+	}
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if t := j.texts[file]; t != nil {
+		return t
+	}
+	for _, r := range j.results {
+		for _, in := range r.Inputs {
+			if !in.BuiltIn && in.Name == file {
+				t := newText(in.Text, j.text.encoding)
+				if j.texts == nil {
+					j.texts = map[string]*text{}
+				}
+				j.texts[file] = t
+				return t
+			}
+		}
+	}
+	return nil
+}
+
+// place is how a check names a file: relative to a directory.
+type place struct{ dir, name string }
+
+// path is that of a file that a check names.
+func (p place) path(name string) string {
+	if name = filepath.FromSlash(name); filepath.IsAbs(name) {
+		return filepath.Clean(name)
+	}
+	return filepath.Join(p.dir, name)
+}
+
+// placeOf names a file relative to what the editor has open, or to the tree that
+// holds it. The lock is held.
+func (s *server) placeOf(path string) place {
+	dir := ""
+	for _, root := range s.roots {
+		if files.Within(root, path) && len(root) > len(dir) {
+			dir = root
+		}
+	}
+	if dir == "" {
+		dir, _ = files.Tree(filepath.Dir(path))
+	}
+	name, err := filepath.Rel(dir, path)
+	if dir == "" || err != nil {
+		return place{filepath.Dir(path), filepath.Base(path)}
+	}
+	return place{dir, filepath.ToSlash(name)}
+}
+
+// work judges what is due, the latest change first, then looks for slips, until
+// the context ends.
+func (s *server) work(ctx context.Context) {
+	looking := time.NewTicker(lookEvery)
+	defer looking.Stop()
+	for ctx.Err() == nil {
+		if d := s.dueFirst(); d != nil {
+			s.judge(ctx, d)
+			continue
+		}
+		d, wait := s.unexplained()
+		if d != nil && wait <= 0 {
+			s.explain(ctx, d)
+			continue
+		}
+		var quiet <-chan time.Time
+		if d != nil {
+			quiet = time.After(wait)
+		}
+		select {
+		case <-ctx.Done():
+		case <-s.wake:
+		case <-quiet:
+		case <-looking.C:
+			s.look()
+		}
+	}
+}
+
+// dueFirst is the document to be judged first; nil where all are.
+func (s *server) dueFirst() (first *document) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, d := range s.documents {
+		if d.due && (first == nil || d.changed > first.changed) {
+			first = d
+		}
+	}
+	return first
+}
+
+// begin readies a judgement of a document as it is now.
+func (s *server) begin(ctx context.Context, d *document, idle bool) (context.Context, context.CancelFunc, *judgement) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	ctx, cancel := context.WithCancel(ctx)
+	s.running = &running{d, idle, cancel}
+	j := &judgement{text: d.text, changed: s.changes, place: s.placeOf(d.path)}
+	if d.isKit() {
+		if d.checker == nil {
+			d.store = newStore(s.buffer)
+			o := s.options.Check
+			o.Files, o.Dir = d.store, j.place.dir
+			from := s.base
+			if d.found != nil && d.found.checker != nil {
+				from = d.found.checker // for what it remembers
+			}
+			d.checker = from.With(o)
+		}
+		j.checker = d.checker
+	}
+	return ctx, cancel, j
+}
+
+// over ends a judgement; false where it was given up, or is no longer of what is
+// written: then it stays due.
+func (s *server) over(d *document, j *judgement, given bool) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.running = nil
+	if !given || s.documents[d.path] != d || d.text != j.text || j.checker != d.checker {
+		return false
+	}
+	s.settle(d)
+	d.found = j
+	return true
+}
+
+// judge judges a document and tells what is found.
+func (s *server) judge(ctx context.Context, d *document) {
+	ctx, cancel, j := s.begin(ctx, d, false)
+	defer cancel()
+	given := true
+	if why := s.guard("the check of "+j.place.name, func() { given = s.check(ctx, j) }); why != nil {
+		j.faults = []*source.Problem{{Pos: source.Pos{File: j.place.name, Line: 1, Column: 1}, Message: why.Message}}
+	}
+	if s.over(d, j, given) {
+		s.tell(d, j)
+	}
+}
+
+// check checks the text of a judgement; false where it was given up.
+func (s *server) check(ctx context.Context, j *judgement) bool {
+	if j.checker == nil {
+		j.faults = checker.ByItself(j.place.name, j.text.whole)
+		return true
+	}
+	results, err := j.checker.CheckContext(ctx, j.place.name, j.text.whole)
+	var broken *checker.BrokenPacks
+	switch {
+	case errors.As(err, &broken):
+		j.faults = broken.Problems
+	case err != nil:
+		return false
+	}
+	j.results = results
+	return true
+}
+
+// unexplained is the document in which the one slip behind what is found is to
+// be looked for first, and how long to wait for that; nil where there is none.
+func (s *server) unexplained() (*document, time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if !s.options.Slips || s.state != stateOpen {
+		return nil, 0
+	}
+	var first *document
+	for _, d := range s.documents {
+		if j := d.found; j != nil && !j.slips && len(j.results) > 0 && (first == nil || d.changed > first.changed) {
+			first = d
+		}
+	}
+	return first, slipsAfter - time.Since(s.typed)
+}
+
+// explain looks for the one slip behind what is found.
+func (s *server) explain(ctx context.Context, d *document) {
+	ctx, cancel, j := s.begin(ctx, d, true)
+	defer cancel()
+	s.mu.Lock()
+	o, before := s.options.Check, d.found
+	o.Files, o.Dir, o.Slips, o.EverySlip = d.store, j.place.dir, slip.Usual, s.options.EverySlip
+	s.mu.Unlock()
+	own := j.checker
+	j.checker, j.slips = own.With(o), true
+	given := true
+	if why := s.guard("the search for slips", func() { given = s.check(ctx, j) }); why != nil {
+		j.results = before.results
+	}
+	j.checker = own
+	if s.over(d, j, given) {
+		s.tell(d, j)
+	}
+}
+
+// look has those kits judged again that have read what is another now.
+func (s *server) look() {
+	s.mu.Lock()
+	stores := map[*document]*store{}
+	for _, d := range s.documents {
+		if d.store != nil {
+			stores[d] = d.store
+		}
+	}
+	s.mu.Unlock()
+	for d, store := range stores {
+		if !store.stale() {
+			continue
+		}
+		s.mu.Lock()
+		if d.store == store && s.documents[d.path] == d {
+			d.checker = nil
+			s.judgeAgain(d)
+		}
+		s.mu.Unlock()
+	}
+}
+
+// judged waits until a document is judged as it was when it was asked for, and
+// returns that; nil where it is gone or the context ends first.
+func (s *server) judged(ctx context.Context, d *document) *judgement {
+	for {
+		s.mu.Lock()
+		found, wait := d.found, d.settled
+		s.mu.Unlock()
+		if wait == nil {
+			return found
+		}
+		select {
+		case <-wait:
+		case <-ctx.Done():
+			return nil
+		}
+	}
+}
+
+// mostTold is how many findings of a file an editor is given; it marks each in
+// the text.
+const mostTold = 500
