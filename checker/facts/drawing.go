@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/elastica"
 	"kitgauge/checker/quantities/motion"
 	"kitgauge/checker/source"
 )
@@ -98,4 +99,14 @@ func (s *Span) ends() (a, b r3.Vec, known bool) {
 	stops := s.hop.route.Stops
 	p, q := stops[s.hop.stop-1].Position, stops[s.hop.stop].Position
 	return p.Vec(), q.Vec(), p.Known() && q.Known()
+}
+
+// AtRest is the curve of a span with every joint at rest and its free length
+// as stated. It is false where there is none.
+func (s *Span) AtRest() (elastica.Curve, bool) {
+	if !s.FreeLength.Known {
+		return elastica.Curve{}, false
+	}
+	rest := motion.Extreme{A: make([]float64, len(s.chain.A)), B: make([]float64, len(s.chain.B))}
+	return s.Curve(rest, s.FreeLength.V)
 }

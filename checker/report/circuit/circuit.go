@@ -18,27 +18,17 @@ import (
 )
 
 // Paper is the size of the sheets.
-type Paper string
+type Paper = drawing.Paper
 
-// The papers that there are (ISO 216; Letter: ANSI Y14.1, from memory).
+// The papers that there are.
 const (
-	A3     Paper = "a3" // the zero value as well
-	A4     Paper = "a4"
-	Letter Paper = "letter"
+	A3     = drawing.PaperA3
+	A4     = drawing.PaperA4
+	Letter = drawing.PaperLetter
 )
 
 // Papers lists them.
-func Papers() []Paper { return []Paper{A3, A4, Letter} }
-
-// PaperOf reads the name of a paper.
-func PaperOf(name string) (Paper, error) {
-	for _, p := range Papers() {
-		if strings.EqualFold(name, string(p)) {
-			return p, nil
-		}
-	}
-	return "", fmt.Errorf("there is no paper %q: a3, a4 or letter", name)
-}
+func Papers() []Paper { return drawing.Papers() }
 
 // format is a sheet with its columns: A3 lies and has two, A4 and Letter stand.
 type format struct {
@@ -47,7 +37,7 @@ type format struct {
 	columns       int
 }
 
-func (p Paper) format() format {
+func formatOf(p Paper) format {
 	switch p {
 	case A4:
 		return format{"A4", 210, 297, 1}
@@ -57,14 +47,8 @@ func (p Paper) format() format {
 	return format{"A3", 420, 297, 2}
 }
 
-// Sheet is one sheet of a diagram.
-type Sheet struct {
-	Number, Of    int    // "2 of 4"
-	Name          string // wiring-1, hydraulic-2
-	Title         string
-	Width, Height float64 // of the paper [mm]
-	SVG           []byte
-}
+// Sheet is one sheet of a diagram, called wiring-1, hydraulic-2.
+type Sheet = drawing.Sheet
 
 // FindSheet finds a sheet by its number or name; "" is the first.
 func FindSheet(list []Sheet, name string) (*Sheet, error) {
@@ -105,7 +89,7 @@ type diagram struct {
 // draw lays the cells out twice: once to learn what can be marked, and once with
 // room for the marks.
 func draw(in drawing.Input, paper Paper, of kind, build func(in drawing.Input, w float64, m *marks) *diagram) []Sheet {
-	on := paper.format()
+	on := formatOf(paper)
 	w := on.columnWidth()
 	first := build(in, w, &marks{})
 	m := &marks{}

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"bytes"
+	"cmp"
 
 	"kitgauge/checker/finding"
 	"kitgauge/checker/kit"
@@ -30,10 +31,9 @@ const (
 	BlockHeight = stripHeight
 )
 
-// Lettering is a height of letters whose capitals are 1.8 mm high, the least of
-// ISO 3098 (from memory), in the lowest of the faces that are named in the file:
-// the capitals of Liberation Sans are 0.688 of the height (measured).
-const Lettering = 2.65
+// Lettering is the size of letters whose capitals are 1.8 mm high, the least of
+// ISO 3098 (from memory).
+const Lettering = small
 
 // Path draws through places; closed joins the last to the first.
 func (c *Canvas) Path(class string, closed bool, through ...[2]float64) {
@@ -80,7 +80,7 @@ type Block struct{ Kind, Scale, Size, Sheet string }
 // TitleBlock draws the title block.
 func (c *Canvas) TitleBlock(h *kit.Header, b Block) {
 	x1, y1 := c.s.w-margin, c.s.h-margin
-	block(c.s, box{x1 - blockWidth, y1 - stripHeight, x1, y1}, h, blockText{kind: b.Kind, scale: b.Scale, size: b.Size, caution: caution, sheet: b.Sheet})
+	titleBlock(c.s, box{x1 - blockWidth, y1 - stripHeight, x1, y1}, h, titleText{kind: b.Kind, scale: b.Scale, size: b.Size, caution: caution, sheet: cmp.Or(b.Sheet, "1 of 1")})
 }
 
 // Bytes is the file, with a title and a description for those who do not see it.

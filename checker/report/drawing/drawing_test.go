@@ -35,7 +35,7 @@ func TestSchematicLegible(t *testing.T) {
 		if err := d.legible(); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
-		if err := d.referenced(len(r.Facts.Points)); err != nil {
+		if err := d.referenced(); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 		if d.width != 420 || d.height != 297 {
@@ -44,26 +44,14 @@ func TestSchematicLegible(t *testing.T) {
 	}
 }
 
-// TestFleetLegible draws generated kits of all sizes.
-func TestFleetLegible(t *testing.T) {
+// TestFleetSpans draws the free spans of generated kits.
+func TestFleetSpans(t *testing.T) {
 	c := checker.New(checker.Options{ReadFile: fleet.ReadFile, NoSettings: true, Packs: []string{}})
-	for seed := range uint64(24) {
-		points := 4 + int(seed*29%81)
-		k, err := fleet.New(seed, points, fleet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		r := check(t, c, "fleet.kit.yaml", k.YAML())
-		d := read(t, schematic(t, r))
-		if err := d.legible(); err != nil {
-			t.Errorf("seed %d, %d points: %v", seed, points, err)
-		}
-		if err := d.referenced(points); err != nil {
-			t.Errorf("seed %d, %d points: %v", seed, points, err)
-		}
+	for seed := range uint64(6) {
+		r := made(t, c, seed, 4+int(seed*29%81))
 		for _, s := range r.Facts.Spans {
 			var b bytes.Buffer
-			if err := drawing.Span(&b, drawing.Input{Kit: r.Facts}, s); err != nil {
+			if err := drawing.Span(&b, drawing.Input{Kit: r.Facts, Paper: drawing.Papers()[seed%3]}, s); err != nil {
 				t.Errorf("seed %d: %v", seed, err)
 				continue
 			}
@@ -72,6 +60,16 @@ func TestFleetLegible(t *testing.T) {
 			}
 		}
 	}
+}
+
+// made is a generated kit.
+func made(t testing.TB, c *checker.Checker, seed uint64, points int) *checker.Result {
+	t.Helper()
+	k, err := fleet.New(seed, points, fleet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return check(t, c, "fleet.kit.yaml", k.YAML())
 }
 
 // TestToScale holds the points of both views to the kit's coordinates: an
@@ -298,31 +296,17 @@ func TestBroken(t *testing.T) {
 	})
 }
 
-// TestTooLarge draws kits beyond those of the trade on larger sheets, and holds
-// what fits on none to an error.
-func TestTooLarge(t *testing.T) {
+// TestVeryLarge draws a kit beyond those of the trade: it takes more sheets,
+// and no larger ones.
+func TestVeryLarge(t *testing.T) {
 	c := checker.New(checker.Options{ReadFile: fleet.ReadFile, NoSettings: true, Packs: []string{}})
-	for _, size := range []struct {
-		points int
-		fits   bool
-	}{{250, true}, {2000, false}} {
-		k, err := fleet.New(1, size.points, fleet.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		r := check(t, c, "fleet.kit.yaml", k.YAML())
-		var b bytes.Buffer
-		err = drawing.Schematic(&b, drawing.Input{Kit: r.Facts})
-		switch {
-		case !size.fits && (err == nil || !strings.Contains(err.Error(), "too many for one sheet")):
-			t.Errorf("%d points: got %v, want an error that they are too many", size.points, err)
-		case size.fits && err != nil:
-			t.Errorf("%d points: %v", size.points, err)
-		case size.fits:
-			if err := read(t, b.Bytes()).legible(); err != nil {
-				t.Error(err)
-			}
-		}
+	r := made(t, c, 1, 320)
+	list := drawing.Sheets(drawing.Input{Kit: r.Facts})
+	if len(list) < 20 {
+		t.Errorf("got %d sheets, want many", len(list))
+	}
+	for _, err := range faults(t, r, list) {
+		t.Error(err)
 	}
 }
 

@@ -6,30 +6,45 @@ import "math"
 const cellSize = 5.0
 
 // grid finds what lies near a box without a look at all that lies elsewhere.
-// The items are numbers of a list that only grows.
+// The items are numbers of a list that only grows. What lies outside of its
+// bounds is not found.
 type grid struct {
-	cells map[[2]int][]int32
-	count int     // of the list that are in it
-	seen  []int32 // by item, the last look that came upon it
-	look  int32
+	x0, y0, nx, ny int // the bounds, in cells
+	cells          [][]int32
+	count          int     // of the list that are in it
+	seen           []int32 // by item, the last look that came upon it
+	look           int32
+}
+
+// bound sets the bounds, once.
+func (g *grid) bound(b box) {
+	if g.cells != nil {
+		return
+	}
+	g.x0, g.y0 = cell(b.x0), cell(b.y0)
+	g.nx, g.ny = cell(b.x1)-g.x0+1, cell(b.y1)-g.y0+1
+	g.cells = make([][]int32, max(g.nx*g.ny, 0))
 }
 
 func cell(v float64) int { return int(math.Floor(v / cellSize)) }
 
+// span is the cells of a box within the bounds.
+func (g *grid) span(b box) (x0, y0, x1, y1 int) {
+	return max(cell(b.x0)-g.x0, 0), max(cell(b.y0)-g.y0, 0), min(cell(b.x1)-g.x0, g.nx-1), min(cell(b.y1)-g.y0, g.ny-1)
+}
+
 // add puts the next item of the list into the cells of a box.
 func (g *grid) add(b box) {
-	for x := cell(b.x0); x <= cell(b.x1); x++ {
-		for y := cell(b.y0); y <= cell(b.y1); y++ {
+	x0, y0, x1, y1 := g.span(b)
+	for x := x0; x <= x1; x++ {
+		for y := y0; y <= y1; y++ {
 			g.into(x, y)
 		}
 	}
 }
 
 func (g *grid) into(x, y int) {
-	if g.cells == nil {
-		g.cells = map[[2]int][]int32{}
-	}
-	at := [2]int{x, y}
+	at := x*g.ny + y
 	g.cells[at] = append(g.cells[at], int32(g.count))
 }
 
@@ -56,8 +71,11 @@ func (g *grid) addStroke(s stroke, within box) {
 		}
 		low, high := max(min(y0, y1), within.y0), min(max(y0, y1), within.y1)
 		const hair = 1e-6 // of what rounding may be off
-		for y := cell(low - hair); y <= cell(high+hair); y++ {
-			g.into(x, y)
+		middle := (float64(x) + 0.5) * cellSize
+		if x0, first, x1, last := g.span(box{middle, low - hair, middle, high + hair}); x0 == x1 {
+			for y := first; y <= last; y++ {
+				g.into(x0, y)
+			}
 		}
 	}
 }
@@ -66,9 +84,10 @@ func (g *grid) addStroke(s stroke, within box) {
 // false.
 func (g *grid) near(b box, f func(i int) bool) {
 	g.look++
-	for x := cell(b.x0); x <= cell(b.x1); x++ {
-		for y := cell(b.y0); y <= cell(b.y1); y++ {
-			for _, i := range g.cells[[2]int{x, y}] {
+	x0, y0, x1, y1 := g.span(b)
+	for x := x0; x <= x1; x++ {
+		for y := y0; y <= y1; y++ {
+			for _, i := range g.cells[x*g.ny+y] {
 				if g.seen[i] == g.look {
 					continue
 				}

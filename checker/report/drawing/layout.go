@@ -1,18 +1,6 @@
 package drawing
 
-import (
-	"fmt"
-	"strconv"
-)
-
-// paper is a sheet that lies on its long side (ISO 216).
-type paper struct {
-	name string
-	w, h float64
-}
-
-// papers are tried in turn; a kit of the trade goes on the first.
-var papers = []paper{{"A3", 420, 297}, {"A2", 594, 420}, {"A1", 841, 594}, {"A0", 1189, 841}}
+import "strconv"
 
 // Margins and parts of the sheet [mm]. The margin for binding is on the left,
 // and the title block is 180 wide (ISO 5457, ISO 7200; from memory).
@@ -21,25 +9,27 @@ const (
 	margin        = 10.0
 	blockWidth    = 180.0
 	stripHeight   = 40.0  // at the foot: legend, lists, title block
-	leastColumn   = 66.0  // at the right: findings and references
-	mostColumn    = 112.0 // where the views leave room
+	columnFrom    = 330.0 // the least width of a sheet that has a column
+	leastColumn   = 88.0  // at the right: findings and references
+	mostColumn    = 124.0 // where the views leave room
 	titleRoom     = 5.6   // over each view
 	widest        = 7.0   // beside the views
-	footRoom      = 8.5   // under the views: scale bar and datum
+	footRoom      = 10.0  // under the views: scale bar and datum
+	mostReference = 62.0  // longer leaders to references are not followed
+	smallestWhole = 60.0  // 1:60 is large enough for references all round
 	leastLeader   = 5.5
 	mostLeader    = 16.0
 )
 
-// layout says where everything goes on the sheet.
+// layout says where everything goes on the overview.
 type layout struct {
-	paper
+	frames
 	scale     float64 // 1:scale
-	below     bool    // of the side view
-	frame     box
-	drawing   box // the views with their references
-	column    box
-	strip     box // left of the title block
-	block     box
+	below     bool    // all references of the side view stand below it
+	named     []int   // the points with references
+	collapsed bool    // those of details have none
+	drawing   box     // the views with their references
+	column    box     // beside them; empty on small papers
 	side, top view
 	sideRows  placedRows
 	topRows   placedRows
@@ -53,48 +43,77 @@ type placedRows struct {
 	above, below float64 // what the rows take with their leaders
 }
 
-// plan finds the largest scale on the smallest sheet that holds everything.
-func plan(s *scene) (*layout, error) {
-	for _, p := range papers {
-		for _, scale := range scales {
-			for _, below := range []bool{false, true} {
-				if l, ok := tryLayout(s, p, scale, below); ok {
-					return l, nil
-				}
+// plan finds the largest scale that has room for the views and their
+// references. The references of the points in details are left out where they
+// have no room, or long leaders.
+func plan(s *scene, of paper) *layout {
+	var all, apart []int
+	for i := range s.points {
+		all = append(all, i)
+		if s.groupOf(i) == nil {
+			apart = append(apart, i)
+		}
+	}
+	least := firstLayout(s, of, nil)
+	for _, named := range [][]int{all, apart} {
+		l := firstLayout(s, of, named)
+		large := l != nil && (l.scale <= least.scale || l.scale <= 1.34*least.scale && l.scale <= smallestWhole)
+		if large && l.longest() <= mostReference {
+			l.collapsed = len(named) < len(s.points)
+			return l
+		}
+	}
+	least.collapsed = true
+	return least
+}
+
+// firstLayout is the layout of the largest scale that has room, nil where none
+// has.
+func firstLayout(s *scene, of paper, named []int) *layout {
+	for _, scale := range scales {
+		for _, below := range []bool{false, true} {
+			if l, ok := tryLayout(s, of, scale, below, named); ok {
+				return l
 			}
 		}
 	}
-	return nil, fmt.Errorf("%d grease points are too many for one sheet: an A0 sheet holds the references of about 350", len(s.points))
-}
-
-func newLayout(p paper) *layout {
-	l := &layout{paper: p, frame: box{bindingMargin, margin, p.w - margin, p.h - margin}}
-	foot := l.frame.y1 - stripHeight
-	l.block = box{l.frame.x1 - blockWidth, foot, l.frame.x1, l.frame.y1}
-	l.strip = box{l.frame.x0, foot, l.block.x0, l.frame.y1}
+	if len(named) > 0 {
+		return nil
+	}
+	l, _ := tryLayout(s, of, scales[len(scales)-1], true, nil)
 	return l
 }
 
-// tryLayout lays the sheet out at a scale; below says whether all references of
-// the side view stand below it, which takes less height.
-func tryLayout(s *scene, p paper, scale float64, below bool) (*layout, bool) {
-	l := newLayout(p)
-	l.below = below
-	l.scale = scale
+// longest is the longest leader of a reference.
+func (l *layout) longest() float64 {
+	most := 0.0
+	for _, r := range []*placedRows{&l.sideRows, &l.topRows} {
+		for _, b := range append(r.place(r.up, r.upY, true, nil), r.place(r.down, r.downY, false, nil)...) {
+			most = max(most, distance(b.leader.a, b.leader.b))
+		}
+	}
+	return most
+}
+
+// tryLayout lays the overview out at a scale.
+func tryLayout(s *scene, of paper, scale float64, below bool, named []int) (*layout, bool) {
+	l := &layout{frames: of.frames(), scale: scale, below: below, named: named}
 	k := 1000 / scale
 	ext := s.extent
 	if ext.empty() {
 		ext = space{}
 	}
 	w, sideH, topH := (ext.to.X-ext.from.X)*k, (ext.to.Z-ext.from.Z)*k, (ext.to.Y-ext.from.Y)*k
-	room := l.frame.width()
-	need := max(w+widest, (float64(len(s.points))/2+2)*wideStep)
-	if w+widest > room-leastColumn {
-		return nil, false
+	columnW := 0.0
+	if room := l.body.width(); room >= columnFrom {
+		columnW = min(max(room-max(w+widest, (float64(len(named))/2+2)*wideStep), leastColumn), mostColumn)
 	}
-	columnW := min(max(room-need, leastColumn), mostColumn)
-	l.drawing = box{l.frame.x0, l.frame.y0, l.frame.x1 - columnW, l.strip.y0}
-	l.column = box{l.drawing.x1, l.frame.y0, l.frame.x1, l.strip.y0}
+	if w+widest > l.body.width()-columnW {
+		return l, false
+	}
+	l.drawing, l.column = l.body, l.body
+	l.drawing.x1 -= columnW
+	l.column.x0 = l.drawing.x1
 	left := fine(l.drawing.x0 + (l.drawing.width()-w)/2)
 	set := func(v *view, side bool, y, h, lowest float64) {
 		*v = view{side: side, scale: k, datum: spot{fine(left - ext.from.X*k), fine(y + h + lowest*k)}, area: box{left, y, left + w, y + h}.grown(0.5)}
@@ -102,12 +121,12 @@ func tryLayout(s *scene, p paper, scale float64, below bool) (*layout, bool) {
 	set(&l.side, true, 0, sideH, ext.from.Z)
 	set(&l.top, false, 0, topH, ext.from.Y)
 	if !l.rows(s) {
-		return nil, false
+		return l, false
 	}
 	taken := l.sideRows.taken(&l.side) + l.topRows.taken(&l.top) + footRoom
 	spare := l.drawing.height() - taken
 	if spare < 0 {
-		return nil, false
+		return l, false
 	}
 	spare -= l.sideRows.stretch(spare/5) + l.topRows.stretch(spare/5)
 	sideY := l.drawing.y0 + spare/4 + titleRoom + l.sideRows.above
@@ -116,7 +135,7 @@ func tryLayout(s *scene, p paper, scale float64, below bool) (*layout, bool) {
 	set(&l.top, false, fine(topY), topH, ext.from.Y)
 	above, under := [2]float64{l.sideRows.above, l.topRows.above}, [2]float64{l.sideRows.below, l.topRows.below}
 	if !l.rows(s) {
-		return nil, false
+		return l, false
 	}
 	l.sideRows.settle(&l.side, above[0], under[0])
 	l.topRows.settle(&l.top, above[1], under[1])
@@ -130,11 +149,11 @@ func (l *layout) rows(s *scene) bool {
 		to    *placedRows
 		below bool
 	}{{&l.side, &l.sideRows, l.below}, {&l.top, &l.topRows, false}} {
-		list, ok := newRows(items(s.points, r.v), l.drawing.x0+3, l.drawing.x1-3, r.v.area, r.below)
+		list, ok := newRows(items(s.points, l.named, r.v), l.drawing.x0+3, l.drawing.x1-3, r.v.area, r.below)
 		if !ok {
 			return false
 		}
-		*r.to = placedRows{rows: list, above: 2, below: 2}
+		*r.to = placedRows{rows: list, above: 8, below: 8}
 		if len(list.up) > 0 {
 			r.to.above = stack(list.up) + leastLeader
 		}
@@ -174,3 +193,11 @@ func (r *placedRows) settle(v *view, above, below float64) {
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }
+
+// ratio is a scale as it is written.
+func ratio(denominator float64) string {
+	if denominator < 1 {
+		return strconv.FormatFloat(1/denominator, 'f', -1, 64) + ":1"
+	}
+	return "1:" + strconv.FormatFloat(denominator, 'f', -1, 64)
+}

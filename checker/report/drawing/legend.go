@@ -33,6 +33,10 @@ var signs = []entry{
 	{"free span between two bodies", stretch("bundle free")},
 	{"clip", held("clip", "stop")},
 	{"tie", held("tie", "stop")},
+	{"tie between two stations", func(s *sheet, at spot) {
+		s.line(at.plus(-4, 0), at.plus(4, 0), "bundle")
+		s.bar([]spot{at.plus(-4, 0), at.plus(4, 0)}, 0.5)
+	}},
 	{"grommet", held("grommet", "stop")},
 	{"station not held", held("", "stop")},
 	{"filled: lines leave here", held("clip", "full")},
@@ -74,18 +78,25 @@ var signs = []entry{
 	{"zone: sharp edge", hatched("edge")},
 	{"zone at the ends of its joint", stretch("swept")},
 	{"outline of the vehicle", stretch("outline")},
+	{"round what is fixed to a body", stretch("body")},
+	{"wheel, centre line of wheels", func(s *sheet, at spot) {
+		s.circle(at.plus(-2, 0), 1.4, "wheel")
+		s.line(at, at.plus(4, 0), "centre")
+	}},
+	{"tubes of another sheet", stretch("beside")},
+	{"frame of a detail", func(s *sheet, at spot) { s.rect(boxAt(at, 7, 2.6), 0.8, "detail") }},
 }
 
-const legendStep = 3.3 // from one line to the next [mm]
+const legendStep = 3.75 // from one line to the next [mm]
 
-// legend explains the signs in two columns.
-func legend(s *sheet, room box, entries []entry) {
-	half := room.width() / 2
-	rows := (len(entries) + 1) / 2
+// legend explains the signs in columns.
+func legend(s *sheet, room box, entries []entry, columns int) {
+	w := room.width() / float64(columns)
+	rows := (len(entries) + columns - 1) / columns
 	for i, e := range entries {
-		x := room.x0 + float64(i/rows)*half
+		x := room.x0 + float64(i/rows)*w
 		y := room.y0 + legendStep*(float64(i%rows)+0.5)
 		e.draw(s, spot{x + 4.2, y})
-		s.text(spot{x + 9.5, y + tiny*0.35}, start, tiny, "", fit(e.text, tiny, half-10.5, false))
+		s.text(spot{x + 9.5, y + small*0.35}, start, small, "", fit(e.text, small, w-10, false))
 	}
 }

@@ -1,12 +1,8 @@
 package drawing
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
-	"strconv"
-	"strings"
 
 	"kitgauge/checker/finding"
 )
@@ -22,7 +18,7 @@ type list struct {
 
 // listSizes are the heights of letters that a list may have, the largest
 // first.
-var listSizes = []float64{plain, 2.5, small, 2.0, tiny}
+var listSizes = []float64{plain, small}
 
 // fill writes a list in the largest letters that leave nothing out; else in
 // the least ones.
@@ -34,7 +30,7 @@ func fill(s *sheet, room box, write func(l *list)) {
 			return
 		}
 	}
-	write(newList(s, room, tiny))
+	write(newList(s, room, small))
 }
 
 func newList(s *sheet, room box, size float64) *list {
@@ -135,7 +131,7 @@ func (l *list) finding(number string, numbered bool, f *finding.Finding) bool {
 	text := shown(f.Place) + ": " + shown(f.Message) + " [" + shown(f.Rule) + "]"
 	lines := wrap(text, l.size, l.room.width()-indent, false, 4)
 	rows := max(len(lines), 2)
-	if l.cut && l.size == tiny || l.left() < rows+1 {
+	if l.cut && l.size == small || l.left() < rows+1 {
 		l.cut = true
 		return false
 	}
@@ -152,94 +148,4 @@ func (l *list) finding(number string, numbered bool, f *finding.Finding) bool {
 	}
 	l.y += float64(rows)*l.step() + 0.25*l.step()
 	return true
-}
-
-// absent lists what could not be drawn.
-func (l *list) absent(names []string) {
-	if len(names) == 0 {
-		return
-	}
-	l.title("Not drawn: position not known or too far away")
-	names = slices.Compact(slices.Clone(names))
-	for i, name := range names {
-		if i == 5 && len(names) > 6 {
-			l.row(0, fmt.Sprintf("and %d more", len(names)-i))
-			break
-		}
-		l.row(0, name)
-	}
-	l.gap()
-}
-
-// references lists the points by their references.
-func (l *list) references(s *scene) {
-	l.title("References: line and point")
-	if len(s.points) > l.left() {
-		l.cut = true
-		sheet := s.kit.Kit.Documents.CallOutSheet.Number.Or("")
-		for _, line := range wrap("no room for them here, see the call-out sheet "+sheet, l.size, l.room.width(), false, 2) {
-			l.row(0, line)
-		}
-		return
-	}
-	indent := 0.0
-	for _, p := range s.points {
-		indent = max(indent, min(width(shown(p.ref), l.size, true), 14)+2)
-	}
-	for _, p := range byReference(s.points) {
-		l.keyed(p.ref, indent, p.name)
-	}
-}
-
-// byReference orders points by their references, as numbers where they are.
-func byReference(points []pointMark) []pointMark {
-	points = slices.Clone(points)
-	number := func(p pointMark) int {
-		first, _, _ := strings.Cut(p.ref, "/")
-		n, err := strconv.Atoi(first)
-		if err != nil || !p.lined {
-			return 1 << 30
-		}
-		return n
-	}
-	slices.SortStableFunc(points, func(a, b pointMark) int { return cmp.Compare(number(a), number(b)) })
-	return points
-}
-
-// moving lists joints and zones in two columns.
-func (l *list) moving(sc *scene) {
-	l.title("Joints and zones")
-	type row struct{ key, text string }
-	var rows []row
-	for i := range sc.joints {
-		j := &sc.joints[i]
-		rows = append(rows, row{j.tag, j.sweep(sc.kit.Family()) + ": " + j.joint.Name.Or(j.joint.ID.Or("without a name"))})
-	}
-	for i := range sc.zones {
-		z := &sc.zones[i]
-		rows = append(rows, row{z.tag, z.zone.Kind.Or("zone") + ": " + z.zone.Name.Or(z.zone.ID.Or("without a name"))})
-	}
-	if len(rows) == 0 {
-		l.row(0, "none")
-		return
-	}
-	half := (l.room.width() - 3) / 2
-	first, second := *l, *l
-	first.room.x1 = l.room.x0 + half
-	second.room.x0 = l.room.x1 - half
-	upper := min((len(rows)+1)/2, l.left())
-	indent := width("J00", l.size, true) + 1
-	for i, r := range rows {
-		c := &first
-		if i >= upper {
-			c = &second
-		}
-		if c.left() <= 1 && c == &second && i < len(rows)-1 {
-			c.row(0, fmt.Sprintf("and %d more", len(rows)-i))
-			c.cut = true
-			break
-		}
-		c.keyed(r.key, indent, r.text)
-	}
-	l.cut = l.cut || first.cut || second.cut
 }

@@ -178,23 +178,21 @@ func (s *scene) routeSpots(r *facts.Route, add func(*source.Node, r3.Vec)) {
 
 // The size of a mark [mm].
 const (
-	markSize = 5.0
-	markText = 2.2
+	markSize = 5.6
+	markText = small
 )
 
-// mark places a mark near what it is about.
-func (p *painter) mark(m *mark) {
-	at := p.v.at(m.at)
+// mark is the label of a mark, near what it is about.
+func (p *painter) mark(m *mark) *label {
 	number := itoa(m.number)
-	b, ok := p.room.put(at, markSize+width(number, small, true)+1, markSize, 2.2, 120)
-	if !ok {
-		return
+	l := &label{at: p.v.at(m.at), w: markSize + width(number, small, true) + 1, h: markSize, from: 2.2, to: 120, apart: 0.5, leader: "mark-leader"}
+	l.draw = func(s *sheet, b box) {
+		s.linked(&m.findings[0], func() {
+			s.mark(spot{b.x0 + markSize/2, b.centre().y}, &m.findings[0])
+			s.text(spot{b.x0 + markSize + 0.5, b.centre().y + small*0.35}, start, small, "bold halo", number)
+		})
 	}
-	p.tie(at, b, "mark-leader", 0.5)
-	p.s.linked(&m.findings[0], func() {
-		p.s.mark(spot{b.x0 + markSize/2, b.centre().y}, &m.findings[0])
-		p.s.text(spot{b.x0 + markSize + 0.5, b.centre().y + small*0.35}, start, small, "bold halo", number)
-	})
+	return l
 }
 
 // Letter is what stands in the sign of a finding.
@@ -210,11 +208,7 @@ func Letter(f *finding.Finding) string {
 // a question mark where it could not be evaluated, and a broken edge where it
 // is conceded or known.
 func (s *sheet) mark(at spot, f *finding.Finding) {
-	letter, height := Letter(f), markText
-	if len(letter) > 1 {
-		height = tiny
-	}
-	s.sign(at, f, letter, markSize, height)
+	s.sign(at, f, Letter(f), markSize, markText)
 }
 
 // sign draws the sign in a size, with letters of a height.

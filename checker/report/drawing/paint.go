@@ -17,21 +17,27 @@ type painter struct {
 	rows  *placedRows
 	room  *placer
 	marks *marks
+	pane  *pane // nil for the whole vehicle
+
+	collapsed bool // the points of details are not named in the view
+	bare      bool // what would not move with its joint is left out
+	left      []*label
 }
 
 // paint draws the view from the back to the front, and the labels last, where
 // there is room for them.
 func (p *painter) paint() {
 	p.outline()
+	if !p.bare {
+		p.vehicle()
+	}
 	for i := range p.scene.zones {
 		p.zone(&p.scene.zones[i])
 	}
 	for i := range p.scene.joints {
 		p.traces(&p.scene.joints[i])
 	}
-	for i := range p.scene.routes {
-		p.route(&p.scene.routes[i])
-	}
+	p.routes()
 	balloons := p.balloons()
 	for _, b := range balloons {
 		p.s.line(b.leader.a, b.leader.b, "reference")
@@ -44,14 +50,50 @@ func (p *painter) paint() {
 	}
 	p.datum()
 	p.pump()
+	for i := range p.scene.points {
+		d := p.v.at(p.scene.points[i].at)
+		p.s.circle(d, 0.75, "point")
+		p.room.dots = append(p.room.dots, d)
+	}
 	for _, b := range balloons {
-		for _, d := range b.dots {
-			p.s.circle(d, 0.75, "point")
-			p.room.dots = append(p.room.dots, d)
-		}
 		b.draw(p.s)
 	}
-	p.labels()
+	for _, g := range p.framedGroups() {
+		p.frame(g)
+	}
+	p.left = p.room.arrange(p.s, p.overviewLabels())
+}
+
+// framedGroups are the details that the view frames: seen from above, and in a
+// page without the other sheets where they stand for references.
+func (p *painter) framedGroups() []*group {
+	if p.v.side || p.bare && !p.collapsed {
+		return nil
+	}
+	return p.scene.groups
+}
+
+// routes draws those that the drawing is about over the others.
+func (p *painter) routes() {
+	for i := range p.scene.routes {
+		if p.pane != nil && !p.pane.routes[i] && p.pane.shown(p.v).meets(p.scene.routeBoxes[i].grown(0.001)) {
+			p.route(&p.scene.routes[i], "beside")
+		}
+	}
+	for i := range p.scene.routes {
+		r := &p.scene.routes[i]
+		if p.pane != nil && !p.pane.routes[i] {
+			continue
+		}
+		class := "tail"
+		if r.Bundle != nil {
+			class = "bundle"
+		}
+		p.route(r, class)
+		if !p.bare {
+			p.ties(r)
+		}
+	}
 }
 
 // balloons places the references, and keeps their room and leaders from the
@@ -86,6 +128,10 @@ func (p *painter) zone(m *zoneMark) {
 		return hull(on)
 	}
 	rest := outline(0)
+	if p.pane != nil && !p.pane.touches(m) {
+		p.s.path(rest, true, "beside")
+		return
+	}
 	kind := zoneKind(m.zone.Kind.V)
 	p.s.element(`<g fill="url(#%s-%s)">`, p.s.id, kind)
 	p.s.path(rest, true, "zone-"+kind)
@@ -155,14 +201,11 @@ func (p *painter) traces(m *jointMark) {
 
 // route draws the tubes from stop to stop: wide in a conduit, narrow alone,
 // broken where they hang free between two bodies.
-func (p *painter) route(r *facts.Route) {
-	class := "tail"
-	if r.Bundle != nil {
-		class = "bundle"
-	}
+func (p *painter) route(r *facts.Route, class string) {
 	var run []spot
 	flush := func(kind string) {
 		p.s.path(run, false, kind)
+		p.room.strokes = append(p.room.strokes, strokesOf(run)...)
 		run = nil
 	}
 	for i := range r.Stops {
@@ -174,15 +217,73 @@ func (p *painter) route(r *facts.Route) {
 		if r.Stops[i].Span != nil && len(run) > 0 {
 			last := run[len(run)-1]
 			flush(class)
-			run = []spot{last, at}
+			run = p.hop(&r.Stops[i-1], &r.Stops[i])
+			if len(run) == 0 {
+				run = []spot{last, at}
+			}
 			flush(class + " free")
-			p.room.strokes = append(p.room.strokes, stroke{last, at})
-		} else if len(run) > 0 {
-			p.room.strokes = append(p.room.strokes, stroke{run[len(run)-1], at})
 		}
 		run = append(run, at)
 	}
 	flush(class)
+}
+
+// hop is the way of the tubes to a stop: where they hang free and their curve
+// is known, as they hang.
+func (p *painter) hop(from, to *facts.Stop) []spot {
+	a, aKnown := p.stop(from)
+	b, bKnown := p.stop(to)
+	if !aKnown || !bKnown {
+		return nil
+	}
+	var out []spot
+	for _, v := range p.scene.curves[to.Span] {
+		if at := p.v.at(v); len(out) == 0 || distance(at, out[len(out)-1]) > 0.15 {
+			out = append(out, at)
+		}
+	}
+	if len(out) < 2 {
+		return []spot{a, b}
+	}
+	return out
+}
+
+// ties draws the ties between two stations, across the tubes.
+func (p *painter) ties(r *facts.Route) {
+	for i := 1; i < len(r.Stops); i++ {
+		list := p.scene.tiesBefore(r, i)
+		way := p.hop(&r.Stops[i-1], &r.Stops[i])
+		if len(list) == 0 || len(way) == 0 {
+			continue
+		}
+		whole := r3.Norm(r3.Sub(r.Stops[i].Position.Vec(), r.Stops[i-1].Position.Vec()))
+		if free := r.Stops[i].Span; free != nil && free.FreeLength.Known {
+			whole = free.FreeLength.V
+		}
+		for _, t := range list {
+			if !t.At.Known || !(whole > 0) || !(t.At.V >= 0 && t.At.V <= whole) {
+				continue
+			}
+			p.s.bar(way, t.At.V/whole)
+		}
+	}
+}
+
+// bar draws the sign of a tie across a line, at a share of its length.
+func (s *sheet) bar(way []spot, share float64) {
+	_, length := along(way)
+	left := share * length
+	for _, piece := range strokesOf(way) {
+		l := distance(piece.a, piece.b)
+		if left > l || l == 0 {
+			left -= l
+			continue
+		}
+		at := towards(piece.a, piece.b, left)
+		dx, dy := (piece.b.x-piece.a.x)/l*1.3, (piece.b.y-piece.a.y)/l*1.3
+		s.line(at.plus(-dy, dx), at.plus(dy, -dx), "bar")
+		return
+	}
 }
 
 func (p *painter) stop(s *facts.Stop) (spot, bool) {

@@ -134,7 +134,7 @@ func (d *drawn) legible() error {
 		for _, b := range d.texts[:i] {
 			const hair = 0.02 // numbers are rounded to 0.01 mm
 			if a.x0 < b.x1-hair && b.x0 < a.x1-hair && a.y0 < b.y1-hair && b.y0 < a.y1-hair {
-				return fmt.Errorf("%q and %q overlap at %.1f, %.1f", a.said, b.said, a.x0, a.y0)
+				return fmt.Errorf("%q and %q overlap at %.1f, %.1f and %.1f, %.1f", a.said, b.said, a.x0, a.y0, b.x0, b.y0)
 			}
 		}
 	}

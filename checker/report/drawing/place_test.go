@@ -199,10 +199,3 @@ func TestFit(t *testing.T) {
 		}
 	})
 }
-
-// crosses reports whether two strokes have a place in common other than a
-// shared end.
-func (s stroke) crosses(t stroke) bool {
-	side := func(a, b, c spot) float64 { return (b.x-a.x)*(c.y-a.y) - (b.y-a.y)*(c.x-a.x) }
-	return side(s.a, s.b, t.a)*side(s.a, s.b, t.b) < 0 && side(t.a, t.b, s.a)*side(t.a, t.b, s.b) < 0
-}

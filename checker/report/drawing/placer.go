@@ -9,6 +9,7 @@ type placer struct {
 	taken   []box    // by labels: never covered
 	strokes []stroke // covered where there is no other way
 	dots    []spot
+	quick   bool // labels are placed once: there are very many
 
 	grids [3]grid // of taken, strokes and dots, as far as they were looked at
 }
@@ -17,9 +18,11 @@ type placer struct {
 func (p *placer) index() (taken, strokes, dots *grid) {
 	taken, strokes, dots = &p.grids[0], &p.grids[1], &p.grids[2]
 	room := p.within.grown(2 * cellSize)
+	for i := range p.grids {
+		p.grids[i].bound(room)
+	}
 	for taken.count < len(p.taken) {
-		b := p.taken[taken.count]
-		taken.add(box{max(b.x0, room.x0), max(b.y0, room.y0), min(b.x1, room.x1), min(b.y1, room.y1)})
+		taken.add(p.taken[taken.count])
 		taken.next()
 	}
 	for strokes.count < len(p.strokes) {

@@ -38,12 +38,12 @@ func (d *spanDrawing) margin() float64 {
 
 // draw draws the sheet of a span.
 func (d *spanDrawing) draw(s *sheet) {
-	l := newLayout(papers[0])
+	l := d.in.Paper.size().frames()
 	s.text(spot{l.frame.x0 + 4, l.frame.y0 + 6.5}, start, large, "bold", fit(shown(d.span.Place()), large, l.frame.width()-8, true))
 	d.views(s, box{l.frame.x0, l.frame.y0 + poseHead, l.frame.x1, l.strip.y0})
 	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
 	d.words(s, l.strip)
-	block(s, l.block, &d.in.Kit.Header, blockText{kind: "Span drawing", scale: "as shown", size: papers[0].name, caution: caution})
+	titleBlock(s, l.block, &d.in.Kit.Header, titleText{"Span drawing", "as shown", l.name, "1 of 1", caution})
 	s.rect(l.frame, 0, "frame")
 }
 
@@ -61,9 +61,9 @@ func (d *spanDrawing) views(s *sheet, body box) {
 		if i > 0 {
 			s.line(spot{x, body.y0}, spot{x, body.y1}, "rule")
 		}
-		s.text(spot{x + 4, body.y0 + 4}, start, 3.4, "bold", p.title)
-		for j, line := range wrap(strings.Join(p.joints, ", "), small, third-8, false, 4) {
-			s.text(spot{x + 4, body.y0 + 8 + 3.1*float64(j)}, start, small, "", line)
+		s.text(spot{x + 4, body.y0 + 4}, start, plain, "bold", p.title)
+		for j, line := range wrap(shown(strings.Join(p.joints, ", ")), small, third-8, false, 4) {
+			s.text(spot{x + 4, body.y0 + 8 + rowStep*float64(j)}, start, small, "", line)
 		}
 		d.drawPose(s, above, i, x)
 		d.drawPlane(s, below, i, x)
@@ -79,7 +79,7 @@ type window struct {
 	denominator float64
 }
 
-func (w *window) ratio() string { return (&layout{scale: w.denominator}).ratio() }
+func (w *window) ratio() string { return ratio(w.denominator) }
 
 // newWindow finds the largest scale at which everything near the span is in
 // the room.
@@ -206,7 +206,7 @@ type plane struct {
 	base        float64 // where the chord lies
 }
 
-func (p *plane) ratio() string { return (&layout{scale: p.denominator}).ratio() }
+func (p *plane) ratio() string { return ratio(p.denominator) }
 
 // bow is the tube between its ends, as it is seen at right angles to the chord
 // and to its largest sag: along the chord from the first end, and beside it.

@@ -26,10 +26,7 @@ type Pose struct {
 // class "reach", which is wide enough to be pointed at.
 func Posed(w io.Writer, in Input, pose *Pose) error {
 	sc := newScene(in.Kit)
-	l, err := plan(sc)
-	if err != nil {
-		return err
-	}
+	l := plan(sc, PaperA3.size())
 	s := in.sheet(l.w, l.h)
 	s.crop = l.narrow()
 	p := &posed{s: s, scene: sc, pose: pose, curves: map[*facts.Span][][]r3.Vec{}}

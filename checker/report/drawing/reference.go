@@ -13,8 +13,8 @@ import (
 
 // The size of references [mm].
 const (
-	balloonSize = 4.6
-	balloonText = 2.6
+	balloonSize = 5.0
+	balloonText = small
 	balloonGap  = 1.2 // between two
 	together    = 0.8 // points nearer than this share a leader
 	mostStacked = 6
@@ -38,11 +38,12 @@ type reference struct {
 func (r reference) width() float64 { return max(balloonSize, width(r.text, balloonText, true)+1.4) }
 
 // items gathers the points that fall together.
-func items(points []pointMark, v *view) []item {
+func items(points []pointMark, named []int, v *view) []item {
 	var out []item
-	for _, p := range points {
+	for _, i := range named {
+		p := &points[i]
 		at := v.at(p.at)
-		r := reference{fit(shown(p.ref), balloonText, 14, true), !p.lined}
+		r := reference{shown(p.ref), !p.lined}
 		i := slices.IndexFunc(out, func(t item) bool { return distance(t.at, at) < together && len(t.refs) < mostStacked })
 		if i < 0 {
 			out = append(out, item{at: at})
@@ -181,11 +182,15 @@ func newBalloon(t item, slot spot, upwards bool) balloon {
 // draw draws the balloons; the leader lies below what is drawn before them.
 func (b *balloon) draw(s *sheet) {
 	for i, ref := range b.refs {
-		round := balloonSize / 2
-		if ref.square {
-			round = 0
-		}
-		s.rect(b.boxes[i], round, "balloon")
-		s.centred(b.boxes[i], balloonText, "bold", ref.text)
+		ref.draw(s, b.boxes[i])
 	}
+}
+
+func (r reference) draw(s *sheet, b box) {
+	round := balloonSize / 2
+	if r.square {
+		round = 0
+	}
+	s.rect(b, round, "balloon")
+	s.centred(b, balloonText, "bold", r.text)
 }

@@ -1,13 +1,12 @@
 package drawing
 
 import (
-	"fmt"
-
 	"kitgauge/checker/units"
 )
 
-// scaleBar draws the bar and says what the positions count from.
-func (s *sheet) scaleBar(sc *scene, l *layout, room box) {
+// scaleBar draws the bar and says what the positions count from, or where that
+// stands when it has no room.
+func (s *sheet) scaleBar(sc *scene, l *layout, room box) (whole bool) {
 	k := 1000 / l.scale
 	step, parts := division(k, sc.kit.Family())
 	at := spot{room.x0 + 5, room.y1 - 5.2}
@@ -25,17 +24,33 @@ func (s *sheet) scaleBar(sc *scene, l *layout, room box) {
 		if i > 0 {
 			text = units.Format(float64(i)*step, units.Length, sc.kit.Family())
 		}
-		s.text(spot{at.x + float64(i)*step*k, at.y + 3.8}, middle, tiny, "", text)
+		s.text(spot{at.x + float64(i)*step*k, at.y + 3.8}, middle, small, "", text)
 	}
 	x := at.x + float64(parts)*step*k + 12
-	where := sc.kit.Kit.Vehicle.Datum.Or("not stated")
-	text := fmt.Sprintf("Datum: %s. Axes after ISO 8855: x forward, y left, z up.", shown(where))
-	if s.crop == (box{}) { // in a page they may be moved
-		text += " Every joint is drawn at rest."
+	lines := wrapWords(datumText(sc, s.crop != (box{})), small, room.x1-x-3, false)
+	if whole = len(lines) <= datumLines; !whole {
+		lines = []string{datumElsewhere}
 	}
-	for i, line := range wrap(text, tiny, room.x1-x-3, false, 2) {
-		s.text(spot{x, at.y + 0.6 + float64(i)*2.6}, start, tiny, "", line)
+	for i, line := range lines {
+		s.text(spot{x, room.y1 - 1.2 - rowStep*float64(len(lines)-1-i)}, start, small, "", line)
 	}
+	return whole
+}
+
+// datumLines is how many lines the datum may take, and what stands for a
+// longer one.
+const (
+	datumLines     = 2
+	datumElsewhere = "Datum: see the table of what is given in full."
+)
+
+// datumText says what the positions count from.
+func datumText(sc *scene, moved bool) string {
+	text := "Datum: " + shown(sc.kit.Kit.Vehicle.Datum.Or("not stated")) + ". Axes after ISO 8855: x forward, y left, z up."
+	if moved { // in a page the joints may be
+		return text
+	}
+	return text + " Every joint is drawn at rest."
 }
 
 // division is the length of one part of the scale bar [m] and how many it has:

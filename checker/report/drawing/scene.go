@@ -23,6 +23,13 @@ type scene struct {
 	region space    // what is farther away is not drawn
 	extent space    // of everything that is drawn
 	absent []string // what has no place on the sheet
+
+	groups      []*group
+	wheels      []wheel
+	bodies      []bodyMark
+	bundleRoute map[*kit.Bundle]int // the number of its route, from 1
+	routeBoxes  []space             // of the routes
+	curves      map[*facts.Span][]r3.Vec
 }
 
 // space is an upright box in the vehicle's frame.
@@ -46,10 +53,12 @@ func (s space) empty() bool { return s.from.X > s.to.X }
 
 // pointMark is a grease point with what refers to it.
 type pointMark struct {
-	at    r3.Vec
-	ref   string // the number of its line, else its id
-	name  string
-	lined bool
+	at     r3.Vec
+	ref    string // the number of its line, else its id
+	name   string
+	lined  bool
+	point  *facts.Point
+	routes []int // of its lines
 }
 
 // zoneMark is a zone with the places that outline it.
@@ -68,6 +77,12 @@ type jointMark struct {
 	stops  []r3.Vec // what is fixed to its child
 	drawn  bool
 }
+
+// mostPoints is how many points a kit may have for which rooms are tried and
+// labels are moved about: it takes time that grows with their square.
+const mostPoints = 300
+
+func (s *scene) quick() bool { return len(s.points) > mostPoints }
 
 // newScene gathers it.
 func newScene(k *facts.Kit) *scene {
@@ -88,7 +103,21 @@ func newScene(k *facts.Kit) *scene {
 	}
 	s.gatherJoints()
 	s.gatherZones()
+	s.indexRoutes()
+	s.gatherGroups()
+	s.gatherVehicle()
 	return s
+}
+
+// tiesBefore are the ties between a stop of a route and the one before.
+func (s *scene) tiesBefore(r *facts.Route, i int) []kit.Tied {
+	switch stop := &r.Stops[i]; {
+	case stop.Station != nil:
+		return stop.Station.Ties
+	case r.Line != nil && i == len(r.Stops)-1:
+		return r.Line.LastTies
+	}
+	return nil
 }
 
 // bound finds the part of space that is drawn: the outline and as much again
@@ -140,7 +169,7 @@ func (s *scene) gatherPoints() {
 			s.absent = append(s.absent, p.Place())
 			continue
 		}
-		m := pointMark{at: at, ref: strings.Join(p.Lines, "/"), name: p.Name.Or(p.ID.Or("without a name")), lined: len(p.Lines) > 0}
+		m := pointMark{at: at, ref: strings.Join(p.Lines, "/"), name: p.Name.Or(p.ID.Or("without a name")), lined: len(p.Lines) > 0, point: p}
 		if !m.lined {
 			m.ref = p.ID.Or("?")
 		}
@@ -166,7 +195,7 @@ func (s *scene) gatherJoints() {
 		}
 	}
 	for i, j := range s.kit.Joints {
-		m := jointMark{tag: tag("J", i), joint: j}
+		m := jointMark{tag: "J" + itoa(i+1), joint: j}
 		if child := j.Child.To; child != nil {
 			if m.stops = stops[child]; len(m.stops) == 0 {
 				m.stops = points[child]
@@ -258,7 +287,7 @@ func (m *jointMark) sweep(family units.Family) string {
 
 func (s *scene) gatherZones() {
 	for i, z := range s.kit.Kit.Zones {
-		m := zoneMark{tag: tag("Z", i), zone: z}
+		m := zoneMark{tag: "Z" + itoa(i+1), zone: z}
 		_, a := s.place(z.From)
 		_, b := s.place(z.To)
 		round := roundZone(z)
@@ -338,5 +367,3 @@ func discPlane(axis r3.Vec, radius float64) [2]r3.Vec {
 	u := r3.Unit(r3.Cross(axis, aside))
 	return [2]r3.Vec{r3.Scale(radius, u), r3.Scale(radius, r3.Unit(r3.Cross(axis, u)))}
 }
-
-func tag(letter string, i int) string { return letter + itoa(i+1) }

@@ -83,7 +83,8 @@ func (s *Spans) Write(w io.Writer, span *facts.Span, id string) error {
 	if err != nil {
 		return fmt.Errorf("%s cannot be drawn: %w", span.Place(), err)
 	}
-	page := in.sheet(papers[0].w, papers[0].h)
+	size := in.Paper.size()
+	page := in.sheet(size.w, size.h)
 	d.draw(page)
 	return page.write(w, d.title(), d.about())
 }

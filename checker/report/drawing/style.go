@@ -36,6 +36,15 @@ text{font-family:"Liberation Sans",Arial,Helvetica,"DejaVu Sans",sans-serif;fill
 .outline{fill:none;stroke:@ink;stroke-width:.35;stroke-dasharray:8 1.2 .6 1.2}
 .bundle{fill:none;stroke:@tube;stroke-width:.7;stroke-linejoin:round;stroke-linecap:round}
 .tail{fill:none;stroke:@tube;stroke-width:.3;stroke-linejoin:round;stroke-linecap:round}
+.beside{fill:none;stroke:@faint;stroke-width:.18;stroke-linejoin:round}
+.bar{fill:none;stroke:@tube;stroke-width:.5}
+.body{fill:none;stroke:@faint;stroke-width:.18;stroke-dasharray:5 .8 .5 .8 .5 .8}
+.wheel{fill:none;stroke:@wheel;stroke-width:.35}
+.centre{fill:none;stroke:@faint;stroke-width:.18;stroke-dasharray:4 .8 .5 .8}
+.detail{fill:none;stroke:@ink;stroke-width:.25}
+.tag-detail{fill:@paper;stroke:@ink;stroke-width:.25}
+.tag-length{fill:@paper;stroke:@tube;stroke-width:.18}
+.head{fill:none;stroke:@ink;stroke-width:.25}
 .free{stroke-dasharray:1.7 1.1;stroke-linecap:butt}
 .stop{fill:@paper;stroke:@tube;stroke-width:.25}
 .full{fill:@tube;stroke:@tube;stroke-width:.25}

@@ -18,6 +18,7 @@ type sheet struct {
 	w, h   float64
 	body   bytes.Buffer
 	labels []box // of every text
+	clips  int
 
 	trimmed bool // the margins are left out
 	crop    box  // all else is left out; empty for nothing
@@ -59,6 +60,16 @@ func (s *sheet) linked(f *finding.Finding, draw func()) {
 
 func (s *sheet) open(class string) { s.element(`<g class="%s">`, class) }
 func (s *sheet) end()              { s.element(`</g>`) }
+
+// clipped draws what is shown within a box alone.
+func (s *sheet) clipped(within box, draw func()) {
+	s.clips++
+	id := fmt.Sprintf("%s-clip-%d", s.id, s.clips)
+	s.element(`<clipPath id="%s"><rect x="%s" y="%s" width="%s" height="%s"/></clipPath>`, id, num(within.x0), num(within.y0), num(within.width()), num(within.height()))
+	s.element(`<g clip-path="url(#%s)">`, id)
+	draw()
+	s.end()
+}
 
 func (s *sheet) line(a, b spot, class string) {
 	s.element(`<path class="%s" d="M%s %sL%s %s"/>`, class, num(a.x), num(a.y), num(b.x), num(b.y))

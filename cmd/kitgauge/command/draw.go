@@ -1,8 +1,10 @@
 package command
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -26,8 +28,12 @@ func drawCommand(s Streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "draw KIT",
 		Short: "Draw the schematic, or a free span, as SVG",
-		Long: `Check a kit and draw it: side view and top view to scale with pump, bundles,
-points, zones and joints with their range, and a mark where something is found.
+		Long: `Check a kit and draw it on as many sheets as it takes: an overview with side
+view and top view to scale, the bundles with their stations and free lengths,
+details at a larger scale, and tables. Without --sheet the overview is drawn.
+SHEET is a number, a name (overview, bundles-1, details-1, tables-1), the id of
+a bundle or the letter of a detail; "all" writes every sheet to a file of its
+own, beside --out: kit.svg becomes kit-1-overview.svg and so on.
 With --span one free span is drawn instead, at rest, where its ends are nearest
 and where they are farthest; PLACE is what findings call it. --view wiring draws
 the feed from the battery to the pump and back instead, with symbols after IEC
@@ -35,7 +41,8 @@ the feed from the battery to the pump and back instead, with symbols after IEC
 after ISO 1219-1. What one sheet of them does not hold is on the next.
 
 The SVG holds no script, font or picture from elsewhere, follows the light or
-dark setting of the viewer, and prints black on white on A3.
+dark setting of the viewer, and prints black on white on --paper a3, a4 or
+letter. No letters are smaller than 1.8 mm on that paper.
 
 Exit status:
   0  the drawing is written
@@ -43,6 +50,7 @@ Exit status:
      can be drawn is still written
   3  wrong use of the command, or a broken rule pack`,
 		Example: `  kitgauge draw --out gritter.svg examples/gritter/gritter.kit.yaml
+  kitgauge draw --sheet all --paper a4 --out gritter.svg examples/gritter/gritter.kit.yaml
   kitgauge draw --span "bundle FL, span chassis to front axle" examples/gritter/gritter.kit.yaml > span.svg
   kitgauge draw --view hydraulic --paper a4 --sheet 2 examples/gritter/gritter.kit.yaml > sheet2.svg`,
 		RunE: func(_ *cobra.Command, args []string) error { return draw(s, &o, args[0]) },
@@ -70,32 +78,85 @@ func draw(s Streams, o *drawOptions, name string) error {
 	if r.Facts == nil {
 		return &failure{exitUnread, fmt.Errorf("%s cannot be read: correct it first (kitgauge check)", report.Visible(r.File))}
 	}
-	write, err := o.writer(s, r)
-	if err != nil {
-		return err
-	}
-	err = writeWhole(s, o.time, o.out, write)
-	if err == nil && !r.Shaped {
+	if err = o.write(s, r); err == nil && !r.Shaped {
 		say(s.Err, "%s was not checked in full, so the drawing may lack something (kitgauge check)", r.File)
 		err = exit(exitUnread)
 	}
 	return err
 }
 
-// writer makes the drawing that is asked for.
-func (o *drawOptions) writer(s Streams, r *checker.Result) (func(io.Writer) error, error) {
-	in := drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: o.plain}
-	if o.view != schematicView {
-		return o.diagram(s, in, o.span != "")
+// write writes the drawings that are asked for.
+func (o *drawOptions) write(s Streams, r *checker.Result) error {
+	paper, err := drawing.PaperOf(o.paper)
+	switch {
+	case err != nil:
+		return wrong("--paper: %s", err)
+	case o.span != "" && o.view != schematicView:
+		return wrong("--span draws a free span, and --view %s none: give one of them", o.view)
+	case o.span != "" && o.sheet != "":
+		return wrong("--span and --sheet are two drawings: leave one out")
+	case o.sheet == "all" && o.out == "":
+		return wrong("--sheet all writes several files: name them with --out, as kit.svg")
 	}
-	if o.span == "" {
-		return func(w io.Writer) error { return drawing.Schematic(w, in) }, nil
+	in := drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: o.plain, Paper: paper}
+	if o.span != "" {
+		span, err := drawing.SpanAt(r.Facts, o.span)
+		if err != nil {
+			return wrong("--span: %s", err)
+		}
+		return writeWhole(s, o.time, o.out, func(w io.Writer) error { return drawing.Span(w, in, span) })
 	}
-	span, err := drawing.SpanAt(r.Facts, o.span)
+	list, err := o.sheets(in)
 	if err != nil {
-		return nil, wrong("--span: %s", err)
+		return err
 	}
-	return func(w io.Writer) error { return drawing.Span(w, in, span) }, nil
+	if o.sheet == "all" {
+		return o.writeSheets(s, list)
+	}
+	sheet, err := o.chosen(s, list)
+	if err != nil {
+		return err
+	}
+	return writeWhole(s, o.time, o.out, func(w io.Writer) error { _, err := w.Write(sheet.SVG); return err })
+}
+
+// writeSheets writes every sheet to a file of its own: all of them or none.
+func (o *drawOptions) writeSheets(s Streams, list []drawing.Sheet) error {
+	set := &s.during.files
+	defer set.Discard()
+	ending := filepath.Ext(o.out)
+	for i := range list {
+		file := fmt.Sprintf("%s-%d-%s%s", strings.TrimSuffix(o.out, ending), list[i].Number, list[i].Name, ending)
+		if err := refuseKit(file); err != nil {
+			return err
+		}
+		if err := set.Add(file, list[i].SVG); err != nil {
+			return unwritten(file, err)
+		}
+	}
+	if err := set.Keep(); err != nil {
+		return unwritten("", err)
+	}
+	return nil
+}
+
+// sheets draws them all within the time limit.
+func (o *drawOptions) sheets(in drawing.Input) ([]drawing.Sheet, error) {
+	type drawn struct {
+		list []drawing.Sheet
+		err  error
+	}
+	done := make(chan drawn, 1)
+	_, late := whole(toWrite(o.time), 1, func(io.Writer) error {
+		list, err := o.sheetsOf(in)
+		done <- drawn{list, err}
+		return nil
+	})
+	if late != nil {
+		return nil, unwritten(cmp.Or(o.out, "standard output"), late)
+	}
+	d := <-done
+	return d.list, d.err
 }
 
 // spanPlaces completes the places of the spans of the kit named before.

@@ -1,7 +1,6 @@
 package command
 
 import (
-	"io"
 	"slices"
 	"strings"
 
@@ -25,7 +24,7 @@ const schematicView = "schematic"
 // views are what draw can show, in the order of the help.
 var views = []struct {
 	name string
-	draw func(in drawing.Input, paper circuit.Paper) []circuit.Sheet
+	draw func(in drawing.Input, paper drawing.Paper) []drawing.Sheet // nil for the schematic
 }{{schematicView, nil}, {"wiring", circuit.Wiring}, {"hydraulic", circuit.Hydraulic}}
 
 func viewNames() []string {
@@ -39,35 +38,45 @@ func viewNames() []string {
 func (o *viewOptions) flags(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVar(&o.view, "view", schematicView, "the `VIEW` to draw: "+strings.Join(viewNames(), ", "))
-	f.StringVar(&o.paper, "paper", "a3", "the `SIZE` of the sheets: a3, a4 or letter")
-	f.StringVar(&o.sheet, "sheet", "", "the `NUMBER` or name of the sheet, where there are several (default the first)")
+	f.StringVar(&o.paper, "paper", "a3", "the `SIZE` of the sheets: "+strings.Join(paperNames(), ", "))
+	f.StringVar(&o.sheet, "sheet", "", "draw this `SHEET`, by its number or name, or all (default the first)")
 	_ = c.RegisterFlagCompletionFunc("view", cobra.FixedCompletions(viewNames(), cobra.ShellCompDirectiveNoFileComp))
-	_ = c.RegisterFlagCompletionFunc("paper", cobra.FixedCompletions([]string{"a3", "a4", "letter"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("paper", cobra.FixedCompletions(paperNames(), cobra.ShellCompDirectiveNoFileComp))
 }
 
-// diagram makes the sheet that is asked for, and says of how many it is one.
-func (o *viewOptions) diagram(s Streams, in drawing.Input, span bool) (func(io.Writer) error, error) {
+func paperNames() []string {
+	var names []string
+	for _, p := range drawing.Papers() {
+		names = append(names, string(p))
+	}
+	return names
+}
+
+// sheetsOf makes the sheets of what is asked for.
+func (o *viewOptions) sheetsOf(in drawing.Input) ([]drawing.Sheet, error) {
 	i := slices.Index(viewNames(), o.view)
-	switch {
-	case i < 0:
+	if i < 0 {
 		return nil, wrong("--view: %q is no view: there is %s", report.Visible(o.view), strings.Join(viewNames(), ", "))
-	case span:
-		return nil, wrong("--span draws a free span, and --view %s none: give one of them", o.view)
 	}
-	paper, err := circuit.PaperOf(o.paper)
-	if err != nil {
-		return nil, wrong("--paper: %s", err)
+	if views[i].draw == nil {
+		return drawing.Sheets(in), nil
 	}
-	sheets := views[i].draw(in, paper)
-	sheet, err := circuit.FindSheet(sheets, o.sheet)
+	return views[i].draw(in, in.Paper), nil
+}
+
+// chosen is the sheet that is asked for: the first where none is. Of a diagram
+// it is told when there are more.
+func (o *viewOptions) chosen(s Streams, list []drawing.Sheet) (*drawing.Sheet, error) {
+	find := circuit.FindSheet
+	if o.view == schematicView {
+		find = drawing.FindSheet
+	}
+	sheet, err := find(list, o.sheet)
 	if err != nil {
 		return nil, wrong("--sheet: %s", err)
 	}
-	if sheet.Of > 1 {
+	if sheet.Of > 1 && o.view != schematicView && o.sheet == "" {
 		say(s.Err, "this is sheet %d of %d: --sheet chooses another", sheet.Number, sheet.Of)
 	}
-	return func(w io.Writer) error {
-		_, err := w.Write(sheet.SVG)
-		return err
-	}, nil
+	return sheet, nil
 }
