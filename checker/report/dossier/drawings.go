@@ -58,8 +58,8 @@ func sheetsOf(in drawing.Input) (schematic, diagrams []sheetToDraw) {
 		}
 		schematic = append(schematic, sheetToDraw{id, "Schematic: " + strings.ToLower(s.Title[:1]) + s.Title[1:], s.SVG})
 	}
-	for _, diagram := range []func(drawing.Input, circuit.Paper) []circuit.Sheet{circuit.Wiring, circuit.Hydraulic} {
-		for _, s := range diagram(in, circuit.A3) {
+	for _, diagram := range []func(drawing.Input) []drawing.Sheet{circuit.Wiring, circuit.Hydraulic} {
+		for _, s := range diagram(in) {
 			diagrams = append(diagrams, sheetToDraw{s.Name, s.Title, s.SVG})
 		}
 	}
