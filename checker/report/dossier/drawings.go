@@ -58,8 +58,12 @@ func sheetsOf(in drawing.Input) (schematic, diagrams []sheetToDraw) {
 		}
 		schematic = append(schematic, sheetToDraw{id, "Schematic: " + strings.ToLower(s.Title[:1]) + s.Title[1:], s.SVG})
 	}
-	for _, diagram := range []func(drawing.Input) []drawing.Sheet{circuit.Wiring, circuit.Hydraulic} {
-		for _, s := range diagram(in) {
+	for _, diagram := range []struct {
+		id   string
+		draw func(drawing.Input) []drawing.Sheet
+	}{{"wiring", circuit.Wiring}, {"hydraulic", circuit.Hydraulic}} {
+		in.ID = "plan-" + diagram.id
+		for _, s := range diagram.draw(in) {
 			diagrams = append(diagrams, sheetToDraw{s.Name, s.Title, s.SVG})
 		}
 	}
