@@ -215,7 +215,7 @@ func TestIDs(t *testing.T) {
 			}
 			ids[string(m[1])] = true
 		}
-		for _, m := range regexp.MustCompile(`href="#([^"]+)"`).FindAllSubmatch(page, -1) {
+		for _, m := range regexp.MustCompile(`<a [^>]*href="#([^"]+)"`).FindAllSubmatch(page, -1) {
 			if !ids[string(m[1])] {
 				t.Errorf("%s: a link leads to %s, which is not there", name, m[1])
 			}
