@@ -80,6 +80,25 @@ func TestFixTogether(t *testing.T) {
 	}
 }
 
+// A length stays in the unit in which it stands, or in that of its neighbours,
+// and a file keeps its byte order mark.
+func TestFixKeepsUnits(t *testing.T) {
+	for _, tt := range []struct {
+		kit, was, wrong, want string
+	}{
+		{"loader", "FG-W15, length: 26 ft", "FG-W15, length: 20 ft", "FG-W15, length: 24 ft"},
+		{"trailer", "cut_length: 1265 mm", "cut_length: 1.165 m", "cut_length: 1.264 m"},
+		{"trailer", "cut_length: 1265 mm\n", "\n", "cut_length: 1264 mm"},
+	} {
+		file, text := faulty(t, tt.kit)
+		wrong := bytes.Replace(text, []byte(tt.was), []byte(tt.wrong), 1)
+		fixed := mended(t, file, append([]byte("\ufeff"), wrong...), checker.FixOptions{})
+		if got := string(fixed.Text); !strings.HasPrefix(got, "\ufeff") || !strings.Contains(got, tt.want) || len(got) > len(wrong)+30 {
+			t.Errorf("%s: %q: made %+v, left %+v", tt.kit, tt.wrong, fixed.Made, fixed.Left)
+		}
+	}
+}
+
 // What is conceded is not mended, and no edit is made that would add a finding.
 func TestFixLeaves(t *testing.T) {
 	file, text := faulty(t, "trailer", setTo("/parts_list/9/part", `"FG-C17"`))

@@ -8,6 +8,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/golden"
+	"kitgauge/checker/source"
 	"kitgauge/examples"
 )
 
@@ -50,4 +51,39 @@ func TestGoldenMargins(t *testing.T) {
 		}
 	}
 	golden.Compare(t, "../testdata/measured/margins.md", []byte(b.String()))
+}
+
+// The margins at all places hold the least of every rule that a check reports;
+// those at some places are of these alone.
+func TestMarginsAt(t *testing.T) {
+	file, text, _ := examples.Kit("trailer")
+	c := checker.New(checker.Options{ReadFile: examples.ReadFile, NoSettings: true, Margins: true})
+	results, err := c.Check(file, text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	least := map[string]float64{}
+	for _, m := range c.MarginsAt(results[0], func(*source.Node) bool { return true }) {
+		if was, has := least[m.Rule]; !has || m.Share < was {
+			least[m.Rule] = m.Share
+		}
+	}
+	for _, m := range results[0].Margins {
+		if is, has := least[m.Rule]; !has || is != m.Share {
+			t.Errorf("%s: the least is %v, and the check has %v", m.Rule, is, m.Share)
+		}
+	}
+	if len(least) != len(results[0].Margins) || len(least) < 50 {
+		t.Errorf("%d rules, want %d", len(least), len(results[0].Margins))
+	}
+	line := results[0].Text.Root.At("lines", "0")
+	list := c.MarginsAt(results[0], func(n *source.Node) bool { return n == line }, "flow")
+	for _, m := range list {
+		if m.Place != "line 1" || !strings.HasPrefix(m.Rule, "flow/") {
+			t.Errorf("got %s of %s", m.Rule, m.Place)
+		}
+	}
+	if len(list) == 0 {
+		t.Error("no margin of flow at line 1")
+	}
 }

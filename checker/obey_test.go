@@ -386,6 +386,9 @@ func (o *order) at(pointer string) string {
 // holder is where a member of that name is, from the finding outwards; else the
 // one that a kit has one of.
 func (o *order) holder(key string) string {
+	if key == "pump" {
+		return "/pump/part"
+	}
 	for p := o.Pointer; p != ""; p = parent(p) {
 		if p[strings.LastIndex(p, "/")+1:] == key {
 			return p
@@ -395,8 +398,6 @@ func (o *order) holder(key string) string {
 		}
 	}
 	switch key {
-	case "pump":
-		return "/pump/part"
 	case "grease":
 		return "/pump/grease"
 	case "bolt":

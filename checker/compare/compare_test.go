@@ -98,8 +98,8 @@ func TestChanges(t *testing.T) {
 			[]string{"revision C to D", "status for-review to released", `checked by no longer stated (was "R. Okafor")`}},
 		{"the timer and the fill", "gritter", []string{"pause: 58 min", "pause: 1 h", "filled: 3.8 l", "filled: 3.6 l"},
 			[]string{"timer: pause 58 min to 60 min", "reservoir: filled 3.8 l to 3.6 l"}},
-		{"the parts list", "gritter", []string{"{part: FG-F4A, quantity: 3}", "{part: FG-F4A, quantity: 4}", "{part: FG-T4, length: 121 m}", "{part: FG-T4, length: 120 m}", "  - {part: FG-Y1, quantity: 60}\n", ""},
-			[]string{"parts list, FG-Y1 removed (60)", "parts list, FG-F4A: quantity 3 to 4", "parts list, FG-T4: length now 1 m shorter (121 m to 120 m)"}},
+		{"the parts list", "gritter", []string{"{part: FG-F4A, quantity: 3}", "{part: FG-F4A, quantity: 4}", "{part: FG-T4, length: 121 m}", "{part: FG-T4, length: 120 m}", "  - {part: FG-Y1, quantity: 100}\n", ""},
+			[]string{"parts list, FG-Y1 removed (100)", "parts list, FG-F4A: quantity 3 to 4", "parts list, FG-T4: length now 1 m shorter (121 m to 120 m)"}},
 		{"a part that the catalogue changed", "gritter", []string{"description: Tube 4 x 0.75, filled polyamide\n    maker: Fjellgrease\n    outer: 4 mm\n    inner: 2.5 mm\n    bend_radius: 25 mm",
 			"description: Tube 4 x 0.75, filled polyamide\n    maker: Fjellgrease\n    outer: 4 mm\n    inner: 2.5 mm\n    bend_radius: 30 mm", "{number: FG-Y1, kind: tie, description: Cable tie 4.8 mm, maker: Lysvik, temperature: {from: -40 degC,", "{number: FG-Y1, kind: tie, description: Cable tie 4.8 mm, maker: Lysvik, temperature: {from: -20 degC,"},
 			[]string{"part FG-T4: bend radius 25 mm to 30 mm", "part FG-Y1: temperature -40..85 degC to -20..85 degC"}}, // the tie is listed and named nowhere

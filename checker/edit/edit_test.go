@@ -62,6 +62,7 @@ func TestApply(t *testing.T) {
 		{"the first member goes", block, []edit.Change{remove("/lines/0/number")}, []string{"- number: 1\n    tube: FG-T4   #", "- tube: FG-T4   #"}},
 		{"an item of a block goes", block, []edit.Change{remove("/lines/1")}, []string{"  - number: 2\n    tube: FG-T4\n    marker: \"2\"\n", ""}},
 		{"the last member goes", block, []edit.Change{remove("/header/title"), remove("/header/units")}, []string{"header:\n  title: Gritter # remark\n  units: metric\n", "header: {}\n"}},
+		{"an anchor stays", "a: &n 3\nb: {c: &t \"x\"}\n", []edit.Change{set("/a", "6"), set("/b/c", `"z"`)}, []string{"3", "6", "x", "z"}},
 		{"a key", block, []edit.Change{rename("/lines/0/tube", "hose")}, []string{"tube: FG-T4   #", "hose: FG-T4   #"}},
 		{"an item of a block", block, []edit.Change{insert("/lines/1", `{"number": 5, "marker": "5"}`)}, []string{"marker: \"1\"\n", "marker: \"1\"\n  - number: 5\n    marker: \"5\"\n"}},
 		{"a group in a group that is not there", block, []edit.Change{set("/pump/timer/run", `"5 min"`)}, []string{"1]\n", "1]\npump: {timer: {run: 5 min}}\n"}},

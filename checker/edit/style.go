@@ -34,7 +34,7 @@ func (s style) comma() string {
 // of is the style with the quotes of the value that is replaced.
 func (s style) of(n *source.Node, w *writer) style {
 	if from, to, ok := n.Span(); ok && n.Kind == source.Text {
-		s.quote = quoteOf(w.old[from:to])
+		s.quote = quoteOf(w.old[from+w.anchor(from, to) : to])
 	}
 	return s
 }
@@ -390,7 +390,7 @@ func (w *writer) keepColumns(n *source.Node, to, shorter int) {
 // Written is a text as it is written in YAML between brackets or on a line:
 // plain where it is read as itself then, or in a quote, 0 being none.
 func Written(text string, quote byte, flow bool) string {
-	if _, err := strconv.Atoi(text); err == nil && quote == 0 || text == "true" || text == "false" {
+	if n, err := strconv.Atoi(text); err == nil && quote == 0 && strconv.Itoa(n) == text || text == "true" || text == "false" {
 		return text
 	}
 	if lower := strings.ToLower(text); quote == 0 && simple.MatchString(text) && !words[lower] && lower != "null" {

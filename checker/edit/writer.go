@@ -1,6 +1,7 @@
 package edit
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/json"
 	"errors"
@@ -178,10 +179,21 @@ func (w *writer) set(n, v *source.Node) error {
 		return w.setNothing(n, v, style)
 	default:
 		text := w.inline(v, inFlow(n), style.of(n, w))
+		from += w.anchor(from, to)
 		w.splice(from, to, text)
 		w.keepColumns(n, to, utf8.RuneCount(w.old[from:to])-utf8.RuneCountInString(text))
 	}
 	return nil
+}
+
+// anchor is how many bytes the anchor of a value takes, with the blanks behind
+// it: what it names is still there when another value stands in its place.
+func (w *writer) anchor(from, to int) int {
+	end := bytes.IndexAny(w.old[from:to], " \t\r\n")
+	if end < 0 || w.old[from] != '&' {
+		return 0
+	}
+	return to - from - len(bytes.TrimLeft(w.old[from+end:to], " \t\r\n"))
 }
 
 // rooted is a value as the whole document.

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"bytes"
 	"regexp"
 	"slices"
 	"strconv"
@@ -32,7 +33,7 @@ func (v *View) completions(at int) []Completion {
 		return c.value(end)
 	case between:
 		if end.at.kind == scalar && end.at.quote == 0 {
-			return c.units(c.whole(end.at), end.at.from)
+			return c.units(c.whole(end.at), end.at.start)
 		}
 	case aLine:
 		return c.line(end)
@@ -47,7 +48,7 @@ func (v *View) atStart(at, docs int) []Completion {
 	}
 	root := &node{kind: group}
 	c := &completer{View: v, at: at}
-	return c.keys(root, look{v.sort.site, v.rule()}, at, at, writing{})
+	return c.keys(root, look{v.form.site, v.rule()}, at, at, writing{})
 }
 
 // completer lists what can be written at one byte.
@@ -115,21 +116,30 @@ func (c *completer) flowKeys(end spot) []Completion {
 			to = max(to, own.keyTo)
 		}
 	}
-	if in.flow && !c.closed(to) && (own == nil || !own.colon) {
+	if in.flow && !c.closed(in, to) && (own == nil || !own.colon) {
 		w.after = ", "
+	}
+	if in.flow && !c.begins(from) {
+		w.before = ", "
 	}
 	return c.keys(in, c.look(in), from, to, w)
 }
 
+// begins reports whether an item between brackets can begin at a byte: behind
+// the bracket, or a comma.
+func (c *completer) begins(at int) bool {
+	before := bytes.TrimRight(c.text[:at], " \t\r\n")
+	return len(before) == 0 || bytes.IndexByte([]byte("{[,"), before[len(before)-1]) >= 0
+}
+
 // closed reports whether what comes next between brackets is a comma or their
 // end, or nothing that belongs there.
-func (c *completer) closed(at int) bool {
-	rest := strings.TrimLeft(string(c.text[at:min(len(c.text), at+200)]), " \t\r\n")
-	if rest == "" || strings.IndexByte(",}]#", rest[0]) >= 0 {
+func (c *completer) closed(in *node, at int) bool {
+	rest := bytes.TrimLeft(c.text[at:], " \t\r\n")
+	if len(rest) == 0 || bytes.IndexByte([]byte(",}]"), rest[0]) >= 0 {
 		return true
 	}
-	nl := strings.IndexAny(string(c.text[at:min(len(c.text), at+200)]), "\r\n")
-	return nl >= 0 && isBlank(c.text[at:at+nl])
+	return !slices.ContainsFunc(in.items, func(n *node) bool { return max(n.keyFrom, n.from) >= at && n.to > at })
 }
 
 // keys lists the members that a group can have and does not have yet.
@@ -141,7 +151,7 @@ func (c *completer) keys(in *node, l look, from, to int, w writing) []Completion
 	quoted := in.quotedKeys(c.text)
 	var list []Completion
 	for _, key := range rule.Keys() {
-		if there := in.get(key); there != nil && there.keyFrom != from {
+		if there := in.get(key); there != nil && (there.keyFrom != from || from == to) {
 			continue
 		}
 		m := l.member(in, key)
@@ -177,7 +187,7 @@ func (n *node) quotedKeys(text []byte) bool {
 // write writes a member with what begins its value, in the manner of others of
 // its key.
 func (c *completer) write(out *Completion, in *node, m look, name string, w writing) {
-	if own := in.keyAt(out.From); own != nil && own.colon {
+	if own := in.keyAt(out.From); own != nil && own.colon && out.From < out.To {
 		out.Insert, out.Caret = w.before+name, len(w.before+name)
 		return
 	}
@@ -273,7 +283,7 @@ func (c *completer) line(end spot) []Completion {
 		}
 	}
 	if column == 0 && len(c.View.docs) > 0 && c.View.docs[0].kind != group {
-		return c.keys(&node{kind: group}, look{c.sort.site, c.rule()}, c.at, c.at, writing{})
+		return c.keys(&node{kind: group}, look{c.form.site, c.rule()}, c.at, c.at, writing{})
 	}
 	return nil
 }
@@ -339,6 +349,7 @@ func (c *completer) begun(n *node, l look, from, to int, w writing) []Completion
 // wrapped puts brackets round what is inserted.
 func (c *completer) wrapped(list []Completion, w writing, open, closing string) []Completion {
 	for i := range list {
+		list[i].Sort = Item
 		list[i].Insert = w.before + open + list[i].Insert + closing + w.after
 		list[i].Caret += len(w.before + open)
 	}
@@ -366,8 +377,11 @@ func (c *completer) item(in *node, from, to int) []Completion {
 	in = c.whole(in)
 	item := &node{parent: in, index: len(in.items), from: from, to: to}
 	w := writing{flow: true}
-	if !c.closed(to) {
+	if !c.closed(in, to) {
 		w.after = ", "
+	}
+	if !c.begins(from) {
+		w.before = ", "
 	}
 	list := c.begun(item, c.look(in).below(item), from, to, w)
 	for i := range list {
@@ -382,18 +396,29 @@ func (c *completer) item(in *node, from, to int) []Completion {
 func (c *completer) value(end spot) []Completion {
 	n := c.whole(end.at)
 	l := c.look(n)
-	from, to := end.at.from, c.at
+	from, to := end.from, c.at
+	if end.at.kind == scalar && end.at.quote == 0 && l.group() && c.ownLine(end.at) {
+		return c.firstKey(n, l, from)
+	}
+	if end.at.kind == scalar && end.at.quote == 0 && (l.group() || l.list()) && n.kind == scalar {
+		return c.begun(n, l, from, max(n.to, c.at), writing{flow: true})
+	}
 	switch {
-	case end.at.kind == scalar && n.kind == scalar && n.from == end.at.from:
-		return c.words(n, l, n.from, max(n.to, c.at), end.at.quote)
+	case end.at.kind == scalar && n.kind == scalar && n.start == end.at.start:
+		return c.words(n, l, n.start, max(n.to, c.at), end.at.quote)
 	case end.at.kind == scalar:
 		return c.words(n, l, from, to, end.at.quote)
 	case n.kind >= list: // it stands on the lines below, or behind
 		return nil
 	}
 	from = c.at
-	if n.kind == scalar && n.from >= c.at && isBlank(c.text[c.at:n.from]) && c.lineStop(c.at) >= n.to {
-		return c.words(n, l, n.from, n.to, n.quote)
+	if n.kind == scalar && n.from == n.start && n.from >= c.at && isBlank(c.text[c.at:n.from]) && c.lineStop(c.at) >= n.to {
+		list := c.words(n, l, n.from, n.to, n.quote)
+		for i := range list { // what is replaced begins where one types
+			gap := string(c.text[c.at:n.from])
+			list[i].From, list[i].Insert, list[i].Caret = c.at, gap+list[i].Insert, len(gap)+list[i].Caret
+		}
+		return list
 	}
 	if n.kind == scalar || !isBlank(c.text[c.at:c.lineStop(c.at)]) && !n.inFlow() {
 		return nil
@@ -403,6 +428,27 @@ func (c *completer) value(end spot) []Completion {
 		w.before = " "
 	}
 	return c.begun(n, l, from, to, w)
+}
+
+// ownLine reports whether a word may be the first key of a group: it stands
+// behind a dash, or on a line below the key.
+func (c *completer) ownLine(n *node) bool {
+	return n.dash > 0 || n.key != "" && !n.inFlow() && bytes.ContainsAny(c.text[n.keyTo:n.start], "\r\n")
+}
+
+// firstKey are the keys that can stand where the first of a group is being
+// written.
+func (c *completer) firstKey(n *node, l look, from int) []Completion {
+	to, in := c.at, n
+	if n.kind != group {
+		in = &node{kind: group, parent: n.parent}
+	} else if own := n.keyAt(from); own != nil {
+		to = max(to, own.keyTo)
+	}
+	if n.kind == scalar && n.start == from {
+		to = max(to, n.to)
+	}
+	return c.keys(in, l, from, to, writing{indent: from - c.lineStart(from)})
 }
 
 // words lists what a value can be; quote is the one in which it stands.

@@ -6,8 +6,8 @@
 // What a member refers to, which words it takes and in which units it is
 // measured stands in the model (package kit) and in the schemas. What a check
 // has computed is handed in, and not computed twice. A text that cannot be
-// read just now is looked at by its brackets and indents, with the tree of the
-// last one that could be.
+// read just now is looked at by its brackets and indents: what is broken in one
+// place keeps nothing from being answered in another.
 package editor
 
 import (
@@ -25,8 +25,8 @@ type Files interface {
 // Options is what a View is handed in beside its text. All of it may be left
 // out.
 type Options struct {
-	// Before is the view of the text as it was before the last change. Where
-	// the text cannot be read just now, its tree stands in.
+	// Before is the view of the text as it was before the last change: what it
+	// has read of other files is not looked through anew where it is the same.
 	Before *View
 	// Facts is what the last check computed of the kit, of this text or of one
 	// before it; Result.Facts of package checker.
@@ -64,7 +64,7 @@ const (
 	Name             // an id or a number of a thing of the kit
 	Part             // a part of the catalogue
 	Unit             // a unit behind a number
-	Item             // a whole item of a list
+	Item             // a group or a list with the first of what it holds
 )
 
 // Completion is one thing that can be written at a place.

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"path"
+	"strings"
 
 	"kitgauge/checker/files"
 	"kitgauge/checker/kit"
@@ -169,11 +170,11 @@ func (m *mention) leadsTo() string {
 	return ""
 }
 
-// parts are the catalogues in which the parts of the file stand: the file
+// partsOf are the catalogues in which the parts of the file stand: the file
 // itself where it is one.
-func (v *View) parts() []*file {
+func (v *View) partsOf() []*file {
 	list := v.catalogues(v.file)
-	if v.sort.schema == "parts" {
+	if v.form.schema == "parts" {
 		list = append([]*file{v.file}, list...)
 	}
 	return list
@@ -207,7 +208,46 @@ func (v *View) definition(at int) []Place {
 		}
 		return []Place{{Path: to}}
 	}
+	if m.thing == "place" {
+		return places(v.told(m))
+	}
 	return v.ruleDefinition(m, places(v.definitions(m)))
+}
+
+// told is the thing that the place of a concession names last: of bundle FL,
+// station fl-4 the station. It stands in the same file, or in the kit beside a
+// file of concessions.
+func (v *View) told(m *mention) []*mention {
+	var found *mention
+	last := -1
+	for _, f := range v.conceded() {
+		for _, d := range f.names().all {
+			if !d.names || f == m.file && d.node.root() != m.node.root() {
+				continue
+			}
+			if at := whole(m.name, d.thing+" "+d.name); at > last && (d.in == "" || whole(m.name, d.in) >= 0) {
+				found, last = d, at
+			}
+		}
+	}
+	if found == nil {
+		return nil
+	}
+	return []*mention{found}
+}
+
+// conceded are the files whose things concessions of this one are about.
+func (v *View) conceded() []*file {
+	stem, beside := strings.CutSuffix(v.path, files.ConcessionsEnding)
+	if !beside {
+		return []*file{v.file}
+	}
+	for _, name := range files.KitsBeside(files.KitNamed(stem)) {
+		if k := v.read(name); k != nil {
+			return []*file{k}
+		}
+	}
+	return nil
 }
 
 func places(list []*mention) []Place {
@@ -265,7 +305,7 @@ func (v *View) around(m *mention) []*file {
 	list = append(list, v.catalogues(v.file)...)
 	mine := map[string]bool{}
 	for _, f := range list {
-		mine[f.path] = f.sort.schema == "parts"
+		mine[f.path] = f.form.schema == "parts"
 	}
 	for _, name := range v.options.Kits {
 		k := v.read(name)

@@ -89,13 +89,18 @@ func (v *View) detail(n *node) string {
 	}
 	for _, item := range n.items {
 		m := v.names().of[item]
-		if m == nil || m.names || m.thing == "outlet" {
+		if m == nil || !m.target.Once {
 			continue
 		}
 		for _, d := range v.definitions(m) {
-			if about := v.about(d.node.parent); about != "" && m.target.Once {
+			if about := v.about(d.node.parent); about != "" {
 				return about
 			}
+		}
+	}
+	for _, item := range n.items {
+		if item.kind == scalar && item != v.namedBy(n) {
+			return v.shown(item)
 		}
 	}
 	return ""

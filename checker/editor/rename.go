@@ -113,7 +113,7 @@ func (f *file) line(at int) int { return 1 + strings.Count(string(f.text[:at]), 
 func (v *View) withPlaces(m *mention) []*file {
 	var list []*file
 	for _, f := range v.around(m) {
-		if f.sort.schema != "kit" {
+		if f.form.schema != "kit" {
 			continue
 		}
 		list = append(list, f)
@@ -129,27 +129,33 @@ func (v *View) withPlaces(m *mention) []*file {
 // replaced puts another name behind a word in a text, where the name stands
 // there whole.
 func replaced(text, word, name, by string) (string, bool) {
-	var b strings.Builder
-	found := false
+	out, found := "", false
 	for {
-		i := strings.Index(text, word+name)
-		if i < 0 {
-			break
+		at := whole(text, word+name)
+		if at < 0 {
+			return out + text, found
 		}
-		end := i + len(word+name)
-		before, _ := utf8.DecodeLastRuneInString(text[:i])
-		after, _ := utf8.DecodeRuneInString(text[end:])
-		whole := (i == 0 || !inName(before)) && (end == len(text) || !inName(after))
-		b.WriteString(text[:i+len(word)])
-		if whole {
-			b.WriteString(by)
-			found = true
-		} else {
-			b.WriteString(name)
-		}
-		text = text[end:]
+		out += text[:at] + word + by
+		text, found = text[at+len(word+name):], true
 	}
-	return b.String() + text, found
+}
+
+// whole is where words stand in a text that no letter or digit continues; -1
+// where they do not.
+func whole(text, words string) int {
+	for from := 0; ; {
+		i := strings.Index(text[from:], words)
+		if i < 0 {
+			return -1
+		}
+		at, end := from+i, from+i+len(words)
+		before, _ := utf8.DecodeLastRuneInString(text[:at])
+		after, _ := utf8.DecodeRuneInString(text[end:])
+		if (at == 0 || !inName(before)) && (end == len(text) || !inName(after)) {
+			return at
+		}
+		from = end
+	}
 }
 
 // inName reports whether a character may be part of a name.

@@ -18,11 +18,13 @@ type node struct {
 	keyFrom, keyTo int
 	colon          bool // something stands between key and value, or may
 	from, to       int  // of the value
+	start          int  // of a text: behind its anchor and its tag
 	text           string
 	kind           kind
 	flow           bool // it stands between brackets itself
 	quote          byte // ' or " or, for a block of text, |; 0 where there is none
 	alias          bool // it is written as *name
+	marked         bool // an anchor or a tag stands before it, and belongs to it
 	column         int  // of a list or a group in lines: where its dashes or keys begin
 	dash           int  // of an item of a list in lines
 	open           bool // its end is missing
@@ -274,8 +276,8 @@ func (s *scanner) content(n *node, indent int) {
 // properties goes over an anchor and a tag.
 func (s *scanner) properties(n *node) {
 	for s.peek() == '&' || s.peek() == '!' {
-		if n.from == 0 {
-			n.from = s.at
+		if !n.marked {
+			n.from, n.marked = s.at, true
 		}
 		for s.at < len(s.text) && strings.IndexByte(" \t\r\n,[]{}", s.text[s.at]) < 0 {
 			s.at++
@@ -426,7 +428,7 @@ func (s *scanner) key() string {
 
 // value reads one that is no list and no group in lines.
 func (s *scanner) value(n *node, indent int) {
-	if n.from == 0 || n.from > s.at || strings.TrimSpace(s.text[n.from:s.at]) == "" {
+	if !n.marked {
 		n.from = s.at
 	}
 	switch c := s.peek(); {
@@ -437,7 +439,7 @@ func (s *scanner) value(n *node, indent int) {
 		s.owner = before
 		s.rest(n)
 	case c == '"' || c == '\'':
-		s.text1(n)
+		s.inQuotes(n)
 		s.rest(n)
 	case c == '|' || c == '>':
 		s.lines(n, indent)
@@ -458,13 +460,13 @@ func (s *scanner) rest(n *node) {
 	}
 }
 
-// text1 reads a text in quotes.
-func (s *scanner) text1(n *node) {
-	n.kind, n.quote, n.from = scalar, s.peek(), s.at
+// inQuotes reads a text in quotes.
+func (s *scanner) inQuotes(n *node) {
+	n.kind, n.quote, n.start = scalar, s.peek(), s.at
 	text, closed := s.quoted()
 	n.text, n.to, n.open = text, s.at, !closed
 	if !closed {
-		s.stop(spot{what: aValue, in: n.parent, at: n, from: n.from})
+		s.stop(spot{what: aValue, in: n.parent, at: n, from: n.start})
 	}
 }
 
@@ -527,7 +529,7 @@ func (s *scanner) unquotedKey() bool {
 
 // lines reads a text that is written as a block below its key.
 func (s *scanner) lines(n *node, indent int) {
-	n.kind, n.quote, n.from = scalar, '|', s.at
+	n.kind, n.quote, n.start = scalar, '|', s.at
 	s.at = s.lineStop(s.at)
 	n.to = s.at
 	var b []string
@@ -554,13 +556,13 @@ func (s *scanner) lines(n *node, indent int) {
 
 // plain reads a text without quotes, with the lines on which it goes on.
 func (s *scanner) plain(n *node, indent int) {
-	n.kind, n.alias = scalar, s.peek() == '*'
+	n.kind, n.alias, n.start = scalar, s.peek() == '*', s.at
 	n.text = s.plainLine()
 	n.to = s.at
-	s.stop(spot{what: aValue, in: n.parent, at: n, from: n.from})
+	s.stop(spot{what: aValue, in: n.parent, at: n, from: n.start})
 	if at := s.at; true {
 		if s.blanks(); s.at >= len(s.text) {
-			s.stop(spot{what: between, in: n.parent, at: n, from: n.from})
+			s.stop(spot{what: between, in: n.parent, at: n, from: n.start})
 			return
 		}
 		if s.remark() {
@@ -727,11 +729,11 @@ func (s *scanner) flowValue(n *node) {
 	case '{', '[':
 		s.brackets(n)
 	case '"', '\'':
-		s.text1(n)
+		s.inQuotes(n)
 	case ',', '}', ']', 0:
 		n.to = s.at
 	default:
-		n.kind, n.alias = scalar, c == '*'
+		n.kind, n.alias, n.start = scalar, c == '*', s.at
 		from := s.at
 		n.text = s.flowWord()
 		n.to = s.at
@@ -740,10 +742,10 @@ func (s *scanner) flowValue(n *node) {
 			n.to = s.at
 		}
 		s.lostComma(n, from)
-		s.stop(spot{what: aValue, in: n.parent, at: n, from: n.from})
+		s.stop(spot{what: aValue, in: n.parent, at: n, from: n.start})
 		at := s.at
 		if s.blanks(); s.at >= len(s.text) {
-			s.stop(spot{what: between, in: n.parent, at: n, from: n.from})
+			s.stop(spot{what: between, in: n.parent, at: n, from: n.start})
 		}
 		s.at = at
 	}
@@ -801,7 +803,7 @@ func (s *scanner) flowWord() string {
 		s.at++
 	}
 	s.at = end
-	if end-from == b.Len() || !strings.ContainsAny(s.text[from:end], "\r\n") {
+	if !strings.ContainsAny(s.text[from:end], "\r\n") {
 		return s.text[from:end]
 	}
 	return b.String()

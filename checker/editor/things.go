@@ -2,10 +2,14 @@ package editor
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"kitgauge/checker/kit"
 )
+
+// outletThing is the word for an outlet.
+const outletThing = "outlet"
 
 // things lists what a value can refer to, what is still free first.
 func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word, detail, doc string)) {
@@ -23,15 +27,31 @@ func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word,
 		return
 	}
 	used := c.used(n, t)
+	if t.Thing == outletThing {
+		defer c.unlisted(used, add)
+	}
 	for _, again := range []bool{false, true} {
 		for _, m := range c.View.things(c.rootOf(n), t.Thing, l.within(n, t)) {
 			switch {
 			case used[m.name] != again || m.name == "" || m.blanked():
 			case !again:
 				add(Name, m.name, c.about(m.node.parent), "")
-			case !t.Once || m.name == n.text:
+			case n.key != "" && !t.Once || m.name == n.text:
 				add(Name, m.name, c.about(m.node.parent), "")
 			}
+		}
+	}
+}
+
+// unlisted are the outlets that the pump has beside those of the file, as the
+// last check knows them.
+func (c *completer) unlisted(used map[string]bool, add func(s Sort, word, detail, doc string)) {
+	if c.options.Facts == nil {
+		return
+	}
+	for _, o := range c.options.Facts.Outlets {
+		if name := strconv.FormatInt(o.Number.V, 10); o.Number.Known && o.Exists.V && !o.Listed.V && !used[name] {
+			add(Name, name, "not listed yet", "")
 		}
 	}
 }
@@ -55,6 +75,14 @@ func (c *completer) rootOf(n *node) *node {
 // used are the names that are taken where no two may refer to the same.
 func (c *completer) used(n *node, t kit.Target) map[string]bool {
 	out := map[string]bool{}
+	if n.key == "" && n.parent != nil {
+		for _, item := range n.parent.items {
+			if item != n {
+				out[item.text] = true
+			}
+		}
+		return out
+	}
 	if !t.Once || n.parent == nil || n.parent.parent == nil {
 		return out
 	}
@@ -175,7 +203,7 @@ func (c *completer) placesOf(rule string, add func(s Sort, word, detail, doc str
 func (c *completer) named(in *node, l look, from, to int, w writing) []Completion {
 	var list []Completion
 	add := func(s Sort, word, detail, doc string) {
-		if there := in.get(word); there != nil && there.keyFrom != from {
+		if there := in.get(word); there != nil && (there.keyFrom != from || from == to) {
 			return
 		}
 		out := Completion{Sort: s, Label: word, Detail: detail, Doc: doc, From: from, To: to}

@@ -18,7 +18,7 @@ type View struct {
 	files   Files
 	options Options
 
-	once  sync.Once
+	parts func() []*file   // the catalogues of the file
 	other map[string]*file // that the view has read, by path
 	lock  sync.Mutex
 }
@@ -27,31 +27,32 @@ type View struct {
 type file struct {
 	path  string
 	text  []byte
-	sort  sort
+	form  form
 	docs  []*node
 	names func() *index
 }
 
-// sort is what a file holds, by its name.
-type sort struct {
+// form is what a file holds, by its name.
+type form struct {
 	schema string
 	site   kit.Site
 }
 
-func sortOf(path string) sort {
+func formOf(path string) form {
 	switch name := filepath.Base(path); {
 	case files.IsCatalogueName(name):
-		return sort{"parts", kit.CatalogueSite()}
+		return form{"parts", kit.CatalogueSite()}
 	case strings.HasSuffix(name, files.ConcessionsEnding):
-		return sort{"concessions", kit.KitSite()}
+		return form{"concessions", kit.KitSite()}
 	case name == settings.FileName || strings.HasSuffix(name, ".settings.yaml"):
-		return sort{"settings", kit.SiteOf[settings.File]()}
+		return form{"settings", kit.SiteOf[settings.File]()}
 	}
-	return sort{"kit", kit.KitSite()}
+	return form{"kit", kit.KitSite()}
 }
 
 func open(path string, text []byte, f Files, o Options) *View {
 	v := &View{file: newFile(path, text), files: f, options: o, other: map[string]*file{}}
+	v.parts = sync.OnceValue(v.partsOf)
 	if b := o.Before; b != nil {
 		b.lock.Lock()
 		for path, f := range b.other {
@@ -64,7 +65,7 @@ func open(path string, text []byte, f Files, o Options) *View {
 }
 
 func newFile(path string, text []byte) *file {
-	f := &file{path: path, text: text, sort: sortOf(path)}
+	f := &file{path: path, text: text, form: formOf(path)}
 	f.docs, _ = scan(text)
 	f.names = sync.OnceValue(func() *index { return newIndex(f) })
 	return f
@@ -102,7 +103,7 @@ type look struct {
 // look is what they say of a value of the file.
 func (f *file) look(n *node) look {
 	if n.parent == nil {
-		return look{f.sort.site, schema.Of(f.sort.schema)}
+		return look{f.form.site, schema.Of(f.form.schema)}
 	}
 	return f.look(n.parent).below(n)
 }
@@ -156,9 +157,12 @@ func (n *node) onKey(at int) bool { return n.key != "" && n.keyFrom <= at && at 
 // place is where the value stands in the file.
 func (f *file) place(n *node) Place { return Place{f.path, n.from, n.to} }
 
-// inner is the value without its quotes.
+// inner is the text of a value, without its anchor and its quotes.
 func (f *file) inner(n *node) Place {
 	p := f.place(n)
+	if n.kind == scalar {
+		p.From = n.start
+	}
 	if n.quote == '"' || n.quote == '\'' {
 		p.From++
 		if !n.open {
@@ -171,7 +175,7 @@ func (f *file) inner(n *node) Place {
 func (f *file) key(n *node) Place { return Place{f.path, n.keyFrom, n.keyTo} }
 
 // rule is what the schema says of the whole file.
-func (f *file) rule() schema.Rule { return schema.Of(f.sort.schema) }
+func (f *file) rule() schema.Rule { return schema.Of(f.form.schema) }
 
 // doc is what the schema says of a place, in whole sentences.
 func (f *file) doc(l look) string {

@@ -23,6 +23,7 @@ type change struct {
 	do    edit.Verb
 	path  []string // from the thing that the rule looks at, or from the kit
 	ofKit bool
+	of    *expression  // the things from which the path goes; nil where it does from that of the rule
 	as    string       // the kind of thing that is meant in the file, "" where it is what the rule looks at
 	node  *source.Node // where the path stands in the pack
 	when  *expression  // nil where it is always made
@@ -41,6 +42,9 @@ var verbs = []edit.Verb{edit.Set, edit.Insert, edit.Remove}
 // itself is the path of what the rule looks at, as it is written in the file: of
 // an end of a line, the name of its fitting.
 const itself = "it"
+
+// MostThings is how many things one change may be made at.
+const MostThings = 100
 
 // MostChanges is how many changes a rule may state; the schema says the same.
 const MostChanges = 8
@@ -66,6 +70,9 @@ func (r *packReader) changes(n *source.Node, key string, rule *Rule) []*change {
 
 func (r *packReader) change(n *source.Node, rule *Rule) *change {
 	c := &change{when: r.expression(n, "when", wantBool, rule)}
+	if n.Get("of") != nil {
+		c.of = r.expression(n, "of", wantThings, rule)
+	}
 	for _, verb := range verbs {
 		if m := n.Get(string(verb)); m != nil {
 			if c.node != nil {
@@ -82,6 +89,8 @@ func (r *packReader) change(n *source.Node, rule *Rule) *change {
 	c.path = strings.Split(strings.TrimSpace(c.node.Scalar), ".")
 	c.ofKit = c.path[0] == "kit"
 	switch {
+	case c.of != nil:
+		c.ofKit = false
 	case c.ofKit:
 		c.path = c.path[1:]
 	case len(c.path) == 1 && c.path[0] == itself && c.do != edit.Insert:
@@ -120,7 +129,7 @@ func (r *packReader) isAnother(path []string, of string) bool {
 // expressions are those of the change.
 func (c *change) expressions() []*expression {
 	var list []*expression
-	for _, e := range []*expression{c.when, c.value.expr} {
+	for _, e := range []*expression{c.when, c.of, c.value.expr} {
 		if e != nil {
 			list = append(list, e)
 		}
@@ -169,7 +178,10 @@ func (c *change) check(r *Rule) []*source.Problem {
 func (c *change) from(r *Rule) *object {
 	v := r.pack.vocabulary
 	of := v.byType[v.kinds[r.Of].Type]
-	if c.ofKit {
+	switch {
+	case c.of != nil && c.of.gives != nil:
+		return v.thing(c.of.gives)
+	case c.ofKit:
 		return v.byType[v.kinds["kit"].Type]
 	}
 	if c.as != "" {
@@ -259,6 +271,9 @@ func (c *change) String() string {
 		}
 		s += " to {" + strings.Join(members, ", ") + "}"
 	}
+	if c.of != nil {
+		s += " of " + c.of.text
+	}
 	if c.when != nil {
 		s += " when " + c.when.text
 	}
@@ -275,25 +290,45 @@ func (r *Rule) mends(f *finding.Finding, s *scope, it Subject) {
 	}
 	var edits []edit.Change
 	for _, c := range changes {
-		n := it.Source()
-		if c.ofKit {
-			n = kit
-		}
 		if c.when != nil {
 			if holds, err := c.when.holds(s); err != nil || !holds {
 				continue
 			}
 		}
-		if n == nil || kit == nil || n.Document() != kit.Document() {
-			return
-		}
-		more, ok := c.edits(n, s)
+		more, ok := c.places(s, it.Source(), kit)
 		if !ok {
 			return
 		}
 		edits = append(edits, more...)
 	}
 	f.Edits, f.Choice = edits, choice && len(edits) > 0
+}
+
+// places are the edits at all things that are changed; false where one of them
+// cannot be worked out.
+func (c *change) places(s *scope, it, kit *source.Node) ([]edit.Change, bool) {
+	list := []*source.Node{it}
+	switch {
+	case c.ofKit:
+		list[0] = kit
+	case c.of != nil:
+		v, err := c.of.eval(s)
+		if list = nodes(v, MostThings+1); err != nil || len(list) > MostThings {
+			return nil, false
+		}
+	}
+	var edits []edit.Change
+	for _, n := range list {
+		if n == nil || kit == nil || n.Document() != kit.Document() {
+			return nil, false
+		}
+		more, ok := c.edits(n, s)
+		if !ok {
+			return nil, false
+		}
+		edits = append(edits, more...)
+	}
+	return edits, len(edits) > 0
 }
 
 func (c *change) edits(n *source.Node, s *scope) ([]edit.Change, bool) {
@@ -311,9 +346,67 @@ func (c *change) edits(n *source.Node, s *scope) ([]edit.Change, bool) {
 	var list []edit.Change
 	for _, v := range values {
 		e.Value = v
-		list = append(list, e)
+		list = append(list, inUnits(n.Document().Root, e))
 	}
 	return list, ok && len(list) > 0
+}
+
+// inUnits is a change with its measures in the units that stand there, or beside
+// it: what somebody writes in feet stays in feet.
+func inUnits(root *source.Node, c edit.Change) edit.Change {
+	docs, _ := source.Parse("", []byte(c.Value))
+	if len(docs) != 1 {
+		return c
+	}
+	at := c.At[:strings.LastIndexByte(c.At, '/')]
+	key, v := c.At[len(at)+1:], docs[0].Root
+	switch {
+	case v.Kind == source.Text && c.Do == edit.Set:
+		if other := beside(root, at, key); other != nil {
+			c.Value = edit.Text(units.Like(v.Scalar, other.Scalar))
+		}
+	case v.Kind == source.Map && c.Do == edit.Insert:
+		for i, m := range v.Items {
+			if other := beside(root, at+"/-", v.Members[i].Key); m.Kind == source.Text && other != nil {
+				m.Scalar = units.Like(m.Scalar, other.Scalar)
+			}
+		}
+		c.Value = spaced(v)
+	}
+	return c
+}
+
+// beside is what stands under a key of a thing; where nothing does, what stands
+// there in the nearest thing of its list.
+func beside(root *source.Node, at, key string) *source.Node {
+	holder := root.Lookup(at)
+	if own := holder.Get(key); own != nil {
+		return own
+	}
+	list, index := root.Lookup(at[:max(strings.LastIndexByte(at, '/'), 0)]), 0
+	if list == nil || list.Kind != source.List {
+		return nil
+	}
+	if index = len(list.Items); holder != nil {
+		index = holder.Index()
+	}
+	for away := 1; away <= len(list.Items); away++ {
+		for _, i := range []int{index - away, index + away} {
+			if i >= 0 && i < len(list.Items) && list.Items[i].Get(key) != nil {
+				return list.Items[i].Get(key)
+			}
+		}
+	}
+	return nil
+}
+
+// spaced is a group as JSON, as the changes of rules write it.
+func spaced(group *source.Node) string {
+	var members []string
+	for i, m := range group.Members {
+		members = append(members, edit.Text(m.Key)+": "+string(group.Items[i].JSON()))
+	}
+	return "{" + strings.Join(members, ", ") + "}"
 }
 
 // values are what is written, as JSON: several where a list is inserted.

@@ -24,6 +24,8 @@ func TestChangesChecked(t *testing.T) {
 		{"an expression that is faulty", "mend: [{set: length, to: rod.lenght}]", `rod has no member "lenght"; nearest is "length"`},
 		{"a condition that is none", "mend: [{remove: length, when: rod.length}]", "this gives a number; a condition is needed"},
 		{"rounded and no number", "mend: [{set: name, to: at least rod.name}]", "this gives text; a number is needed"},
+		{"of no thing", "mend: [{set: length, of: rod.length, to: limit.least}]", "this gives a number; things of the kit are needed"},
+		{"no such member of a thing", "mend: [{set: nome, of: kit.rods, to: rod.name}]", `rod has no member "nome"; nearest is "name"`},
 		{"no verb", "mend: [{to: 1}]", "the change says neither set, insert nor remove"},
 		{"two verbs", "mend: [{set: length, remove: length, to: 1}]", "a change does one thing"},
 		{"nothing to write", "mend: [{set: length}]", "the change does not say what is written"},
@@ -52,10 +54,12 @@ func TestChangesMade(t *testing.T) {
 		{"{insert: marks, to: rod.marks}", `insert /0/marks/- "x"; insert /0/marks/- "y"`},
 		{"{insert: kit.rods, to: {name: rod.name, length: at least rod.length}}", `insert /rods/- {"name": "A", "length": "10 mm"}`},
 		{"{remove: length}, {remove: name, when: '!rod.sound'}", `remove /0/length`},
-		{"{remove: length, when: rod.next.sound}", ``},                  // not known
-		{"{set: name, to: 'rod.marks[5]'}, {remove: length}", ``},       // cannot be worked out
-		{"{set: name, to: '\"\"'}", ``},                                 // nothing to write
-		{"{set: rod.length, to: limit.least}", `set /0/length "30 mm"`}, // as the kind of thing that it is
+		{"{set: length, of: 'kit.rods.filter(r, true)', to: limit.least}", `set /0/length "30 mm"`},
+		{"{set: length, of: 'kit.rods.filter(r, false)', to: limit.least}", ``}, // none is there
+		{"{remove: length, when: rod.next.sound}", ``},                          // not known
+		{"{set: name, to: 'rod.marks[5]'}, {remove: length}", ``},               // cannot be worked out
+		{"{set: name, to: '\"\"'}", ``},                                         // nothing to write
+		{"{set: rod.length, to: limit.least}", `set /0/length "30 mm"`},         // as the kind of thing that it is
 	}
 	for _, tt := range tests {
 		out := evaluate(t, rods(t, 0.01), ruleText("rod", "must: rod.length >= limit.least", "says: s", "choice: ["+tt.changes+"]"))
@@ -71,9 +75,9 @@ func TestChangesMade(t *testing.T) {
 
 // A rule tells its changes in the words of the pack.
 func TestChangesTold(t *testing.T) {
-	p := pack(t, ruleText("rod", "must: rod.sound", "says: s", "mend: [{set: length, to: limit.least, when: rod.sound}, {remove: name}, {insert: kit.rods, to: {name: rod.name}}]"))
+	p := pack(t, ruleText("rod", "must: rod.sound", "says: s", "mend: [{set: length, of: kit.rods, to: limit.least, when: rod.sound}, {remove: name}, {insert: kit.rods, to: {name: rod.name}}]"))
 	list, choice := p.Rules[0].Changes()
-	if got, want := strings.Join(list, "; "), "set length to limit.least when rod.sound; remove name; insert kit.rods to {name: rod.name}"; got != want || choice {
+	if got, want := strings.Join(list, "; "), "set length to limit.least of kit.rods when rod.sound; remove name; insert kit.rods to {name: rod.name}"; got != want || choice {
 		t.Errorf("got %s, want %s", got, want)
 	}
 	if edit.Text("ä\"") != `"ä\""` {

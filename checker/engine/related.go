@@ -92,16 +92,19 @@ func nodes(v ref.Val, most int) []*source.Node {
 
 // things reports whether a type is that of things that are written somewhere,
 // or of a list of them.
-func (v *Types) things(t *types.Type) bool {
+func (v *Types) things(t *types.Type) bool { return v.thing(t) != nil }
+
+// thing is what is known of such a thing; nil where the type is of none.
+func (v *Types) thing(t *types.Type) *object {
 	if t.Kind() == types.ListKind && len(t.Parameters()) == 1 {
 		t = t.Parameters()[0]
 	}
 	for of, o := range v.byType {
-		if o.cel.IsExactType(t) {
-			return reflect.PointerTo(of).Implements(locatedType)
+		if o.cel.IsExactType(t) && reflect.PointerTo(of).Implements(locatedType) {
+			return o
 		}
 	}
-	return false
+	return nil
 }
 
 func (e *expression) noThings(t *types.Type) (message, remedy string) {

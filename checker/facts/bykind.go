@@ -94,11 +94,13 @@ func plugs(k *kit.Kit, b *kit.Blank) bool {
 }
 
 // byKind notes at the first row of each such kind how many the kit takes and
-// the list has. Where the list has no clips, ties do their work.
+// the list has. Where the list has no clips, ties do their work; a row whose
+// part is not known may be of clips.
 func byKind(k *kit.Kit, rows []*ListRow) {
-	first := map[string]*ListRow{}
+	first, clips := map[string]*ListRow{}, false
 	for _, row := range rows {
-		if row.Entry == nil || !takenByKind(row.Entry.Kind.V) || row.Entry.Kind.V == "tie" || !row.Quantity.Known {
+		clips = clips || row.Entry == nil || row.Entry.Kind.V == "clip"
+		if row.Entry == nil || !takenByKind(row.Entry.Kind.V) || !row.Quantity.Known {
 			continue
 		}
 		at := first[row.Entry.Kind.V]
@@ -108,6 +110,12 @@ func byKind(k *kit.Kit, rows []*ListRow) {
 			row.KindNeeded, row.KindCount = value.Known(taken[row.Entry.Kind.V](k)), value.Known[int64](0)
 		}
 		at.KindCount.V += row.Quantity.V
+	}
+	if ties := first["tie"]; ties != nil {
+		ties.KindNeeded.V += stationsWith(k, func(s *kit.Station) int64 { return one(s.Part.To != nil && s.Part.To.Kind.V == "tie") })
+		if !clips {
+			ties.KindNeeded.V += taken["clip"](k)
+		}
 	}
 }
 

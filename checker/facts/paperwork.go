@@ -27,6 +27,7 @@ type KitPaperwork struct {
 	DateIsADay  value.Flag  `key:"date_is_a_day"`
 	PapersOf    value.Text  `key:"papers_of"`     // the kit after which all papers are named, where that is another
 	Held        value.Count `key:"held_stations"` // stations where a tie or clip without a number holds
+	Holders     value.Count `key:"holders"`       // ties and clips without a number: at stations, and between them
 	TieListed   value.Flag  `key:"tie_listed"`
 	SamePerson  value.Flag  `key:"same_person"` // who drew it may have checked it
 	SheetRows   value.Count `key:"sheet_rows"`
@@ -105,6 +106,7 @@ func paperwork(k *kit.Kit) KitPaperwork {
 	}
 	p.PapersOf = namedAfter(k, p.Papers)
 	p.Held, p.TieListed = held(k), tieListed(k)
+	p.Holders = value.Known(taken["tie"](k) + taken["clip"](k))
 	notice := k.Documents.SafetyNotice
 	p.SafetyShown = value.Known(strings.TrimSpace(notice.V) != "")
 	if notice.Node != nil && !notice.Known {
@@ -186,21 +188,9 @@ func form(number string) string {
 // held counts the stations where a tie or clip holds that the kit does not
 // name by number.
 func held(k *kit.Kit) value.Count {
-	n := int64(0)
-	count := func(route []*kit.Station) {
-		for _, s := range route {
-			if (s.Hold.V == "tie" || s.Hold.V == "clip") && s.Part.ID.Node == nil {
-				n++
-			}
-		}
-	}
-	for _, b := range k.Bundles {
-		count(b.Route)
-	}
-	for _, l := range k.Lines {
-		count(l.Tail)
-	}
-	return value.Known(n)
+	return value.Known(stationsWith(k, func(s *kit.Station) int64 {
+		return one((s.Hold.V == "tie" || s.Hold.V == "clip") && s.Part.ID.Node == nil)
+	}))
 }
 
 // tieListed reports whether the parts list has a tie or a clip. A row whose part is not known

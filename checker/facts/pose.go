@@ -32,7 +32,7 @@ func (f *Kit) Pose(q []float64) (*Pose, error) {
 	}
 	p := &Pose{kit: f, values: map[*kit.Joint]float64{}, frames: map[*kit.Body]motion.Rigid{}}
 	for i, j := range f.Joints {
-		m, err := j.Motion()
+		m, err := j.Moves()
 		from, to := m.From, m.To
 		if err != nil {
 			from, to = 0, 0
@@ -53,16 +53,23 @@ func (f *Kit) Pose(q []float64) (*Pose, error) {
 	return p, nil
 }
 
+// Moves is the joint as it moves; the error says why that is not known.
+func (j *Joint) Moves() (motion.Joint, error) { return moves(j.Joint) }
+
+func moves(j *kit.Joint) (motion.Joint, error) {
+	m, err := j.Motion()
+	if err == nil {
+		_, err = motion.NewRow([]motion.Joint{m})
+	}
+	return m, err
+}
+
 // frame is where the joints of a row carry what hangs on them.
 func (p *Pose) frame(joints []*kit.Joint) motion.Rigid {
 	var moving []motion.Joint
 	var q []float64
 	for _, j := range joints {
-		m, err := j.Motion()
-		if err != nil {
-			continue
-		}
-		if _, err := motion.NewRow([]motion.Joint{m}); err == nil {
+		if m, err := moves(j); err == nil {
 			moving, q = append(moving, m), append(q, p.values[j])
 		}
 	}
@@ -141,6 +148,11 @@ func (p *Pose) Span(s *Span) SpanPose {
 		stops := s.hop.route.Stops
 		a, b := stops[s.hop.stop-1], stops[s.hop.stop]
 		s.chain.Motion().Of(n)
+		for _, j := range s.chain.All() {
+			if _, err := moves(j); err != nil {
+				return err
+			}
+		}
 		from, to := a.Position.Of(n, "a position of "+s.place), b.Position.Of(n, "a position of "+s.place)
 		out.Apart = value.Known(kit.Settled(r3.Norm(r3.Sub(p.Place(a.Body, from), p.Place(b.Body, to)))))
 		return nil

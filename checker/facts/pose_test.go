@@ -175,6 +175,16 @@ func TestPoseRefused(t *testing.T) {
 	if s := p.Span(f.Spans[0]); s.Apart.Known || s.Slack.Known || s.Radius.Known {
 		t.Errorf("a joint without a range: got %+v", s)
 	}
+	f = fromText(t, swung, spanParts, "axis: [0, 0, 1]", "axis: [0, 0, 0]")
+	if p, err = f.Pose([]float64{0}); err != nil {
+		t.Fatal(err)
+	}
+	if s := p.Span(f.Spans[0]); s.Apart.Known || s.Apart.Why == "" {
+		t.Errorf("a joint without an axis: got %+v", s)
+	}
+	if _, err := f.Pose([]float64{0.1}); err == nil {
+		t.Error("a joint without an axis moves")
+	}
 }
 
 func alike(got, want, by float64) bool { return math.Abs(got-want) <= by }

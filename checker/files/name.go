@@ -49,6 +49,9 @@ func KitStem(name string) string {
 	return s
 }
 
+// KitNamed is the usual name of a kit file, by its stem.
+func KitNamed(stem string) string { return stem + kitEndings[0] }
+
 // kindOf is what kind of file a name says it is, as the endings of that kind.
 func kindOf(name string) string {
 	name = filepath.Base(name)

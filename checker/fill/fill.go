@@ -10,6 +10,7 @@ package fill
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"kitgauge/checker"
 	"kitgauge/checker/edit"
@@ -20,7 +21,8 @@ import (
 
 // Options says what is filled in.
 type Options struct {
-	Only []string // names of groups; none is all
+	Only []string      // names of groups; none is all
+	Time time.Duration // that it may take; 0 sets no limit
 }
 
 // Filled is a file with what follows written into it.
@@ -85,16 +87,17 @@ const mostRounds = 6
 
 // Kit fills in the kits of a file.
 func Kit(c *checker.Checker, file string, text []byte, o Options) (*Filled, error) {
+	spent := &budget{began: time.Now(), limit: o.Time}
 	before, err := c.Check(file, text)
 	if err != nil {
 		return nil, err
 	}
 	out := &Filled{Text: text, Before: before, Checks: 1}
 	for i, r := range before {
-		if r.Facts == nil {
+		if r.Facts == nil || givenUp(r) != "" {
 			continue
 		}
-		best, err := document(c, r, o)
+		best, err := document(c, r, o, spent)
 		if err != nil {
 			return nil, err
 		}
@@ -113,7 +116,7 @@ func Kit(c *checker.Checker, file string, text []byte, o Options) (*Filled, erro
 
 // document fills in one kit, again where a part that was chosen turns out not
 // to do. Of all rounds the one counts that leaves least to be found.
-func document(c *checker.Checker, r *checker.Result, o Options) (*filler, error) {
+func document(c *checker.Checker, r *checker.Result, o Options, spent *budget) (*filler, error) {
 	config, err := c.Config(r.File)
 	if err != nil {
 		return nil, err
@@ -121,13 +124,12 @@ func document(c *checker.Checker, r *checker.Result, o Options) (*filler, error)
 	var best *filler
 	checks, banned := 0, map[string]string{}
 	for range mostRounds {
-		f := &filler{checker: c, limit: config.Limit, was: weigh(r.Findings), root: r.Text.Root, now: r, banned: banned, chosen: map[string]choice{}}
+		f := &filler{checker: c, limit: config.Limit, was: weigh(r.Findings), root: r.Text.Root, now: r, banned: banned, chosen: map[string]choice{}, spent: spent}
 		for _, g := range groups {
 			if len(o.Only) > 0 && !slices.Contains(o.Only, g.name) {
 				continue
 			}
-			f.group = g.name
-			if err := g.fill(f); err != nil {
+			if err := f.fillGroup(g); err != nil {
 				return nil, err
 			}
 		}
@@ -135,7 +137,7 @@ func document(c *checker.Checker, r *checker.Result, o Options) (*filler, error)
 		if best == nil || f.burden() < best.burden() {
 			best = f
 		}
-		if !f.ban() {
+		if f.over != "" || !f.ban() {
 			break
 		}
 	}
@@ -155,6 +157,8 @@ type filler struct {
 	made    []Made
 	open    []Open
 	checks  int
+	spent   *budget
+	over    string            // why no more can be filled in, "" while it can
 	chosen  map[string]choice // by what is chosen
 	banned  map[string]string // what turned out not to do, with why, by what is chosen and option
 }
@@ -168,10 +172,17 @@ func (f *filler) try(changes []edit.Change) (*source.Node, *checker.Result, erro
 	if err != nil {
 		return nil, nil, err
 	}
+	text := root.JSON()
+	if f.over = f.spent.spend(len(text)); f.over != "" {
+		return nil, nil, errOver
+	}
 	f.checks++
-	results, err := f.checker.Check(f.now.File, root.JSON())
+	results, err := f.checker.Check(f.now.File, text)
 	if err != nil {
 		return nil, nil, err
+	}
+	if f.over = givenUp(results[0]); f.over != "" {
+		return nil, nil, errOver
 	}
 	return root, results[0], nil
 }

@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"maps"
 	"reflect"
 	"slices"
 	"sync"
@@ -75,7 +76,8 @@ type shape struct {
 	keyed          bool
 	members        map[string]Site
 	nameKey, thing string
-	target         Target // of a reference
+	target         Target                   // of a reference
+	lists          func() map[string]string // the members that list things, by their words
 }
 
 var shapes sync.Map // reflect.Type -> *shape
@@ -87,6 +89,7 @@ func shapeOf(t reflect.Type) *shape {
 		return of.(*shape)
 	}
 	of := &shape{members: map[string]Site{}}
+	of.lists = sync.OnceValue(of.listing)
 	if t != nil {
 		of.describe(t)
 	}
@@ -154,6 +157,65 @@ func (s Site) Item(of string) Site {
 		out.typ = s.typ.Elem()
 	}
 	return out
+}
+
+// Of is the place of a value of a file that was read, s being that of its root.
+func (s Site) Of(n *source.Node) Site {
+	p := n.Parent()
+	switch {
+	case p == nil:
+		return s
+	case p.Kind == source.List:
+		of := ""
+		if kind := n.Get("kind"); kind != nil {
+			of = kind.Scalar
+		}
+		return s.Of(p).Item(of)
+	}
+	return s.Of(p).Get(n.Key())
+}
+
+// ListOf is the member of the group that lists the things of a word; "" where
+// none does.
+func (s Site) ListOf(thing string) string { return s.shape().lists()[thing] }
+
+// listing finds the members that list things, by the words for these.
+func (of *shape) listing() map[string]string {
+	found := map[string]string{}
+	for _, key := range slices.Sorted(maps.Keys(of.members)) {
+		if list := of.members[key]; list.List() {
+			if _, thing := list.Item("").NameKey(); thing != "" && found[thing] == "" {
+				found[thing] = key
+			}
+		}
+	}
+	return found
+}
+
+// KeysTo lists the keys of a kit file under which a thing of a word is named.
+func KeysTo(thing string) []string {
+	var list []string
+	seen := map[reflect.Type]bool{}
+	var walk func(s Site)
+	walk = func(s Site) {
+		for s.List() {
+			s = s.Item("")
+		}
+		if seen[s.typ] {
+			return
+		}
+		seen[s.typ] = s.Group()
+		for _, key := range slices.Sorted(maps.Keys(s.shape().members)) {
+			m := s.Get(key)
+			if m.Target().Thing == thing && !slices.Contains(list, key) {
+				list = append(list, key)
+			}
+			walk(m)
+		}
+	}
+	walk(KitSite())
+	slices.Sort(list)
+	return list
 }
 
 // NameKey is the key under which the thing that a group describes has its

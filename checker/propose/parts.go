@@ -253,7 +253,7 @@ func (p *planner) listParts() {
 		p.leave("the parts list", "/parts_list", "the catalogue has no clip or tie that stands the air of the vehicle")
 		return
 	}
-	p.list = append(p.list, row{part: tie, quantity: k.Held.V + 2*int64(len(p.lines))})
+	p.list = append(p.list, row{part: tie, quantity: k.Holders.V + 2*int64(len(p.lines))})
 }
 
 func (p *planner) spares(u *facts.UsedPart) int64 {

@@ -2,9 +2,11 @@ package propose
 
 import (
 	"bytes"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"kitgauge/checker"
 	"kitgauge/checker/document"
@@ -22,6 +24,9 @@ type planner struct {
 	part    *survey.Part
 	options Options
 	checker *checker.Checker
+	began   time.Time
+	checks  int // of the kit so far
+	bytes   int // that were checked
 	config  *checker.Config
 	base    *kit.Kit    // the survey alone, with its stations as one bundle
 	stock   facts.Stock // of the catalogues, for the air of the vehicle
@@ -104,7 +109,8 @@ func (p *planner) begin() error {
 	return p.err
 }
 
-// Unread is the error of a catalogue that could not be read.
+// Unread is the error of a catalogue that could not be read, or of a kit that
+// could not be checked to its end.
 type Unread struct{ Why string }
 
 // Error says why.
@@ -123,16 +129,45 @@ func (p *planner) parts(r *checker.Result) int {
 func (p *planner) check() *checker.Result {
 	var b bytes.Buffer
 	document.YAML(&b, p.document())
+	if p.err = p.spend(b.Len()); p.err != nil {
+		return nil
+	}
 	results, err := p.checker.Check(p.options.File, b.Bytes())
 	if err != nil {
 		p.err = err
 		return nil
 	}
 	r := results[0]
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Rule == "file/time" {
+			p.err = &Unread{"no kit is proposed: " + f.Message + "; allow it more time (--time-limit)"}
+			return nil
+		}
+	}
 	if r.Facts == nil {
 		p.err = &Unread{"the kit that is proposed cannot be read: " + r.Findings[0].Message}
 	}
 	return r
+}
+
+// What a proposal may take, beside the time that is allowed for it. A survey of
+// 34 points takes some 50 checks.
+const (
+	mostChecks = 1000
+	mostBytes  = 200 << 20 // of the kits that are checked
+)
+
+// spend counts a check; the error says that there may be none.
+func (p *planner) spend(bytes int) error {
+	if limit := p.options.Time; limit > 0 && time.Since(p.began) > limit {
+		return &Unread{fmt.Sprintf("no kit is proposed: it took longer than %s; allow it more time (--time-limit), or survey the vehicle in two parts", limit)}
+	}
+	if p.checks == mostChecks || p.bytes+bytes > mostBytes {
+		return &Unread{fmt.Sprintf("no kit is proposed: it took %d checks, and may take no more; survey the vehicle in two parts", p.checks)}
+	}
+	p.checks++
+	p.bytes += bytes
+	return nil
 }
 
 // facts works out the kit as far as it is decided.

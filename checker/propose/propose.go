@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"kitgauge/checker"
 	"kitgauge/checker/document"
@@ -26,6 +27,7 @@ type Options struct {
 	Catalogues []string // as the kit names them, relative to itself
 	// ReadFile reads the catalogues; nil reads files of the operating system.
 	ReadFile func(kit, file string) ([]byte, error)
+	Time     time.Duration // that it may take; 0 sets no limit
 }
 
 // Open is what is left to a person.
@@ -59,10 +61,10 @@ func (p *Proposal) Outside() bool {
 	return false
 }
 
-// New proposes a kit. The error is that of the rule packs or the settings, or
-// of catalogues that cannot be read.
+// New proposes a kit. The error is that of the rule packs or the settings, of
+// catalogues that cannot be read, or of a proposal that takes too long.
 func New(part *survey.Part, o Options) (*Proposal, error) {
-	p := &planner{part: part, options: o, checker: checker.New(checker.Options{ReadFile: o.ReadFile, Remember: true})}
+	p := &planner{part: part, options: o, began: time.Now(), checker: checker.New(checker.Options{ReadFile: o.ReadFile, Remember: true, Time: o.Time})}
 	if err := p.begin(); err != nil {
 		return nil, err
 	}

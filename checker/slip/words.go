@@ -3,14 +3,12 @@ package slip
 import (
 	"slices"
 
+	"kitgauge/checker/kit"
 	"kitgauge/checker/source"
 )
 
 // bodyKeys are the members that name a body.
-var bodyKeys = []string{"body", "parent", "child"}
-
-// declared are the lists whose ids a member may name.
-var declared = map[string]string{"body": "bodies", "parent": "bodies", "child": "bodies", "point": "points", "bundle": "bundles"}
+var bodyKeys = kit.KeysTo("body")
 
 // mostWords is how many words of a list are tried that nothing speaks for.
 const mostWords = 12
@@ -27,14 +25,8 @@ func (g *generator) words(n *source.Node) []string {
 // list is all that may stand in the place of a word: the ids that the kit
 // declares, the words of the schema, the parts of its kind.
 func (g *generator) list(n *source.Node) []string {
-	if list, is := declared[n.Key()]; is {
-		return ids(g.kit.Get(list))
-	}
-	if n.Parent().Kind == source.List && n.Parent().Key() == "points" && n.Kind == source.Text {
-		return ids(g.kit.Get("points"))
-	}
-	if n.Key() == "leaves_at" {
-		return g.stations(n.Parent())
+	if list, is := g.declared(n); is {
+		return list
 	}
 	if g.choices == nil {
 		return nil
@@ -42,18 +34,36 @@ func (g *generator) list(n *source.Node) []string {
 	return g.choices(n)
 }
 
-// stations are the ids of the stations of a line's bundle.
-func (g *generator) stations(line *source.Node) []string {
-	bundle := line.Get("bundle")
-	if bundle == nil || g.kit.Get("bundles") == nil {
-		return nil
+// declared are the ids of the things to one of which a member refers by its id,
+// or an item of a list of them.
+func (g *generator) declared(n *source.Node) (list []string, is bool) {
+	site := kit.KitSite()
+	to := site.Of(n).Target()
+	holder := g.kit
+	if to.In != "" {
+		holder, site = g.lies(n.Parent().Get(to.In), to.In)
 	}
-	for _, b := range g.kit.Get("bundles").Items {
-		if id := b.Get("id"); id != nil && id.Scalar == bundle.Scalar {
-			return ids(b.Get("route"))
+	section := site.ListOf(to.Thing)
+	if key, _ := site.Get(section).Item("").NameKey(); to.Thing == "" || key != "id" {
+		return nil, false
+	}
+	return ids(holder.Get(section)), true
+}
+
+// lies is the thing in which others lie, by the member that refers to it; nil
+// where there is none.
+func (g *generator) lies(of *source.Node, thing string) (*source.Node, kit.Site) {
+	section := kit.KitSite().ListOf(thing)
+	site := kit.KitSite().Get(section).Item("")
+	if of == nil || g.kit.Get(section) == nil {
+		return nil, site
+	}
+	for _, item := range g.kit.Get(section).Items {
+		if id := item.Get("id"); id != nil && id.Scalar == of.Scalar {
+			return item, site
 		}
 	}
-	return nil
+	return nil, site
 }
 
 func ids(list *source.Node) []string {

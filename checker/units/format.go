@@ -70,6 +70,30 @@ func FormatIn(si float64, symbol string) (string, error) {
 	return write(si, e, true), nil
 }
 
+// Like writes a value in the unit in which another of its dimension is written, where that says the same: where
+// the two units are a power of ten apart ("2792 mm" like "2.7 m" is "2.792 m"), or the number is a whole one ("288 in"
+// like "20 ft" is "24 ft"). Else the text stays as it is.
+func Like(text, other string) string {
+	from, _ := unitIn(text)
+	to, spelling := unitIn(other)
+	if from == nil || to == nil || from == to || from.dim != to.dim || from.hundredths != to.hundredths {
+		return text
+	}
+	si, err := Parse(text, from.dim)
+	if err != nil {
+		return text
+	}
+	x, tens := to.shown(si), math.Log10(from.num*to.den/(from.den*to.num))
+	if math.Abs(tens-math.Round(tens)) > 1e-12 && math.Abs(x-math.Round(x)) > 1e-9 {
+		return text
+	}
+	written := strconv.FormatFloat(math.Round(x*1e9)/1e9, 'f', -1, 64) + spelling
+	if back, err := Parse(written, from.dim); err != nil || back != si {
+		return text
+	}
+	return written
+}
+
 // usualOf returns the first unit of the family, or else the first.
 func usualOf(units []*entry, f Family) *entry {
 	for _, e := range units {

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"kitgauge/checker/units"
 )
 
@@ -128,4 +130,43 @@ func TestIsUsual(t *testing.T) {
 			t.Errorf("%s: got %v, want %v", symbol, got, want)
 		}
 	}
+}
+
+// A value takes the unit of another where that says the same. 12 in are 1 ft, and
+// 128 US fl oz are 1 US gal: NIST Handbook 44, appendix C.
+func TestLike(t *testing.T) {
+	for _, tt := range []struct{ text, other, want string }{
+		{"288 in", "20 ft", "24 ft"},
+		{"290 in", "20 ft", "290 in"}, // no whole number of feet
+		{"288 in", "20ft", "24ft"},
+		{"2792 mm", "2.7 m", "2.792 m"},
+		{"2792 mm", "270 cm", "279.2 cm"},
+		{"12.8 m", "900 mm", "12800 mm"},
+		{"4385 cm3", "4 l", "4.385 l"},
+		{"4385 cm3", "4 L", "4.385 L"},
+		{"384 US fl oz", "2 US gal", "3 US gal"},
+		{"120 min", "1 h", "2 h"},
+		{"64.67 min", "1 h", "64.67 min"},
+		{"500 mm", "2 ft", "500 mm"},
+		{"14 degF", "5 degC", "14 degF"},
+		{"5 bar", "4 mm", "5 bar"},
+		{"12", "4 mm", "12"},
+		{"FG-T4", "4 mm", "FG-T4"},
+		{"4 mm", "none", "4 mm"},
+		{"1265 mm", "1165 mm", "1265 mm"},
+	} {
+		if got := units.Like(tt.text, tt.other); got != tt.want {
+			t.Errorf("%s like %s: got %s, want %s", tt.text, tt.other, got, tt.want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		of := rapid.SampledFrom([]string{"mm", "cm", "m", "in", "ft", "um", "km", "mi"})
+		si := rapid.Float64Range(1e-3, 1e3).Draw(t, "si")
+		text, _ := units.FormatIn(si, of.Draw(t, "unit"))
+		got := units.Like(text, "1 "+of.Draw(t, "other"))
+		a, _ := units.Parse(text, units.Length)
+		if b, err := units.Parse(got, units.Length); err != nil || a != b {
+			t.Fatalf("%s became %s", text, got)
+		}
+	})
 }

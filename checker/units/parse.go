@@ -58,13 +58,21 @@ func Parse(text string, want Dimension) (si float64, err error) {
 
 // Of is the dimension of a number with its unit; false where the text is none.
 func Of(text string) (Dimension, bool) {
-	text = strings.TrimSpace(text)
-	_, end := scanNumber(text)
-	e := bySymbol[strings.TrimLeft(text[end:], " \t")]
-	if end == 0 || e == nil {
+	e, _ := unitIn(text)
+	if e == nil {
 		return Dimension{}, false
 	}
 	return e.dim, true
+}
+
+// unitIn is the unit of a number with its unit, and what is written behind the number; nil where the text is none.
+func unitIn(text string) (e *entry, written string) {
+	text = strings.TrimSpace(text)
+	_, end := scanNumber(text)
+	if end == 0 {
+		return nil, ""
+	}
+	return bySymbol[strings.TrimLeft(text[end:], " \t")], text[end:]
 }
 
 // checked converts a number and holds the result to its range.

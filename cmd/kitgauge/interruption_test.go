@@ -3,8 +3,10 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"io"
+	"net/http"
 	"os"
 	"os/exec"
 	"regexp"
@@ -117,6 +119,48 @@ func TestSignalWhileReading(t *testing.T) {
 			b.holds("out", before)
 			b.holds("out.csv", before)
 			b.noDrafts()
+		})
+	}
+}
+
+// TestSignalWhileServing ends the page as any other command, and nobody answers
+// at its address any more.
+func TestSignalWhileServing(t *testing.T) {
+	for _, s := range signals {
+		t.Run(s.signal.String(), func(t *testing.T) {
+			b := newBench(t)
+			c := b.command("preview", "examples/trailer/trailer.kit.yaml")
+			var said bytes.Buffer
+			c.Stderr = &said
+			out, err := c.StdoutPipe()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := c.Start(); err != nil {
+				t.Fatal(err)
+			}
+			line, err := bufio.NewReader(out).ReadString('\n')
+			if err != nil {
+				t.Fatal(err)
+			}
+			address := strings.TrimSpace(line)
+			answer, err := http.Get(address + "events") // and leave it open
+			if err != nil || answer.StatusCode != http.StatusOK {
+				t.Fatalf("%s: %v", address, err)
+			}
+			defer answer.Body.Close()
+			if err := c.Process.Signal(s.signal); err != nil {
+				t.Fatal(err)
+			}
+			if got := ended(t, c); got != s.status {
+				t.Errorf("exit status %d, want %d", got, s.status)
+			}
+			if !strings.HasSuffix(said.String(), s.said) {
+				t.Errorf("said %q, want %q at its end", &said, s.said)
+			}
+			if _, err := http.Get(address); err == nil {
+				t.Error("somebody answers at the address")
+			}
 		})
 	}
 }

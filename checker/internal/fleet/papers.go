@@ -134,10 +134,12 @@ func (w *writer) partsList() list {
 	return append(out, object{{"part", "FG-G1"}, {"volume", w.volume(w.fill + w.priming*1.1 + 200)}})
 }
 
+// ties are those at the stations of a route, where one does the work of a clip
+// as well, and between them.
 func ties(route []station) int {
-	n := 0
+	n := len(route)
 	for _, s := range route {
-		if s.tie {
+		if s.middleTie > 0 {
 			n++
 		}
 	}

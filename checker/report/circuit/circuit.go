@@ -8,27 +8,7 @@
 // are lower than ISO 3098 has them. The same kit gives the same bytes.
 package circuit
 
-import (
-	"fmt"
-	"strconv"
-	"strings"
-
-	"kitgauge/checker/report"
-	"kitgauge/checker/report/drawing"
-)
-
-// Paper is the size of the sheets.
-type Paper = drawing.Paper
-
-// The papers that there are.
-const (
-	A3     = drawing.PaperA3
-	A4     = drawing.PaperA4
-	Letter = drawing.PaperLetter
-)
-
-// Papers lists them.
-func Papers() []Paper { return drawing.Papers() }
+import "kitgauge/checker/report/drawing"
 
 // format is a sheet with its columns: A3 lies and has two, A4 and Letter stand.
 type format struct {
@@ -37,41 +17,25 @@ type format struct {
 	columns       int
 }
 
-func formatOf(p Paper) format {
+func formatOf(p drawing.Paper) format {
 	switch p {
-	case A4:
+	case drawing.PaperA4:
 		return format{"A4", 210, 297, 1}
-	case Letter:
+	case drawing.PaperLetter:
 		return format{"Letter", 215.9, 279.4, 1}
 	}
 	return format{"A3", 420, 297, 2}
 }
 
-// Sheet is one sheet of a diagram, called wiring-1, hydraulic-2.
-type Sheet = drawing.Sheet
-
-// FindSheet finds a sheet by its number or name; "" is the first.
-func FindSheet(list []Sheet, name string) (*Sheet, error) {
-	var names []string
-	for i := range list {
-		s := &list[i]
-		if name == "" || name == s.Name || name == strconv.Itoa(s.Number) {
-			return s, nil
-		}
-		names = append(names, s.Name)
-	}
-	return nil, fmt.Errorf("there is no sheet %q: there is %s", report.Visible(name), strings.Join(names, ", "))
-}
-
 // Wiring draws the feed from the battery to the pump and back.
-func Wiring(in drawing.Input, paper Paper) []Sheet {
-	return draw(in, paper, kind{"wiring", "Wiring diagram"}, newWiring)
+func Wiring(in drawing.Input) []drawing.Sheet {
+	return draw(in, kind{"wiring", "Wiring diagram"}, newWiring)
 }
 
 // Hydraulic draws the way of the grease, from the reservoir through the pump,
 // its outlets and the lines to the points.
-func Hydraulic(in drawing.Input, paper Paper) []Sheet {
-	return draw(in, paper, kind{"hydraulic", "Hydraulic schematic"}, newHydraulic)
+func Hydraulic(in drawing.Input) []drawing.Sheet {
+	return draw(in, kind{"hydraulic", "Hydraulic schematic"}, newHydraulic)
 }
 
 // kind is what a diagram is called.
@@ -88,8 +52,8 @@ type diagram struct {
 
 // draw lays the cells out twice: once to learn what can be marked, and once with
 // room for the marks.
-func draw(in drawing.Input, paper Paper, of kind, build func(in drawing.Input, w float64, m *marks) *diagram) []Sheet {
-	on := formatOf(paper)
+func draw(in drawing.Input, of kind, build func(in drawing.Input, w float64, m *marks) *diagram) []drawing.Sheet {
+	on := formatOf(in.Paper)
 	w := on.columnWidth()
 	first := build(in, w, &marks{})
 	m := &marks{}
@@ -97,6 +61,6 @@ func draw(in drawing.Input, paper Paper, of kind, build func(in drawing.Input, w
 		m = newMarks(in, first)
 	}
 	d := build(in, w, m)
-	d.cells = append(d.cells, m.cells(in, w)...)
-	return newFlow(on, in, d.cells).draw(in, of, d.about)
+	d.cells = append(d.cells, m.cells(w)...)
+	return newFlow(on, in, m.told(in), d.cells).draw(in, of, d.about)
 }

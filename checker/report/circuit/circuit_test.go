@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -21,7 +22,7 @@ import (
 var full = flag.Bool("full", false, "draw 200 generated kits, not 20")
 
 // diagrams are the two.
-var diagrams = map[string]func(drawing.Input, circuit.Paper) []circuit.Sheet{"wiring": circuit.Wiring, "hydraulic": circuit.Hydraulic}
+var diagrams = map[string]func(drawing.Input) []drawing.Sheet{"wiring": circuit.Wiring, "hydraulic": circuit.Hydraulic}
 
 var kits = []string{
 	"examples/trailer/trailer.kit.yaml", "examples/loader/loader.kit.yaml", "examples/gritter/gritter.kit.yaml",
@@ -73,10 +74,10 @@ func made(t testing.TB, seed uint64, points int) *checker.Result {
 }
 
 // sheets draws a diagram and reads it back.
-func sheets(t *testing.T, draw func(drawing.Input, circuit.Paper) []circuit.Sheet, r *checker.Result, paper circuit.Paper) []*drawn {
+func sheets(t *testing.T, draw func(drawing.Input) []drawing.Sheet, r *checker.Result, paper drawing.Paper) []*drawn {
 	t.Helper()
 	var out []*drawn
-	for _, s := range draw(drawing.Input{Kit: r.Facts, Findings: r.Findings}, paper) {
+	for _, s := range draw(drawing.Input{Kit: r.Facts, Findings: r.Findings, Paper: paper}) {
 		d := read(t, s.SVG)
 		if err := d.legible(); err != nil {
 			t.Errorf("%s on %s: %v", s.Title, paper, err)
@@ -111,7 +112,7 @@ func things(list []*drawn) map[string]int {
 func TestExamples(t *testing.T) {
 	for _, name := range kits {
 		r := example(t, name)
-		for _, paper := range circuit.Papers() {
+		for _, paper := range drawing.Papers() {
 			w, h := sheets(t, circuit.Wiring, r, paper), sheets(t, circuit.Hydraulic, r, paper)
 			for _, err := range append(wiringNames(r.Facts, w), hydraulicNames(r.Facts, h)...) {
 				t.Errorf("%s on %s: %v", filepath.Base(name), paper, err)
@@ -132,7 +133,7 @@ func TestFleet(t *testing.T) {
 	}
 	for seed := range n {
 		points := 4 + int(seed*29%81)
-		paper := circuit.Papers()[seed%3]
+		paper := drawing.Papers()[seed%3]
 		r := made(t, seed, points)
 		whole(t, fmt.Sprintf("seed %d, %d points on %s", seed, points, paper), r, paper)
 	}
@@ -141,15 +142,15 @@ func TestFleet(t *testing.T) {
 // TestLarge draws a kit of 200 points, beyond those of the trade.
 func TestLarge(t *testing.T) {
 	r := made(t, 7, 200)
-	whole(t, "200 points", r, circuit.A4)
-	for paper, least := range map[circuit.Paper]int{circuit.A3: 4, circuit.A4: 8, circuit.Letter: 8} {
-		if n := len(circuit.Hydraulic(drawing.Input{Kit: r.Facts}, paper)); n < least {
+	whole(t, "200 points", r, drawing.PaperA4)
+	for paper, least := range map[drawing.Paper]int{drawing.PaperA3: 4, drawing.PaperA4: 8, drawing.PaperLetter: 8} {
+		if n := len(circuit.Hydraulic(drawing.Input{Kit: r.Facts, Paper: paper})); n < least {
 			t.Errorf("200 points stand on %d sheets %s, want %d at least", n, paper, least)
 		}
 	}
 }
 
-func whole(t *testing.T, what string, r *checker.Result, paper circuit.Paper) {
+func whole(t *testing.T, what string, r *checker.Result, paper drawing.Paper) {
 	t.Helper()
 	w, h := sheets(t, circuit.Wiring, r, paper), sheets(t, circuit.Hydraulic, r, paper)
 	for _, err := range append(wiringNames(r.Facts, w), hydraulicNames(r.Facts, h)...) {
@@ -229,20 +230,20 @@ func TestFaulty(t *testing.T) {
 		"wiring":    {"power/fuse-protects-cable", "power/fuse-near-source"},
 		"hydraulic": {"ports/unused-outlet-blanked", "ports/element-has-line", "ports/outlet-used-once", "reservoir/not-above-upper"},
 	} {
-		said := words(sheets(t, diagrams[name], r, circuit.A4))
+		said := words(sheets(t, diagrams[name], r, drawing.PaperA4))
 		for _, rule := range rules {
 			if !strings.Contains(said, "["+rule+"]") {
 				t.Errorf("%s: %s is not listed", name, rule)
 			}
 		}
-		plain := circuit.Wiring(drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: true}, circuit.A4)
+		plain := circuit.Wiring(drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: true, Paper: drawing.PaperA4})
 		for _, s := range plain {
 			if bytes.Contains(s.SVG, []byte(`class="mark-`)) {
 				t.Errorf("%s: a plain sheet has marks", s.Title)
 			}
 		}
 	}
-	d := sheets(t, circuit.Hydraulic, r, circuit.A3)
+	d := sheets(t, circuit.Hydraulic, r, drawing.PaperA3)
 	if n := things(d)["open outlet 36, open"]; n != 1 {
 		t.Errorf("outlet 36, which the kit does not list, is open %d times", n)
 	}
@@ -254,6 +255,50 @@ func TestFaulty(t *testing.T) {
 	}
 }
 
+// TestFeeds draws feeds of every kind: what the kit states can be followed, and
+// what it does not state is said to be so.
+func TestFeeds(t *testing.T) {
+	text := string(kitText(t, kits[0]))
+	from, to := strings.Index(text, "\nfeed:\n"), strings.Index(text, "\ndocuments:\n")
+	for _, f := range []struct {
+		feed, says string
+		lacks      []string // kinds of symbols
+	}{
+		{"take_off: battery, fuse: FG-S4, fuse_distance: 150 mm, cable: FG-W25, length: 8 m, return: chassis", "length of this piece: 7850 mm", []string{"switch", "connector", "passage", "unknown"}},
+		{"take_off: ignition, fuse: FG-S4, circuit: {rating: 10 A}, cable: FG-W99, return: cable", "cable: FG-W99 (not in the catalogue)", []string{"junction", "chassis", "unknown"}},
+		{"take_off: ignition, circuit: {rating: 10 A, load: 4 A}, fuse: FG-S4, return: cable, connectors: [{name: plug}, {part: FG-K67}]", "X2 connector without a name", []string{"passage", "chassis"}},
+		{"length: 8 m", "return not stated", []string{"fuse", "switch", "chassis"}},
+	} {
+		r := check(t, ruled(), filepath.Join("../../..", kits[0]), []byte(text[:from]+"\nfeed: {"+f.feed+"}"+text[to:]))
+		list := sheets(t, circuit.Wiring, r, drawing.PaperLetter)
+		if said := words(list); !strings.Contains(said, f.says) {
+			t.Errorf("%s: the diagram does not say %q", f.feed, f.says)
+		}
+		for thing := range things(list) {
+			if kind, _, _ := strings.Cut(thing, " "); slices.Contains(f.lacks, kind) {
+				t.Errorf("%s: there is a %s", f.feed, thing)
+			}
+		}
+		if strings.Contains(f.feed, "fuse") {
+			if err := loop(list, r.Facts.Feed.Return.V); err != nil {
+				t.Errorf("%s: %v", f.feed, err)
+			}
+		}
+	}
+}
+
+// TestTitleBlock holds what the title block has no room for to stand in full.
+func TestTitleBlock(t *testing.T) {
+	owner := "Winter services of the northern counties and of the roads over the high passes, depot east"
+	text := strings.Replace(string(kitText(t, kits[0])), "owner: Nordhang Winter Services", "owner: "+owner, 1)
+	r := check(t, bareOnDisk(), filepath.Join("../../..", kits[0]), []byte(text))
+	for name, draw := range diagrams {
+		if !strings.Contains(words(sheets(t, draw, r, drawing.PaperA4)), "Legal owner, in full: "+owner) {
+			t.Errorf("%s: the owner does not stand in full", name)
+		}
+	}
+}
+
 // TestGolden keeps the diagrams of the examples on A3, and the bytes the same from
 // run to run.
 func TestGolden(t *testing.T) {
@@ -261,7 +306,7 @@ func TestGolden(t *testing.T) {
 		r := example(t, name)
 		for kind, draw := range diagrams {
 			in := drawing.Input{Kit: r.Facts, Findings: r.Findings}
-			got, again := draw(in, circuit.A3), draw(in, circuit.A3)
+			got, again := draw(in), draw(in)
 			for i, s := range got {
 				if !bytes.Equal(s.SVG, again[i].SVG) {
 					t.Errorf("%s, %s: two runs give different bytes", name, kind)

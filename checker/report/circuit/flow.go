@@ -3,6 +3,7 @@ package circuit
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/report/drawing"
@@ -24,6 +25,7 @@ type cell struct {
 	with   bool    // does not stand last in a column
 	again  []*cell // stand over it where it comes first in a column
 	slots  []slot
+	shows  string // the id of a bundle
 	draw   func(p *pen)
 }
 
@@ -83,7 +85,7 @@ type placed struct {
 // flow is the cells on their sheets.
 type flow struct {
 	format
-	kit   []string // the kit, in rows under the heading of each sheet
+	kit   []string // the kit, and what is found, in rows under the heading of each sheet
 	cells []placed
 }
 
@@ -104,10 +106,10 @@ func (f *flow) column(i int) (x, y0, y1 float64) {
 }
 
 // newFlow puts the cells into columns, and the columns onto sheets.
-func newFlow(of format, in drawing.Input, cells []*cell) *flow {
+func newFlow(of format, in drawing.Input, found string, cells []*cell) *flow {
 	h := &in.Kit.Header
 	name := fmt.Sprintf("%s, revision %s: %s", clean(h.Number.Or("Kit without a number")), clean(h.Revision.Or(notKnown)), clean(h.Title.Or("title "+notKnown)))
-	f := &flow{format: of, kit: wrap(name, of.columnWidth(), false)}
+	f := &flow{format: of, kit: append(wrap(name, of.columnWidth(), false), wrap(found, of.columnWidth(), false)...)}
 	sheet, column := 0, 0
 	_, y, bottom := f.column(0)
 	start := true
@@ -151,24 +153,28 @@ func (f *flow) needed(cells []*cell, i int) float64 {
 }
 
 // draw draws the sheets.
-func (f *flow) draw(in drawing.Input, of kind, about string) []Sheet {
+func (f *flow) draw(in drawing.Input, of kind, about string) []drawing.Sheet {
 	total := f.cells[len(f.cells)-1].sheet + 1
 	h := &in.Kit.Header
-	var sheets []Sheet
+	var sheets []drawing.Sheet
 	for n := range total {
 		own := in
 		if n > 0 {
 			own.ID = fmt.Sprintf("%s-%d", cmp.Or(in.ID, "drawing"), n+1)
 		}
 		c := drawing.NewCanvas(own, f.width, f.height)
-		s := Sheet{Number: n + 1, Of: total, Name: fmt.Sprintf("%s-%d", of.name, n+1), Title: of.title, Width: f.width, Height: f.height}
+		s := drawing.Sheet{Number: n + 1, Of: total, Name: fmt.Sprintf("%s-%d", of.name, n+1), Title: of.title, Width: f.width, Height: f.height}
 		if total > 1 {
 			s.Title += fmt.Sprintf(", sheet %d of %d", n+1, total)
 		}
 		f.heading(c, s.Title)
 		for i := range f.cells {
-			if f.cells[i].sheet == n {
-				f.cell(c, i)
+			if f.cells[i].sheet != n {
+				continue
+			}
+			f.cell(c, i)
+			if b := f.cells[i].shows; b != "" && !slices.Contains(s.Shows, b) {
+				s.Shows = append(s.Shows, b)
 			}
 		}
 		c.TitleBlock(h, drawing.Block{Kind: of.title, Scale: "none", Size: f.name, Sheet: fmt.Sprintf("%d of %d", n+1, total)})

@@ -61,7 +61,7 @@ func TestHostile(t *testing.T) {
 		if err != nil || results[0].Facts == nil {
 			continue
 		}
-		if err := sound(t, results[0], circuit.Papers()[seed%3]); err != nil {
+		if err := sound(t, results[0], drawing.Papers()[seed%3]); err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 	}
@@ -73,7 +73,7 @@ func TestHostileShown(t *testing.T) {
 	text := strings.Replace(string(kitText(t, kits[0])), `name: "Spring pin, left"`, fmt.Sprintf("name: %q", nasty[0]), 1)
 	text = strings.Replace(text, `name: "Brake camshaft, left"`, fmt.Sprintf("name: %q", nasty[4]), 1)
 	r := check(t, ruled(), filepath.Join("../../..", kits[0]), []byte(text))
-	said := words(sheets(t, circuit.Hydraulic, r, circuit.A4))
+	said := words(sheets(t, circuit.Hydraulic, r, drawing.PaperA4))
 	if !strings.Contains(said, `<script>alert(1)</script>`) {
 		t.Error("the hostile name is not shown")
 	}
@@ -107,16 +107,16 @@ func TestBroken(t *testing.T) {
 		if err != nil || results[0].Facts == nil {
 			continue
 		}
-		if err := sound(t, results[0], circuit.A4); err != nil {
+		if err := sound(t, results[0], drawing.PaperA4); err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 	}
 }
 
 // sound draws both diagrams and holds them to be legible and harmless.
-func sound(t *testing.T, r *checker.Result, paper circuit.Paper) error {
+func sound(t *testing.T, r *checker.Result, paper drawing.Paper) error {
 	for _, draw := range diagrams {
-		for _, s := range draw(drawing.Input{Kit: r.Facts, Findings: r.Findings}, paper) {
+		for _, s := range draw(drawing.Input{Kit: r.Facts, Findings: r.Findings, Paper: paper}) {
 			d := read(t, s.SVG)
 			if err := d.legible(); err != nil {
 				return fmt.Errorf("%s: %w", s.Title, err)

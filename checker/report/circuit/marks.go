@@ -1,12 +1,12 @@
 package circuit
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
 )
 
@@ -62,7 +62,7 @@ func newMarks(in drawing.Input, d *diagram) *marks {
 	if in.Kit.Node != nil {
 		file = in.Kit.Node.Pos().File
 	}
-	for _, f := range ordered(in.Findings) {
+	for _, f := range drawing.Ordered(in.Findings) {
 		key, found := "", false
 		if d.mine(f.Rule, f.Pointer) {
 			key, found = locate(&f, file, pointers, places)
@@ -80,21 +80,6 @@ func newMarks(in drawing.Input, d *diagram) *marks {
 		at.findings = append(at.findings, f)
 	}
 	return m
-}
-
-// ordered lists findings that count first, the gravest first, and last those
-// that are settled.
-func ordered(list []finding.Finding) []finding.Finding {
-	list = slices.Clone(list)
-	finding.Sort(list)
-	rank := func(f finding.Finding) int {
-		if f.Status.Settled() {
-			return 10 - int(f.Severity)
-		}
-		return -int(f.Severity)
-	}
-	slices.SortStableFunc(list, func(a, b finding.Finding) int { return cmp.Compare(rank(a), rank(b)) })
-	return list
 }
 
 // locate finds the slot of a finding: that of the nearest part of the kit file
@@ -145,24 +130,31 @@ func (m *marks) draw(p *pen, s slot, x, y float64) {
 	p.Sign(f, p.x+x, p.y+y, signSize, letters, number)
 }
 
-// cells list the findings that are marked, each in full.
-func (m *marks) cells(in drawing.Input, w float64) []*cell {
-	head := []string{"Findings"}
-	switch {
-	case in.Plain:
-		head = append(head, "not shown on this diagram")
-	case len(m.list) == 0:
-		head = append(head, "none on this diagram")
-	default:
-		head = append(head, wrap("C critical, M major, m minor; ? not evaluated; broken edge: conceded or known. The number is that of the mark.", w, false)...)
+// told says in a row what is found, for the heading of every sheet.
+func (m *marks) told(in drawing.Input) string {
+	if in.Plain {
+		return "Findings: not shown on this diagram."
+	}
+	text := "Findings: none on this diagram"
+	if n := len(m.list); n > 0 {
+		text = fmt.Sprintf("Findings: at %s, listed at the end", report.Count(n, "place", "places"))
 	}
 	if m.elsewhere > 0 {
-		head = append(head, wrap(fmt.Sprintf("Found elsewhere in the kit, and not marked here: %d. See the schematic, or kitgauge check.", m.elsewhere), w, false)...)
+		return text + fmt.Sprintf("; %d about other things: see the schematic, or kitgauge check.", m.elsewhere)
 	}
-	cells := []*cell{{height: height(head) + 5, draw: func(p *pen) {
+	return text + "."
+}
+
+// cells list the findings that are marked, each in full.
+func (m *marks) cells(w float64) []*cell {
+	if len(m.list) == 0 {
+		return nil
+	}
+	head := wrap("C critical, M major, m minor; ? not evaluated; broken edge: conceded or known. The number is that of the mark.", w, false)
+	cells := []*cell{{height: height(head) + step + 5, with: true, draw: func(p *pen) {
 		p.line("rule", 0, 1.5, w, 1.5)
-		p.rows("bold", 0, 3, head[:1])
-		p.rows("", 0, 3+step, head[1:])
+		p.rows("bold", 0, 3, []string{"Findings"})
+		p.rows("", 0, 3+step, head)
 	}}}
 	for _, k := range m.list {
 		for i := range k.findings {

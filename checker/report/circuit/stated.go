@@ -5,6 +5,7 @@ import (
 
 	"kitgauge/checker/facts"
 	"kitgauge/checker/kit"
+	"kitgauge/checker/report/drawing"
 	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
@@ -86,4 +87,13 @@ func notes(w float64, heading string, paragraphs []string) []*cell {
 		cells = append(cells, &cell{height: height(rows) + 1.2, draw: func(p *pen) { p.rows("", 0, 0.4, rows) }})
 	}
 	return cells
+}
+
+// inFull are the texts of the title block that it has no room for.
+func inFull(k *facts.Kit) []string {
+	var out []string
+	for _, f := range drawing.CutFields(&k.Header) {
+		out = append(out, f[0]+", in full: "+clean(f[1]))
+	}
+	return out
 }

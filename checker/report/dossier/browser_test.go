@@ -12,6 +12,8 @@ import (
 
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"kitgauge/checker/browsertest"
 )
 
 // With -shots the pages and prints are also kept, to be looked at:
@@ -19,35 +21,24 @@ import (
 //	go test ./checker/report/dossier -run Browser -shots /tmp/shots
 var shots = flag.String("shots", "", "keep pictures and prints of the pages in this directory")
 
-// auditText looks for what a person would trip over.
-func auditText(t *testing.T) string {
-	t.Helper()
-	text, err := os.ReadFile("testdata/audit.js")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(text)
-}
-
 // TestBrowser looks at dossiers in the widths of a phone, a tablet and a desk,
 // light and dark.
 func TestBrowser(t *testing.T) {
-	ctx := browser(t)
-	audit := auditText(t)
+	ctx := browsertest.Start(t)
 	pages := dossiers(t)
 	pages["hostile"] = hostileKit(t)
 	for _, name := range append([]string{"hostile"}, names...) {
 		for _, colours := range []string{"light", "dark"} {
 			t.Run(name+"/"+colours, func(t *testing.T) {
-				tb := open(t, ctx, pages[name], media("", colours), size(1280, 900))
+				tb := open(t, ctx, pages[name], browsertest.Media("", colours), browsertest.Size(1280, 900))
 				for _, px := range []int64{390, 768, 1280} {
-					call(tb, size(px, 900))
-					for _, p := range evaluate[[]string](tb, audit) {
+					browsertest.Call(tb, browsertest.Size(px, 900))
+					for _, p := range browsertest.Evaluate[[]string](tb, browsertest.Audit) {
 						t.Errorf("%d wide: %s", px, p)
 					}
-					tb.keep(fmt.Sprintf("%s-%s-%d", name, colours, px), px)
+					keep(tb, fmt.Sprintf("%s-%s-%d", name, colours, px), px)
 				}
-				for _, fault := range tb.noted() {
+				for _, fault := range tb.Noted() {
 					t.Error(fault)
 				}
 			})
@@ -55,31 +46,43 @@ func TestBrowser(t *testing.T) {
 	}
 }
 
+// TestMain ends the browser that the tests share.
+func TestMain(m *testing.M) { browsertest.Main(m) }
+
+// open loads a dossier after the settings are made.
+func open(t *testing.T, in context.Context, html []byte, settings ...chromedp.Action[chromedp.Void]) *browsertest.Tab {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "dossier.html")
+	if err := os.WriteFile(file, html, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return browsertest.Open(t, in, "file://"+filepath.ToSlash(file), settings...)
+}
+
 // keep takes a picture of the whole page where pictures are wanted.
-func (tb *tab) keep(name string, px int64) {
-	tb.t.Helper()
+func keep(tb *browsertest.Tab, name string, px int64) {
+	tb.T.Helper()
 	if *shots == "" {
 		return
 	}
 	const most = 16000 // a picture cannot be higher
-	call(tb, chromedp.Evaluate[chromedp.Void]("scrollTo(0, 0)"))
-	call(tb, size(px, min(evaluate[int64](tb, "document.documentElement.scrollHeight"), most)))
-	tb.save(name+".png", call(tb, chromedp.CaptureScreenshot()))
+	browsertest.Call(tb, chromedp.Evaluate[chromedp.Void]("scrollTo(0, 0)"))
+	browsertest.Call(tb, browsertest.Size(px, min(browsertest.Evaluate[int64](tb, "document.documentElement.scrollHeight"), most)))
+	save(tb, name+".png", browsertest.Call(tb, chromedp.CaptureScreenshot()))
 }
 
-func (tb *tab) save(name string, content []byte) {
-	tb.t.Helper()
+func save(tb *browsertest.Tab, name string, content []byte) {
+	tb.T.Helper()
 	name = strings.ReplaceAll(strings.ReplaceAll(name, ",", ""), " ", "-")
 	if err := os.WriteFile(filepath.Join(*shots, name), content, 0o644); err != nil {
-		tb.t.Fatal(err)
+		tb.T.Fatal(err)
 	}
 }
 
 // TestBrowserAudit tries the audit on pages that are at fault: a check that
 // finds nothing there is worth nothing.
 func TestBrowserAudit(t *testing.T) {
-	ctx := browser(t)
-	audit := auditText(t)
+	ctx := browsertest.Start(t)
 	html := string(dossiers(t)["trailer"])
 	const end, first = "</main>", `<h2 id="verdict-title">`
 	for _, tt := range []struct{ name, old, new, want string }{
@@ -100,8 +103,8 @@ func TestBrowserAudit(t *testing.T) {
 			if !strings.Contains(html, tt.old) {
 				t.Fatalf("the page does not hold %q", tt.old)
 			}
-			tb := open(t, ctx, []byte(strings.Replace(html, tt.old, tt.new, 1)), media("", "light"), size(390, 900))
-			found := append(evaluate[[]string](tb, audit), tb.noted()...)
+			tb := open(t, ctx, []byte(strings.Replace(html, tt.old, tt.new, 1)), browsertest.Media("", "light"), browsertest.Size(390, 900))
+			found := append(browsertest.Evaluate[[]string](tb, browsertest.Audit), tb.Noted()...)
 			if all := strings.Join(found, "\n"); !strings.Contains(all, tt.want) {
 				t.Errorf("got %q, want something that says %q", all, tt.want)
 			}
@@ -111,31 +114,31 @@ func TestBrowserAudit(t *testing.T) {
 
 // TestBrowserWithoutScripts uses the page as a browser does that runs none.
 func TestBrowserWithoutScripts(t *testing.T) {
-	tb := open(t, browser(t), dossiers(t)["gritter, faulty"], withoutScripts(), size(1280, 900))
-	if got := call(tb, chromedp.Text(chromedp.CSS("#verdict .verdict"))); !strings.HasPrefix(got, "Outside the gate") {
+	tb := open(t, browsertest.Start(t), dossiers(t)["gritter, faulty"], browsertest.WithoutScripts(), browsertest.Size(1280, 900))
+	if got := browsertest.Call(tb, chromedp.Text(chromedp.CSS("#verdict .verdict"))); !strings.HasPrefix(got, "Outside the gate") {
 		t.Errorf("got the verdict %q", got)
 	}
-	call(tb, chromedp.KeyEvent("\t"))
-	if got := evaluate[string](tb, "document.activeElement.getAttribute('href')"); got != "#verdict" {
+	browsertest.Call(tb, chromedp.KeyEvent("\t"))
+	if got := browsertest.Evaluate[string](tb, "document.activeElement.getAttribute('href')"); got != "#verdict" {
 		t.Errorf("the first stop of the keyboard is %q, want the link to the verdict", got)
 	}
-	call(tb, chromedp.Click(chromedp.CSS(`nav a[href="#sheet-cut"]`)))
-	if got := evaluate[string](tb, "location.hash"); got != "#sheet-cut" {
+	browsertest.Call(tb, chromedp.Click(chromedp.CSS(`nav a[href="#sheet-cut"]`)))
+	if got := browsertest.Evaluate[string](tb, "location.hash"); got != "#sheet-cut" {
 		t.Errorf("got %q after the link to the cut list", got)
 	}
 	const drawn = `document.querySelector('#schematic svg').getBoundingClientRect().width`
-	before := evaluate[float64](tb, drawn)
+	before := browsertest.Evaluate[float64](tb, drawn)
 	// by the keyboard: after the link the page may still be scrolling, and a
 	// click would land beside the button
-	call(tb, chromedp.Focus(chromedp.CSS(`input[value=double]`)))
-	call(tb, chromedp.KeyEvent(" "))
-	if after := evaluate[float64](tb, drawn); after < 2*before {
+	browsertest.Call(tb, chromedp.Focus(chromedp.CSS(`input[value=double]`)))
+	browsertest.Call(tb, chromedp.KeyEvent(" "))
+	if after := browsertest.Evaluate[float64](tb, drawn); after < 2*before {
 		t.Errorf("the drawing is %g wide, and %g when twice as large", before, after)
 	}
-	if got := evaluate[float64](tb, "document.documentElement.scrollWidth"); got > 1280 {
+	if got := browsertest.Evaluate[float64](tb, "document.documentElement.scrollWidth"); got > 1280 {
 		t.Errorf("with a large drawing the page is %g wide", got)
 	}
-	for _, fault := range tb.noted() {
+	for _, fault := range tb.Noted() {
 		t.Error(fault)
 	}
 }
@@ -143,13 +146,13 @@ func TestBrowserWithoutScripts(t *testing.T) {
 // TestBrowserMarks follows a mark of the schematic to its finding, and a
 // finding to its mark.
 func TestBrowserMarks(t *testing.T) {
-	tb := open(t, browser(t), dossiers(t)["gritter, faulty"], size(1280, 900))
+	tb := open(t, browsertest.Start(t), dossiers(t)["gritter, faulty"], browsertest.Size(1280, 900))
 	const leading = `[...document.querySelectorAll('.finding a[href^="#mark-"]')].map((a) => [a.textContent.match(/\d+/)[0], document.querySelector(a.getAttribute('href'))]).filter(([n, m]) => m && m.closest('svg') && m.id === 'mark-' + n && m.textContent.includes(n)).length`
-	if got, all := evaluate[int](tb, leading), evaluate[int](tb, `document.querySelectorAll('.finding a[href^="#mark-"]').length`); got == 0 || got != all {
+	if got, all := browsertest.Evaluate[int](tb, leading), browsertest.Evaluate[int](tb, `document.querySelectorAll('.finding a[href^="#mark-"]').length`); got == 0 || got != all {
 		t.Errorf("%d of %d findings lead to a mark of their number", got, all)
 	}
-	call(tb, chromedp.Click(chromedp.CSS(`#schematic svg .top-view a path`)))
-	hash, at := evaluate[string](tb, "location.hash"), evaluate[string](tb, "document.querySelector(':target').tagName")
+	browsertest.Call(tb, chromedp.Click(chromedp.CSS(`#schematic svg .top-view a path`)))
+	hash, at := browsertest.Evaluate[string](tb, "location.hash"), browsertest.Evaluate[string](tb, "document.querySelector(':target').tagName")
 	if !strings.HasPrefix(hash, "#finding-") || at != "ARTICLE" {
 		t.Errorf("a mark leads to %q, a %q", hash, at)
 	}
@@ -177,38 +180,38 @@ const (
 // across, with nothing wider than the paper, black on white also where the
 // screen is dark.
 func TestBrowserPrints(t *testing.T) {
-	ctx := browser(t)
+	ctx := browsertest.Start(t)
 	pages := dossiers(t)
 	pages["hostile"] = hostileKit(t)
 	if n := len(pages["84 points"]); n > mostBytes {
 		t.Errorf("84 points take %d bytes, want at most %d", n, mostBytes)
 	}
 	for _, name := range append([]string{"hostile"}, names...) {
-		one := open(t, ctx, pages[name], media("", "dark"), size(1280, 900))
+		one := open(t, ctx, pages[name], browsertest.Media("", "dark"), browsertest.Size(1280, 900))
 		for _, p := range papers {
 			t.Run(name+"/"+p.name, func(t *testing.T) {
-				tb := one.in(t)
-				if n := tb.prints(name+"-"+p.name, p.width, p.height); name == "84 points" && n > mostPages {
+				tb := one.In(t)
+				if n := prints(tb, name+"-"+p.name, p.width, p.height); name == "84 points" && n > mostPages {
 					t.Errorf("%d pages, want at most %d", n, mostPages)
 				}
-				tb.fits(p.width-2*15, "main>section:not(.landscape)")
-				tb.fits(p.height-2*11, "main>section.landscape")
+				fits(tb, p.width-2*15, "main>section:not(.landscape)")
+				fits(tb, p.height-2*11, "main>section.landscape")
 			})
 		}
 	}
 }
 
 // prints prints the page, and counts the sheets of paper.
-func (tb *tab) prints(name string, w, h float64) int {
-	t := tb.t
+func prints(tb *browsertest.Tab, name string, w, h float64) int {
+	t := tb.T
 	t.Helper()
-	call(tb, media("", "dark"))
-	pdf := call(tb, func(ctx context.Context, _ *chromedp.Target) ([]byte, error) {
+	browsertest.Call(tb, browsertest.Media("", "dark"))
+	pdf := browsertest.Call(tb, func(ctx context.Context, _ *chromedp.Target) ([]byte, error) {
 		got, err := chromedp.Call(ctx, page.PrintToPDF, page.PrintToPDFParams{PaperWidth: w / mmAnInch, PaperHeight: h / mmAnInch})
 		return got.Data, err
 	})
 	if *shots != "" {
-		tb.save(name+".pdf", pdf)
+		save(tb, name+".pdf", pdf)
 	}
 	upright, across := 0, 0
 	for _, box := range regexp.MustCompile(`/MediaBox \[0 0 ([0-9.]+) ([0-9.]+)\]`).FindAllSubmatch(pdf, -1) {
@@ -250,11 +253,11 @@ const printed = `(() => {
 })()`
 
 // fits holds sections to the width that they have on paper.
-func (tb *tab) fits(mm float64, sections string) {
-	tb.t.Helper()
-	call(tb, media("print", "dark"))
-	call(tb, size(int64(mm/mmAnInch*pxAnInch), 900))
-	for _, p := range evaluate[[]string](tb, fmt.Sprintf(printed, sections)) {
-		tb.t.Errorf("on %.0f mm: %s", mm, p)
+func fits(tb *browsertest.Tab, mm float64, sections string) {
+	tb.T.Helper()
+	browsertest.Call(tb, browsertest.Media("print", "dark"))
+	browsertest.Call(tb, browsertest.Size(int64(mm/mmAnInch*pxAnInch), 900))
+	for _, p := range browsertest.Evaluate[[]string](tb, fmt.Sprintf(printed, sections)) {
+		tb.T.Errorf("on %.0f mm: %s", mm, p)
 	}
 }

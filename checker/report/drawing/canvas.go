@@ -92,3 +92,17 @@ func (c *Canvas) Bytes(title, about string) []byte {
 
 // TextWidth is the most that a text takes at a height of its letters.
 func TextWidth(text string, height float64, bold bool) float64 { return width(text, height, bold) }
+
+// Ordered lists findings as marks are numbered: those that count first, the
+// gravest first, and last those that are settled.
+func Ordered(list []finding.Finding) []finding.Finding { return ordered(list) }
+
+// CutFields are the fields of the title block that have no room for all of their
+// text: their names, each with its text.
+func CutFields(h *kit.Header) [][2]string {
+	var out [][2]string
+	for _, f := range cutFields(h) {
+		out = append(out, [2]string{f.name, f.text})
+	}
+	return out
+}

@@ -30,9 +30,7 @@ type Input struct {
 	Paper Paper // of the sheets; "" is A3
 	// Trimmed leaves out the margins of the sheet round its frame.
 	Trimmed bool
-	// ViewsOnly leaves out what stands round the two views: lists, legend and
-	// title block.
-	ViewsOnly bool
+	bare    bool // what stands round the two views is left out
 	// Link is where the mark of a finding leads to in the page in which the
 	// drawing stands, "" for nowhere. Nil leads nowhere. The links are not
 	// stops of the keyboard: the page lists them as well.
@@ -68,9 +66,6 @@ func Marks(in Input) []Mark {
 
 // Schematic draws the overview of the kit, the first of its sheets.
 func Schematic(w io.Writer, in Input) error {
-	if in.ViewsOnly {
-		return newSeries(in).views(w)
-	}
 	_, err := w.Write(Sheets(in)[0].SVG)
 	return err
 }

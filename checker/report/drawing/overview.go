@@ -36,7 +36,7 @@ func (b *series) overview() {
 	boundary := (l.side.area.y1 + l.sideRows.below + l.topRows.titleY - 3) / 2
 	views[0].in.y1, views[1].in.y0 = boundary, boundary
 	for _, v := range views {
-		t := &painter{s: s, scene: b.scene, v: v.view, rows: v.rows, marks: b.marks, collapsed: l.collapsed, bare: b.in.ViewsOnly, room: &placer{quick: b.scene.quick(), within: v.in, taken: slices.Clone(room.taken)}}
+		t := &painter{s: s, scene: b.scene, v: v.view, rows: v.rows, marks: b.marks, collapsed: l.collapsed, bare: b.in.bare, room: &placer{quick: b.scene.quick(), within: v.in, taken: slices.Clone(room.taken)}}
 		s.open(map[bool]string{true: "side", false: "top"}[v.view.side] + "-view")
 		t.paint()
 		s.end()

@@ -13,6 +13,13 @@ import (
 	"kitgauge/checker/source"
 )
 
+// Views draws the two views of the kit at rest, for a page that can say by
+// itself what stands round them on a sheet: lists, legend, title block.
+func Views(w io.Writer, in Input) error {
+	in.bare = true
+	return newSeries(in).views(w)
+}
+
 // Pose is how the joints stand in a drawing.
 type Pose struct {
 	*facts.Pose
@@ -20,14 +27,13 @@ type Pose struct {
 }
 
 // Posed draws what moves, and what can be looked up, where the pose puts it: in
-// both views, to lie under a Schematic of the same kit with ViewsOnly, whose
-// signs and texts stay. Each thing is a group of the class "thing" that names
-// its place in the file (data-at, a JSON Pointer) and holds a shape of the
-// class "reach", which is wide enough to be pointed at.
+// both views, to lie under [Views] of the same kit, whose signs and texts stay.
+// Each thing is a group of the class "thing" that names its place in the file
+// (data-at, a JSON Pointer) and holds a shape of the class "reach", which is wide
+// enough to be pointed at.
 func Posed(w io.Writer, in Input, pose *Pose) error {
-	sc := newScene(in.Kit)
-	l := plan(sc, PaperA3.size())
-	s := in.sheet(l.w, l.h)
+	b := newSeries(in)
+	sc, l, s := b.scene, b.plan, b.pages[0].s
 	s.crop = l.narrow()
 	p := &posed{s: s, scene: sc, pose: pose, curves: map[*facts.Span][][]r3.Vec{}}
 	for i := range pose.Spans {

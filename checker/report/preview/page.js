@@ -71,6 +71,7 @@ async function show(answer) {
   const before = state;
   state = answer.data;
   put('plan', answer.svg);
+  if (answer.svg) by('paper').style.setProperty('--ratio', answer.svg.viewBox.baseVal.width / answer.svg.viewBox.baseVal.height);
   keepStand(before);
   showReport(before);
   showSliders();
@@ -93,7 +94,7 @@ function keepStand(before) {
 
 // changed says what a save came to.
 function changed(before) {
-  if (state.trouble) return `Saved. ${sentence(state.trouble)} The picture is that of the last version that could be read.`;
+  if (state.trouble) return ''; // it is told above
   const is = (state.report.findings || []).length;
   const was = before.report ? (before.report.findings || []).length : 0;
   const count = is === 1 ? '1 finding' : `${is} findings`;
@@ -312,7 +313,7 @@ function showPose({ data, svg }) {
     if (range) range.setAttribute('aria-valuetext', text);
   });
   showLeast(data);
-  showSpans(data.spans || []);
+  showSpans(data.spans || [], data.more);
   showGaps(data.gaps || []);
   showChosen();
   clearTimeout(quiet);
@@ -370,11 +371,11 @@ function link(text, act) {
   return b;
 }
 
-function showSpans(list) {
+function showSpans(list, more) {
   if (!list.length) return fill(by('span-table'), make('p', 'The kit has no free span.'));
   const focused = focusIn('span-table');
-  const rows = list.map((s, i) => {
-    const ends = state.spans[i];
+  const rows = list.map((s) => {
+    const ends = state.spans[s.index];
     const head = [link(s.place, () => lookUp(s.at))];
     if (s.says) head.push(make('span', s.says, 'bad'));
     const to = make('small');
@@ -383,7 +384,7 @@ function showSpans(list) {
     head.push(to);
     return row(head, now(s.slack, s.slackRange), now(s.radius, `${s.radiusRange} of ${s.radiusLeast}`));
   });
-  fill(by('span-table'), table('Now; below it the least over the range of all joints, and of the loop what the tubes take.', ['span', 'slack', 'least radius of the loop'], rows));
+  fill(by('span-table'), table('Now; below it the least over the range of all joints, and of the loop what the tubes take.' + (more ? ` The ${list.length} with the least slack; ${more} more are not listed.` : ''), ['span', 'slack', 'least radius of the loop'], rows));
   refocus('span-table', focused);
 }
 
@@ -473,12 +474,16 @@ by('posed').addEventListener('click', async (event) => {
 
 // ---- the drawing's size, and what is saved
 
+let middle = [0.5, 0.5]; // of what is seen, as a share of the drawing
+
+by('scroll').addEventListener('scroll', () => {
+  const box = by('scroll');
+  middle = [(box.scrollLeft + box.clientWidth / 2) / box.scrollWidth, (box.scrollTop + box.clientHeight / 2) / box.scrollHeight];
+});
+
 for (const input of document.querySelectorAll('input[name=size]')) {
   input.addEventListener('change', () => {
     const box = by('scroll');
-    const middle = [(box.scrollLeft + box.clientWidth / 2) / box.scrollWidth, (box.scrollTop + box.clientHeight / 2) / box.scrollHeight];
-    by('paper').classList.toggle('twice', input.value === '2');
-    by('paper').classList.toggle('four', input.value === '4');
     box.scrollTo({ left: middle[0] * box.scrollWidth - box.clientWidth / 2, top: middle[1] * box.scrollHeight - box.clientHeight / 2, behavior: 'instant' });
     if (marked) showMark(marked);
   });

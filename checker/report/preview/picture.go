@@ -19,7 +19,7 @@ import (
 // Picture is a kit that can be drawn, with its joints anywhere.
 type Picture struct {
 	kit     *facts.Kit
-	svg     string // the schematic at rest
+	svg     string // the views at rest
 	joints  []joint
 	spans   []spanEnds
 	things  []thingName
@@ -49,11 +49,11 @@ type spanEnds struct {
 func newPicture(in *Input) (*Picture, error) {
 	p := &Picture{kit: in.Facts, figures: map[string][]thing{}}
 	ordered := in.Run.Kits[0].Ordered()
-	draw := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", ViewsOnly: true, Link: func(f *finding.Finding) string {
+	draw := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", Link: func(f *finding.Finding) string {
 		return "#" + idOf(ordered.Number(f))
 	}}
 	var err error
-	if p.svg, err = svg(func(w io.Writer) error { return drawing.Schematic(w, draw) }); err != nil {
+	if p.svg, err = svg(func(w io.Writer) error { return drawing.Views(w, draw) }); err != nil {
 		return nil, fmt.Errorf("the kit cannot be drawn: %w", err)
 	}
 	for _, j := range p.kit.Joints {
@@ -72,7 +72,7 @@ func (p *Picture) joint(j *facts.Joint) joint {
 		dim = units.Length
 	}
 	out := joint{Name: j.Label(), At: j.Node.Pointer(), Role: j.Role.V}
-	m, err := j.Motion()
+	m, err := j.Moves()
 	if err != nil {
 		out.Why = err.Error()
 		return out
@@ -92,6 +92,7 @@ type posed struct {
 	Rest   bool        `json:"rest"`
 	Slack  nearest     `json:"slack"`
 	Gap    nearest     `json:"gap"`
+	More   int         `json:"more"` // spans that are not listed
 	Spans  []spanPosed `json:"spans"`
 	Gaps   []gapPosed  `json:"gaps"`
 }
@@ -103,8 +104,12 @@ type nearest struct {
 	Range string `json:"range"` // the least over the range of all joints
 }
 
+// mostSpans is how many spans are listed: of more, those with the least slack.
+const mostSpans = 60
+
 // spanPosed is a span in a pose, with what it comes to over the range.
 type spanPosed struct {
+	Index       int    `json:"index"` // of the state's
 	Place       string `json:"place"`
 	At          string `json:"at"`
 	Apart       string `json:"apart"`
@@ -155,7 +160,7 @@ func (p *Picture) spansOf(out *posed, spans []facts.SpanPose) {
 	for i := range spans {
 		s := &spans[i]
 		one := spanPosed{
-			Place: s.Span.Place(), At: s.Span.Source().Pointer(), Apart: p.length(s.Apart),
+			Index: i, Place: s.Span.Place(), At: s.Span.Source().Pointer(), Apart: p.length(s.Apart),
 			Slack: p.length(s.Slack), SlackRange: p.length(s.Span.Slack),
 			Radius: p.length(s.Radius), RadiusRange: p.length(s.Span.LoopRadius), RadiusLeast: p.length(s.Span.BendRadius),
 		}
@@ -171,27 +176,51 @@ func (p *Picture) spansOf(out *posed, spans []facts.SpanPose) {
 		}
 		out.Spans = append(out.Spans, one)
 	}
+	if out.More = len(spans) - mostSpans; out.More <= 0 {
+		out.More = 0
+		return
+	}
+	slices.SortStableFunc(out.Spans, func(a, b spanPosed) int {
+		return cmp.Compare(slackRoom(&spans[a.Index]), slackRoom(&spans[b.Index]))
+	})
+	out.Spans = out.Spans[:mostSpans]
+}
+
+// slackRoom is the slack of a span, for an order.
+func slackRoom(s *facts.SpanPose) float64 {
+	if !s.Slack.Known {
+		return math.Inf(1)
+	}
+	return s.Slack.V
 }
 
 func (p *Picture) gapsOf(out *posed, gaps []facts.Gap) {
+	const listed = 120
 	slices.SortStableFunc(gaps, func(a, b facts.Gap) int { return cmp.Compare(room(&a), room(&b)) })
 	least := math.Inf(1)
 	for i := range gaps {
 		g := &gaps[i]
-		one := gapPosed{Place: g.Approach.Place(), Distance: p.length(g.Distance), Range: p.length(g.Approach.Distance), Keep: p.length(value.Known(g.Keep))}
-		if n := g.Approach.Source(); n != nil {
-			one.At = n.Pointer()
-		}
-		if g.Distance.Known && g.Distance.V < g.Keep {
-			one.Says = "nearer than " + one.Keep
-		}
+		one := p.gapPosed(g)
 		// the edge of sheet metal that a route goes through is always near
 		if g.Distance.Known && g.Distance.V < least && g.Approach.Kind.V != "edge" {
 			least = g.Distance.V
 			out.Gap = nearest{one.Distance, one.Place, one.Range}
 		}
-		out.Gaps = append(out.Gaps, one)
+		if i < listed {
+			out.Gaps = append(out.Gaps, one)
+		}
 	}
+}
+
+func (p *Picture) gapPosed(g *facts.Gap) gapPosed {
+	one := gapPosed{Place: g.Approach.Place(), Distance: p.length(g.Distance), Range: p.length(g.Approach.Distance), Keep: p.length(value.Known(g.Keep))}
+	if n := g.Approach.Source(); n != nil {
+		one.At = n.Pointer()
+	}
+	if g.Distance.Known && g.Distance.V < g.Keep {
+		one.Says = "nearer than " + one.Keep
+	}
+	return one
 }
 
 // room is how much farther a piece is than is asked for, to 0.1 mm, so that the

@@ -67,6 +67,9 @@ func New(number int, in Input, before *State) *State {
 		s.picture = before.picture
 	}
 	if !readable(&in) {
+		if before != nil && before.report != nil && s.report.Number == "" {
+			s.report.Number, s.report.Title = before.report.Number, before.report.Title
+		}
 		s.Trouble = "the file cannot be read: mend what is found first"
 		return s
 	}

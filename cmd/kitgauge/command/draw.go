@@ -67,6 +67,9 @@ Exit status:
 }
 
 func draw(s Streams, o *drawOptions, name string) error {
+	if err := o.valid(); err != nil {
+		return err
+	}
 	c, err := o.checker(s, checker.Options{})
 	if err != nil {
 		return err
@@ -85,18 +88,24 @@ func draw(s Streams, o *drawOptions, name string) error {
 	return err
 }
 
-// write writes the drawings that are asked for.
-func (o *drawOptions) write(s Streams, r *checker.Result) error {
-	paper, err := drawing.PaperOf(o.paper)
+// valid refuses what cannot be drawn, before anything is checked.
+func (o *drawOptions) valid() error {
 	switch {
-	case err != nil:
-		return wrong("--paper: %s", err)
 	case o.span != "" && o.view != schematicView:
 		return wrong("--span draws a free span, and --view %s none: give one of them", o.view)
 	case o.span != "" && o.sheet != "":
 		return wrong("--span and --sheet are two drawings: leave one out")
 	case o.sheet == "all" && o.out == "":
 		return wrong("--sheet all writes several files: name them with --out, as kit.svg")
+	}
+	return o.viewOptions.valid()
+}
+
+// write writes the drawings that are asked for.
+func (o *drawOptions) write(s Streams, r *checker.Result) error {
+	paper, err := drawing.PaperOf(o.paper)
+	if err != nil {
+		return wrong("--paper: %s", err)
 	}
 	in := drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: o.plain, Paper: paper}
 	if o.span != "" {
@@ -142,21 +151,15 @@ func (o *drawOptions) writeSheets(s Streams, list []drawing.Sheet) error {
 
 // sheets draws them all within the time limit.
 func (o *drawOptions) sheets(in drawing.Input) ([]drawing.Sheet, error) {
-	type drawn struct {
-		list []drawing.Sheet
-		err  error
-	}
-	done := make(chan drawn, 1)
+	done := make(chan []drawing.Sheet, 1)
 	_, late := whole(toWrite(o.time), 1, func(io.Writer) error {
-		list, err := o.sheetsOf(in)
-		done <- drawn{list, err}
+		done <- o.sheetsOf(in)
 		return nil
 	})
 	if late != nil {
 		return nil, unwritten(cmp.Or(o.out, "standard output"), late)
 	}
-	d := <-done
-	return d.list, d.err
+	return <-done, nil
 }
 
 // spanPlaces completes the places of the spans of the kit named before.

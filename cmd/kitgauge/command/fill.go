@@ -49,6 +49,7 @@ What is filled in, in this order:
 	}
 	f := c.Flags()
 	o.checkFlags.flags(c)
+	f.Lookup("time-limit").Usage = "how long a check of the kit, and all of the filling in, may take before it is given up, as in 90s or 5m; 0 sets no limit"
 	f.StringSliceVar(&o.only, "only", nil, "fill in this alone, by the names above, as often as wanted")
 	f.BoolVar(&o.dryRun, "dry-run", false, "write nothing: show the difference, which patch can read")
 	words(c, "only", names...)
@@ -85,7 +86,7 @@ func fillIn(s Streams, o fillOptions, name string) error {
 	if err != nil {
 		return failed(&files.Error{File: name, Err: err})
 	}
-	filled, err := fill.Kit(c, name, text, fill.Options{Only: o.only})
+	filled, err := fill.Kit(c, name, text, fill.Options{Only: o.only, Time: o.time})
 	if err != nil {
 		return failed(err)
 	}
@@ -123,6 +124,7 @@ func tellFill(w io.Writer, f *fill.Filled, would string) {
 	for _, x := range f.Open {
 		fmt.Fprintf(w, "    %s, %s\n        %s\n", x.Group, report.Visible(x.Place), report.Visible(x.Why))
 	}
+	unread(w, f.After)
 	fmt.Fprintf(w, "%s %sfilled in, %d not; %s left\n", amounts(len(f.Made), "value", "values"), would, len(f.Open), amounts(open(f.After), "finding is", "findings are"))
 }
 

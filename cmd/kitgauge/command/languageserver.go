@@ -27,11 +27,11 @@ says how. It shows findings as they come, offers the edits that clear them, and
 knows what can be written where.
 
 Open kits are checked as check does, with the text of catalogues, concessions,
-settings and packs that are open taken as it stands in the editor. Nothing is
-run, nothing leaves the machine, no file is written, and nothing is read that a
-check would not read. What can be set in the editor: figures: false, in the
-initialization options or in the settings of kitgauge, leaves computed figures
-out of the text.
+settings and packs that are open taken as it stands in the editor. Nothing that
+stands in a tree is run, nothing leaves the machine, no file is written, and
+nothing is read that a check would not read. What can be set in the editor:
+figures: false, in the initialization options or in the settings of kitgauge,
+leaves computed figures out of the text.
 
 Exit status:
   0  the editor asked for the end, shutdown first and then exit
@@ -61,8 +61,12 @@ func serve(s Streams, o serverOptions) error {
 	if err != nil {
 		return err
 	}
+	today := func() string {
+		now, _ := day(o.on) // which was looked at
+		return now
+	}
 	return exit(languageserver.Serve(context.Background(), s.In, s.Out, languageserver.Options{
-		Version: version, Check: options, Slips: o.slips != "never", EverySlip: o.slips == "always",
+		Version: version, Check: options, Day: today, Slips: o.slips != "never", EverySlip: o.slips == "always",
 		Say: func(message string) { say(s.Err, "%s", message) },
 	}))
 }

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -19,6 +20,7 @@ type proposeOptions struct {
 	catalogues []string
 	out        string
 	replace    bool
+	time       time.Duration
 }
 
 func proposeCommand(s Streams) *cobra.Command {
@@ -54,6 +56,8 @@ Exit status:
 	f.StringArrayVar(&o.catalogues, "catalogue", nil, "take parts from this catalogue `PARTS`; may be given several times")
 	f.StringVar(&o.out, "out", "", "write the kit to this `KIT` file, such as new.kit.yaml")
 	f.BoolVar(&o.replace, "replace", false, "let the proposal take the place of a kit that is there")
+	timeFlag(c, &o.time)
+	f.Lookup("time-limit").Usage = "how long the proposal may take before it is given up, as in 90s or 5m; 0 sets no limit"
 	_ = c.MarkFlagFilename("catalogue", "yaml", "yml", "json")
 	return c
 }
@@ -61,6 +65,8 @@ Exit status:
 // faulty says what is wrong with the options.
 func (o *proposeOptions) faulty() error {
 	switch _, err := os.Lstat(o.out); {
+	case o.time < 0:
+		return negative(o.time)
 	case len(o.catalogues) == 0:
 		return wrong("propose needs --catalogue: the parts of which the kit is made")
 	case o.out == "":
@@ -93,7 +99,7 @@ func writeProposal(s Streams, o proposeOptions, name string) error {
 		}
 		names = append(names, inKit)
 	}
-	p, err := propose.New(part, propose.Options{File: o.out, Catalogues: names})
+	p, err := propose.New(part, propose.Options{File: o.out, Catalogues: names, Time: o.time})
 	var unread *propose.Unread
 	switch {
 	case errors.As(err, &unread):

@@ -24,8 +24,8 @@ const schematicView = "schematic"
 // views are what draw can show, in the order of the help.
 var views = []struct {
 	name string
-	draw func(in drawing.Input, paper drawing.Paper) []drawing.Sheet // nil for the schematic
-}{{schematicView, nil}, {"wiring", circuit.Wiring}, {"hydraulic", circuit.Hydraulic}}
+	draw func(in drawing.Input) []drawing.Sheet
+}{{schematicView, drawing.Sheets}, {"wiring", circuit.Wiring}, {"hydraulic", circuit.Hydraulic}}
 
 func viewNames() []string {
 	var names []string
@@ -44,6 +44,17 @@ func (o *viewOptions) flags(c *cobra.Command) {
 	_ = c.RegisterFlagCompletionFunc("paper", cobra.FixedCompletions(paperNames(), cobra.ShellCompDirectiveNoFileComp))
 }
 
+// valid refuses what there is not, before anything is checked.
+func (o *viewOptions) valid() error {
+	if !slices.Contains(viewNames(), o.view) {
+		return wrong("--view: there is no view %q: %s", report.Visible(o.view), strings.Join(viewNames(), ", "))
+	}
+	if _, err := drawing.PaperOf(o.paper); err != nil {
+		return wrong("--paper: %s", err)
+	}
+	return nil
+}
+
 func paperNames() []string {
 	var names []string
 	for _, p := range drawing.Papers() {
@@ -53,25 +64,14 @@ func paperNames() []string {
 }
 
 // sheetsOf makes the sheets of what is asked for.
-func (o *viewOptions) sheetsOf(in drawing.Input) ([]drawing.Sheet, error) {
-	i := slices.Index(viewNames(), o.view)
-	if i < 0 {
-		return nil, wrong("--view: %q is no view: there is %s", report.Visible(o.view), strings.Join(viewNames(), ", "))
-	}
-	if views[i].draw == nil {
-		return drawing.Sheets(in), nil
-	}
-	return views[i].draw(in, in.Paper), nil
+func (o *viewOptions) sheetsOf(in drawing.Input) []drawing.Sheet {
+	return views[slices.Index(viewNames(), o.view)].draw(in)
 }
 
 // chosen is the sheet that is asked for: the first where none is. Of a diagram
 // it is told when there are more.
 func (o *viewOptions) chosen(s Streams, list []drawing.Sheet) (*drawing.Sheet, error) {
-	find := circuit.FindSheet
-	if o.view == schematicView {
-		find = drawing.FindSheet
-	}
-	sheet, err := find(list, o.sheet)
+	sheet, err := drawing.FindSheet(list, o.sheet)
 	if err != nil {
 		return nil, wrong("--sheet: %s", err)
 	}

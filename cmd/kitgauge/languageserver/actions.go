@@ -2,6 +2,7 @@ package languageserver
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -17,6 +18,8 @@ import (
 	"kitgauge/checker/engine"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/slip"
+	"kitgauge/checker/source"
 )
 
 // The kinds of action that are offered, and the command behind one of them.
@@ -58,15 +61,22 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 	}
 }
 
-// quickFixes are the corrections of the findings at a range, and for each
-// finding that can be conceded a draft of the concession.
+// quickFixes are the corrections of the findings at a range, of the gravest
+// first, and for each that can be conceded a draft of the concession.
 func (s *server) quickFixes(d *document, at span) []codeAction {
 	s.mu.Lock()
 	list := s.shownAt(d.path)
 	s.mu.Unlock()
+	slices.SortStableFunc(list, func(a, b shown) int { return cmp.Compare(a.Severity, b.Severity) })
 	var fixes, drafts []codeAction
 	for _, one := range list {
-		if one.finding == nil || !one.Range.touches(at) {
+		if !one.Range.touches(at) {
+			continue
+		}
+		if one.slip != nil {
+			fixes = s.offer(fixes, one, wordsOf(one.slip), false, one.result.File, pieces(takenBack(one)))
+		}
+		if one.finding == nil {
 			continue
 		}
 		if c := one.result.Correction(one.finding); c != nil {
@@ -115,6 +125,37 @@ func pieces(cuts []edit.Splice) []report.Piece {
 	var list []report.Piece
 	for _, c := range cuts {
 		list = append(list, report.Piece{Splice: c})
+	}
+	return list
+}
+
+// wordsOf says what taking back a slip does.
+func wordsOf(e *slip.Explanation) string {
+	var to []string
+	for _, it := range e.Edits {
+		to = append(to, it.To)
+	}
+	return "Write " + strings.Join(to, ", ") + " (" + lookFirst + ")"
+}
+
+// takenBack are the changes that take back a slip in the kit: values that others
+// take the place of.
+func takenBack(one shown) []edit.Splice {
+	var changes []edit.Change
+	for _, e := range one.slip.Edits {
+		n := one.result.Text.Root.Lookup(e.Pointer)
+		if e.Document > 0 || n == nil || n.Kind >= source.List || n.Scalar != e.From || one.slip.Kind == slip.Order {
+			return nil
+		}
+		value := edit.Text(e.To)
+		if n.Kind == source.Number {
+			value = e.To
+		}
+		changes = append(changes, edit.Change{Do: edit.Set, At: e.Pointer, Value: value})
+	}
+	list, err := edit.Of(one.result.Text).Splices(changes...)
+	if err != nil {
+		return nil
 	}
 	return list
 }
@@ -253,7 +294,7 @@ func (s *server) fixAll(ctx context.Context, d *document) (*workspaceEdit, error
 		return nil, nil
 	}
 	o := s.options.Check
-	o.Files, o.Dir, o.Time = newStore(s.buffer), j.place.dir, longestFix
+	o.Files, o.Dir, o.On, o.Time = newStore(s.buffer), j.place.dir, s.options.today(), longestFix
 	fixed, err := j.checker.With(o).Fix(j.place.name, j.text.bytes, checker.FixOptions{})
 	if err != nil {
 		return nil, err

@@ -23,7 +23,7 @@ func TestBeside(t *testing.T) {
 	if !strings.Contains(found.Message, `"FG-T4"`) {
 		t.Errorf("told: %s", found.Message)
 	}
-	c.notify("textDocument/didClose", map[string]any{"textDocument": map[string]any{"uri": c.uri(winter)}})
+	c.shut(winter)
 	c.clean(trailer)
 
 	// settings that come to be, are wrong, and are right
@@ -38,7 +38,7 @@ func TestBeside(t *testing.T) {
 	c.typed(settingsOfAll, "gate: mjor", "limits:\n  slack/articulated_slack: {is: 60 mm, reason: a test}")
 	c.finds(trailer, "slack/articulated")
 	c.clean(settingsOfAll)
-	c.notify("textDocument/didClose", map[string]any{"textDocument": map[string]any{"uri": c.uri(settingsOfAll)}})
+	c.shut(settingsOfAll)
 	c.clean(trailer)
 
 	// what is saved by another program
@@ -66,6 +66,37 @@ func TestBeside(t *testing.T) {
 		i := withCode(list, "own/number")
 		return i >= 0 && list[i].Severity == severityHint
 	})
+	c.quit(exitAsked)
+}
+
+// TestAlone tells what is wrong with a file that kits read where no kit is open,
+// and once where one is.
+func TestAlone(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(winter)
+	c.clean(winter)
+	c.typed(winter, "filled polyamide\n    maker: Fjellgrease\n    outer: 4 mm", "filled polyamide\n    maker: Fjellgrease\n    outr: 4 mm")
+	if d := c.finds(winter, "file/catalogue"); c.at(winter, d.Range) != "outr" {
+		t.Errorf("told: %s", asJSON(d))
+	}
+	c.open(trailer)
+	c.until(trailer, "told", func(list []diagnostic) bool { return len(list) > 0 })
+	list := c.until(winter, "told once", func(list []diagnostic) bool {
+		return strings.Contains(asJSON(list), "part FG-T4") // as a kit tells it
+	})
+	if n := strings.Count(asJSON(list), "outr"); n != 1 {
+		t.Errorf("told %d times: %s", n, asJSON(list))
+	}
+	for _, a := range c.actions(winter, list[withCode(list, "file/catalogue")].Range) {
+		c.apply(a.Edit)
+		break
+	}
+	c.clean(winter)
+	c.clean(trailer)
+	for name, text := range map[string]string{"examples/x.concessions.yaml": "concession: []\n", "examples/x.pack.yaml": "pack: 5 5\n", "examples/x.parts.yaml": "- [\n"} {
+		c.openAs(name, text)
+		c.until(name, "told", func(list []diagnostic) bool { return len(list) > 0 })
+	}
 	c.quit(exitAsked)
 }
 

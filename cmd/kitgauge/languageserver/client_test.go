@@ -25,7 +25,7 @@ var transcriptFile = flag.String("transcript", "", "write what the scripted sess
 // client is a scripted editor at the other end of two pipes. It frames messages
 // by the codec of the library, which the server does not use.
 type client struct {
-	*testing.T
+	testing.TB
 	dir      string
 	conn     *jsonrpc2.Conn
 	status   chan int
@@ -37,7 +37,8 @@ type client struct {
 	mu     sync.Mutex
 	came   chan struct{} // closed with the next message
 	told   map[string]publishParams
-	count  int // of publications
+	count  int            // of publications
+	counts map[string]int // the last of each file
 	asked  []applyEditParams
 	logged []string
 	script bytes.Buffer
@@ -45,7 +46,7 @@ type client struct {
 
 // start starts a server over the examples, in a tree of their own, and opens the
 // conversation.
-func start(t *testing.T, o Options, capabilities string) *client {
+func start(t testing.TB, o Options, capabilities string) *client {
 	t.Helper()
 	dir, err := filepath.EvalSymlinks(t.TempDir())
 	if err != nil {
@@ -67,9 +68,9 @@ func start(t *testing.T, o Options, capabilities string) *client {
 }
 
 // connect starts a server.
-func connect(t *testing.T, o Options) *client {
+func connect(t testing.TB, o Options) *client {
 	t.Helper()
-	c := &client{T: t, status: make(chan int, 1), texts: map[string]*text{}, versions: map[string]int{}, told: map[string]publishParams{}, came: make(chan struct{}), encoded: utf16}
+	c := &client{TB: t, status: make(chan int, 1), texts: map[string]*text{}, versions: map[string]int{}, told: map[string]publishParams{}, counts: map[string]int{}, came: make(chan struct{}), encoded: utf16}
 	if o.Check.On == "" {
 		o.Check.On = "2026-11-25"
 	}
@@ -86,7 +87,8 @@ func connect(t *testing.T, o Options) *client {
 		toServer.Close()
 		fromServer.Close()
 	}()
-	c.conn = jsonrpc2.NewConn(context.Background(), jsonrpc2.NewBufferedStream(duplex{toClient, fromClient}, jsonrpc2.VSCodeObjectCodec{}), c, jsonrpc2.SetLogger(quiet{}))
+	c.conn = jsonrpc2.NewConn(context.Background(), jsonrpc2.NewBufferedStream(duplex{toClient, fromClient}, jsonrpc2.VSCodeObjectCodec{}), c, jsonrpc2.SetLogger(quiet{}),
+		jsonrpc2.OnSend(c.record("editor")), jsonrpc2.OnRecv(c.record("kitgauge")))
 	t.Cleanup(func() {
 		c.conn.Close()
 		select {
@@ -128,6 +130,7 @@ func (c *client) Handle(ctx context.Context, conn *jsonrpc2.Conn, r *jsonrpc2.Re
 		}
 		c.told[p.URI] = p
 		c.count++
+		c.counts[p.URI] = c.count
 	case "window/logMessage":
 		c.logged = append(c.logged, string(*r.Params))
 	case "workspace/applyEdit":
@@ -142,7 +145,44 @@ func (c *client) Handle(ctx context.Context, conn *jsonrpc2.Conn, r *jsonrpc2.Re
 	c.came = make(chan struct{})
 }
 
-func (c *client) note(format string, args ...any) { fmt.Fprintf(&c.script, format+"\n", args...) }
+// record writes down what one of both says, long texts cut.
+func (c *client) record(who string) func(*jsonrpc2.Request, *jsonrpc2.Response) {
+	return func(r *jsonrpc2.Request, answer *jsonrpc2.Response) {
+		if *transcriptFile == "" {
+			return
+		}
+		var said any = answer
+		if answer == nil {
+			said = r
+		}
+		b, _ := json.Marshal(said)
+		var plain any
+		_ = json.Unmarshal(b, &plain)
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		fmt.Fprintf(&c.script, "%s: %s\n\n", who, strings.ReplaceAll(asJSON(shortened(plain)), c.dir, "/home/me/kits"))
+	}
+}
+
+const longestShown = 400
+
+func shortened(v any) any {
+	switch v := v.(type) {
+	case string:
+		if len(v) > longestShown {
+			return fmt.Sprintf("%s ... (%d bytes)", v[:40], len(v))
+		}
+	case []any:
+		for i := range v {
+			v[i] = shortened(v[i])
+		}
+	case map[string]any:
+		for key := range v {
+			v[key] = shortened(v[key])
+		}
+	}
+	return v
+}
 
 // call asks for something, and fails where that is refused.
 func (c *client) call(method string, params, result any) {
@@ -199,6 +239,12 @@ func (c *client) openAs(name, whole string) {
 	c.notify("textDocument/didOpen", map[string]any{"textDocument": map[string]any{"uri": c.uri(name), "languageId": "yaml", "version": 1, "text": whole}})
 }
 
+// shut closes a file, unsaved.
+func (c *client) shut(name string) {
+	c.notify("textDocument/didClose", documentParams{documentID{URI: c.uri(name)}})
+	c.versions[name] = 0
+}
+
 // typed puts a text in the place of the only other one of its kind, as the
 // editor's user does, and sends what differs.
 func (c *client) typed(name, old, now string) {
@@ -232,7 +278,8 @@ func (c *client) edit(name string, list ...textEdit) {
 	c.notify("textDocument/didChange", map[string]any{"textDocument": map[string]any{"uri": c.uri(name), "version": c.versions[name]}, "contentChanges": changes})
 }
 
-// until waits until what is told of a file is as it should be, and returns it.
+// until waits until what is told of the last version of a file is as it should
+// be, and returns it.
 func (c *client) until(name, what string, is func([]diagnostic) bool) []diagnostic {
 	c.Helper()
 	late := time.After(patience)
@@ -241,7 +288,8 @@ func (c *client) until(name, what string, is func([]diagnostic) bool) []diagnost
 		p, known := c.told[c.uri(name)]
 		came := c.came
 		c.mu.Unlock()
-		if known && (p.Version == nil || *p.Version == c.versions[name]) && is(p.Diagnostics) {
+		current := p.Version != nil && *p.Version == c.versions[name] || p.Version == nil && c.versions[name] == 0
+		if known && current && is(p.Diagnostics) {
 			return p.Diagnostics
 		}
 		select {
@@ -272,6 +320,13 @@ func withCode(list []diagnostic, rule string) int {
 func (c *client) at(name string, s span) string {
 	t := c.texts[name]
 	return string(t.bytes[t.offset(s.Start):t.offset(s.End)])
+}
+
+// from is what stands in a line from a place on.
+func (c *client) from(name string, s span) string {
+	t := c.texts[name]
+	rest, _, _ := strings.Cut(string(t.bytes[t.offset(s.Start):]), "\n")
+	return rest
 }
 
 // actions asks for what can be done at a range.
@@ -327,8 +382,12 @@ func (c *client) ends(want int) {
 }
 
 func asJSON(v any) string {
-	b, _ := json.MarshalIndent(v, "", "  ")
-	return string(b)
+	var b strings.Builder
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", " ")
+	_ = e.Encode(v)
+	return strings.TrimRight(b.String(), "\n")
 }
 
 // ofPacks are the options of a server that looks at a few packs alone, which is

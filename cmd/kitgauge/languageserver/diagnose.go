@@ -10,8 +10,10 @@ import (
 	"strings"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
 )
 
@@ -22,11 +24,12 @@ type diagnosis struct {
 	list    map[string][]shown
 }
 
-// shown is a diagnostic with the finding that it shows, nil for what is none, and
-// the judgement that it stands in.
+// shown is a diagnostic with the finding or the slip that it shows, nil for what
+// is neither, and the judgement that it stands in.
 type shown struct {
 	diagnostic
 	finding *finding.Finding
+	slip    *slip.Explanation
 	result  *checker.Result
 	of      *judgement
 }
@@ -55,9 +58,9 @@ func (d *diagnosis) add(file string, one shown) {
 // fault tells a fault for which nothing else could be looked at.
 func (d *diagnosis) fault(p *source.Problem) {
 	file := cmp.Or(p.Pos.File, d.place.name)
-	one := diagnostic{Severity: severityError, Code: "file/unread", Source: program, Message: p.Message}
+	one := diagnostic{Severity: severityError, Code: codeOf(file), Source: program, Message: report.Visible(p.Message)}
 	if p.Remedy != "" {
-		one.Message += "\nremedy: " + p.Remedy
+		one.Message += "\nremedy: " + report.Visible(p.Remedy)
 	}
 	t := d.textOf(file)
 	if t == nil && p.Node != nil {
@@ -69,6 +72,18 @@ func (d *diagnosis) fault(p *source.Problem) {
 		one.Range, one.Message = span{}, fmt.Sprintf("this kit cannot be checked: %s: %s", p.Pos, one.Message)
 		d.add(d.place.name, shown{diagnostic: one})
 	}
+}
+
+// codeOf is the rule that a file breaks which kits read: that of the check of a
+// kit where it has one.
+func codeOf(file string) string {
+	switch {
+	case files.IsCatalogueName(file):
+		return "file/catalogue"
+	case strings.HasSuffix(file, files.ConcessionsEnding):
+		return "file/concessions"
+	}
+	return "file/unread"
 }
 
 // endOf is the place behind what a problem is about; no place where it cannot be
@@ -122,14 +137,17 @@ func withoutRemark(line []byte) []byte {
 	return line
 }
 
+const lookFirst = "look at the vehicle before anything is changed"
+
 // result tells what was found in a kit.
 func (d *diagnosis) result(r *checker.Result) {
 	for i, says := range r.Slips.Says() {
-		pos := r.Slips.Best[i].Edits[0].Pos
-		d.add(cmp.Or(pos.File, r.File), shown{diagnostic: diagnostic{
-			Range: d.span(r, pos, ""), Severity: severityWarning, Code: "slip", Source: program,
-			Message: says + "\nlook at the vehicle before anything is changed",
-		}})
+		best := &r.Slips.Best[i]
+		at := best.Edits[0]
+		d.add(cmp.Or(at.Pos.File, r.File), shown{diagnostic: diagnostic{
+			Range: d.span(r, at.Pos, at.Pointer), Severity: severityWarning, Code: "slip", Source: program,
+			Message: report.Visible(says) + "\n" + lookFirst,
+		}, slip: best, result: r, of: d.judgement})
 	}
 	byPrint := map[string]*finding.Finding{}
 	for i := range r.Findings {
@@ -184,7 +202,7 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
 		path := d.place.path(cmp.Or(p.Pos.File, r.File))
 		one.Related = append(one.Related, related{location{uriOf(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
 	}
-	d.add(pos.File, shown{one, f, r, d.judgement})
+	d.add(pos.File, shown{one, f, nil, r, d.judgement})
 }
 
 // span is the range of the value at a place.
@@ -201,8 +219,8 @@ func messageOf(f *finding.Finding) string {
 		lines[0] = f.Message
 	}
 	switch f.Status {
-	case finding.NotEvaluated, finding.Known:
-		lines[0] = f.Status.String() + ": " + lines[0]
+	case finding.Known:
+		lines[0] = "known: " + lines[0]
 	case finding.Conceded:
 		lines[0] = "conceded: " + lines[0]
 		if c := f.Concession; c != nil {
@@ -244,9 +262,9 @@ func (s *server) tell(d *document, j *judgement) {
 	s.telling.Lock()
 	defer s.telling.Unlock()
 	s.mu.Lock()
-	if j != nil && s.documents[d.path] != d {
+	if j != nil && (s.documents[d.path] != d || d.text != j.text) {
 		s.mu.Unlock()
-		return // it was closed meanwhile
+		return // it was closed meanwhile, or typed in and is judged again
 	}
 	touched := map[string]bool{}
 	for path := range s.given {
@@ -277,8 +295,10 @@ func (s *server) tell(d *document, j *judgement) {
 func (s *server) told(path string) publishParams {
 	p := publishParams{URI: uriOf(path)}
 	if d := s.documents[path]; d != nil {
-		version := d.version
-		p.URI, p.Version = d.uri, &version
+		p.URI = d.uri
+		if version := d.version; !d.due {
+			p.Version = &version // of another the version is not certain
+		}
 	}
 	list := []diagnostic{}
 	for _, one := range s.shownAt(path) {
@@ -288,26 +308,31 @@ func (s *server) told(path string) publishParams {
 	return p
 }
 
-// shownAt is what is shown in a file, once where several kits find it. The lock
-// is held.
+// shownAt is what is shown in a file, once where several kits find it: what is
+// wrong with a file by itself stands behind what kits find there. The lock is
+// held.
 func (s *server) shownAt(path string) []shown {
 	type key struct {
-		span
-		message string
+		code, message string
+		at            span
 	}
 	var list []shown
 	seen := map[key]bool{}
+	own := s.given[path][path]
 	for _, by := range slices.Sorted(maps.Keys(s.given[path])) {
+		if by == path {
+			continue
+		}
 		for _, one := range s.given[path][by] {
 			first, _, _ := strings.Cut(one.Message, "\n")
-			k := key{one.Range, first}
-			if !seen[k] {
-				seen[k] = true
+			if k := (key{one.Code, first, one.Range}); !seen[k] {
+				seen[k], seen[key{one.Code, "", one.Range}] = true, true
 				list = append(list, one)
 			}
 		}
 	}
-	return list
+	own = slices.DeleteFunc(slices.Clone(own), func(one shown) bool { return one.finding == nil && seen[key{one.Code, "", one.Range}] })
+	return append(own, list...)
 }
 
 // gravest keeps as many as an editor is given, the gravest, in their order.

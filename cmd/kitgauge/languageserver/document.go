@@ -20,6 +20,7 @@ type document struct {
 	changed   int // counts the changes, so that the latest is judged first
 
 	checker *checker.Checker // of a kit: with what it has read beside it; nil where that has to be read anew
+	day     string           // for which it judges concessions
 	store   *store           // what the checker has read
 	due     bool             // it has to be judged
 	found   *judgement       // the last, which may be of an earlier text
@@ -119,8 +120,8 @@ func (s *server) touched(path string) {
 	}
 }
 
-// judgeAgain has a document judged, and ends a judgement of it that goes on, and
-// whatever is looked for meanwhile. The lock is held.
+// judgeAgain has a document judged, and ends the judgement that goes on: what was
+// changed last comes first, and what was given up stays due. The lock is held.
 func (s *server) judgeAgain(d *document) {
 	if !d.due {
 		d.due = true
@@ -128,7 +129,7 @@ func (s *server) judgeAgain(d *document) {
 			d.settled = make(chan struct{})
 		}
 	}
-	if s.running != nil && (s.running.of == d || s.running.idle) {
+	if s.running != nil {
 		s.running.cancel()
 	}
 	select {

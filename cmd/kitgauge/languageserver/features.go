@@ -4,18 +4,23 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/editor"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/files"
+	"kitgauge/checker/source"
 )
 
 // look is a document as it was when something was asked of it.
 type look struct {
-	server *server
-	d      *document
-	text   *text
+	server    *server
+	d         *document
+	text      *text
+	elsewhere bool // kits that are not open are looked at as well
 }
 
 // at takes a look at a document; false where it is not open.
@@ -26,20 +31,30 @@ func (s *server) at(id documentID) (look, bool) {
 	if d == nil {
 		return look{}, false
 	}
-	return look{s, d, d.text}, true
+	return look{server: s, d: d, text: d.text}, true
 }
 
-// answering makes an answer of what a view of a document says; the zero T where
-// the document is not open. It may wait for the judgement of the text.
-func answering[T any](s *server, id documentID, wait bool, f func(l look, v *editor.View) (T, error)) func(context.Context) (any, error) {
+// need is what an answer needs beside the text.
+type need int
+
+const (
+	nothing  need = iota
+	findings      // of the text as it is: it waits for them
+	allKits       // that may use what the file holds, open or not
+)
+
+// answering makes an answer of what a view of a document says; null where the
+// document is not open.
+func answering[T any](s *server, id documentID, needs need, f func(l look, v *editor.View) (T, error)) func(context.Context) (any, error) {
 	l, is := s.at(id)
 	return func(ctx context.Context) (any, error) {
 		if !is {
 			return nil, nil
 		}
-		if wait {
+		if needs == findings {
 			s.judged(ctx, l.d)
 		}
+		l.elsewhere = needs == allKits
 		return f(l, l.view())
 	}
 }
@@ -49,19 +64,25 @@ func (l look) view() *editor.View {
 	s := l.server
 	s.mu.Lock()
 	j, before := l.d.found, l.d.view
-	if before != nil && l.d.viewed == l.text && l.d.of == j {
+	if before != nil && l.d.viewed == l.text && l.d.of == j && !l.elsewhere {
 		s.mu.Unlock()
 		return before
 	}
 	s.mu.Unlock()
-	o := editor.Options{Before: before, Packs: l.packs(j), Kits: l.kits()}
+	o := editor.Options{Before: before, Packs: l.packs(j)}
+	if l.elsewhere {
+		o.Kits = l.kits()
+	}
 	if j != nil && len(j.results) > 0 {
 		o.Facts = j.results[0].Facts
+		o.Margins = func(at func(*source.Node) bool, packs ...string) []engine.Margin {
+			return j.checker.MarginsAt(j.results[0], at, packs...)
+		}
 	}
 	v := editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if l.d.text == l.text {
+	if l.d.text == l.text && !l.elsewhere {
 		l.d.view, l.d.viewed, l.d.of = v, l.text, j
 	}
 	return v
@@ -78,8 +99,8 @@ func (l look) packs(j *judgement) []*engine.Pack {
 	return packs
 }
 
-// kits are the kits that may use what the document holds: for a kit itself, else
-// those that are open and those of the directory that the editor has open.
+// kits are the kits that may use what the document holds, for who looks for them
+// or gives them other names; for a kit that is none.
 func (l look) kits() []string {
 	if l.d.isKit() {
 		return nil
@@ -87,7 +108,30 @@ func (l look) kits() []string {
 	l.server.mu.Lock()
 	dir := l.server.placeOf(l.d.path).dir
 	l.server.mu.Unlock()
-	list, _ := files.Find([]string{dir})
+	return kitsBelow(dir)
+}
+
+// mostWalked is how many files and directories are looked through for kits: a
+// person may have opened all that a disk holds.
+const mostWalked = 20_000
+
+// kitsBelow lists the kits of a directory, as a check of it finds them.
+func kitsBelow(dir string) (list []string) {
+	walked := 0
+	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		walked++
+		switch {
+		case err != nil:
+			return nil // it hides no other
+		case walked > mostWalked:
+			return fs.SkipAll
+		case d.IsDir() && path != dir && strings.HasPrefix(d.Name(), "."):
+			return fs.SkipDir
+		case !d.IsDir() && files.IsKitName(d.Name()):
+			list = append(list, path)
+		}
+		return nil
+	})
 	return list
 }
 
@@ -140,26 +184,40 @@ func markdown(text string) *markup {
 var kindsOf = map[editor.Sort]int{editor.Key: 10, editor.Word: 20, editor.Name: 18, editor.Part: 21, editor.Unit: 11, editor.Item: 22}
 
 func (s *server) completion(p atPlace) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (completionList, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) (completionList, error) {
 		list := completionList{Incomplete: true, Items: []completionItem{}}
 		s.mu.Lock()
 		snippets := s.client.Capabilities.TextDocument.Completion.Item.SnippetSupport
 		s.mu.Unlock()
-		for i, c := range v.Completions(l.text.offset(p.Position)) {
+		at := l.text.offset(p.Position)
+		for i, c := range fitting(l.text, at, v.Completions(at)) {
 			list.Items = append(list.Items, itemOf(l.text, c, i, snippets))
 		}
 		return list, nil
 	})
 }
 
+// mostProposed is how many completions an editor is given at a time; it asks
+// again when more is typed.
+const mostProposed = 500
+
+// fitting keeps to so many completions, those that hold what is typed.
+func fitting(t *text, at int, list []editor.Completion) []editor.Completion {
+	if len(list) <= mostProposed {
+		return list
+	}
+	list = slices.DeleteFunc(list, func(c editor.Completion) bool {
+		return c.From <= at && !strings.Contains(strings.ToLower(c.Insert), strings.ToLower(string(t.bytes[c.From:at])))
+	})
+	return list[:min(len(list), mostProposed)]
+}
+
 // itemOf is a completion as the editor takes it.
 func itemOf(t *text, c editor.Completion, place int, snippets bool) completionItem {
 	item := completionItem{
 		Label: c.Label, Kind: kindsOf[c.Sort], Detail: c.Detail, Documentation: markdown(c.Doc),
-		SortText: fmt.Sprintf("%05d", place), FilterText: c.Label, Format: 1, Edit: textEdit{t.span(c.From, c.To), c.Insert},
-	}
-	if typed := t.bytes[c.From:c.To]; len(typed) > 0 && (typed[0] == '"' || typed[0] == '\'') {
-		item.FilterText = string(typed[:1]) + c.Label // an editor holds it against what is typed
+		SortText: fmt.Sprintf("%05d", place), FilterText: c.Insert, Format: 1, // what is typed already is part of it
+		Edit: textEdit{t.span(c.From, c.To), c.Insert},
 	}
 	if snippets && c.Caret < len(c.Insert) {
 		item.Format = 2
@@ -172,7 +230,7 @@ func itemOf(t *text, c editor.Completion, place int, snippets bool) completionIt
 var snippet = strings.NewReplacer(`\`, `\\`, `$`, `\$`, `}`, `\}`)
 
 func (s *server) hover(p atPlace) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (*hoverResult, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) (*hoverResult, error) {
 		h, is := v.Hover(l.text.offset(p.Position))
 		if !is {
 			return nil, nil
@@ -182,13 +240,13 @@ func (s *server) hover(p atPlace) func(context.Context) (any, error) {
 }
 
 func (s *server) definition(p atPlace) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]location, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) ([]location, error) {
 		return l.locations(v.Definition(l.text.offset(p.Position))), nil
 	})
 }
 
 func (s *server) references(p referenceParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]location, error) {
+	return answering(s, p.TextDocument, allKits, func(l look, v *editor.View) ([]location, error) {
 		at := l.text.offset(p.Position)
 		list := v.References(at)
 		if !p.Context.Declaration {
@@ -214,7 +272,7 @@ func without(list, out []editor.Place) []editor.Place {
 }
 
 func (s *server) highlights(p atPlace) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]highlight, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) ([]highlight, error) {
 		list := []highlight{}
 		for _, place := range v.References(l.text.offset(p.Position)) {
 			if place.Path == l.d.path {
@@ -226,7 +284,7 @@ func (s *server) highlights(p atPlace) func(context.Context) (any, error) {
 }
 
 func (s *server) prepareRename(p atPlace) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (*renameRange, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) (*renameRange, error) {
 		place, name, err := v.RenameRange(l.text.offset(p.Position))
 		if err != nil {
 			return nil, err
@@ -236,7 +294,7 @@ func (s *server) prepareRename(p atPlace) func(context.Context) (any, error) {
 }
 
 func (s *server) rename(p renameParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (*workspaceEdit, error) {
+	return answering(s, p.TextDocument, allKits, func(l look, v *editor.View) (*workspaceEdit, error) {
 		changes, err := v.Rename(l.text.offset(p.Position), p.NewName)
 		if err != nil {
 			return nil, err
@@ -260,7 +318,7 @@ const (
 )
 
 func (s *server) symbols(p documentParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) (any, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) (any, error) {
 		list := l.symbols(v.Symbols())
 		s.mu.Lock()
 		nested := s.client.Capabilities.TextDocument.DocumentSymbol.Hierarchical
@@ -298,7 +356,7 @@ func flat(out []symbolInformation, uri, in string, list []documentSymbol) []symb
 }
 
 func (s *server) links(p documentParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]documentLink, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) ([]documentLink, error) {
 		list := []documentLink{}
 		for _, link := range v.Links() {
 			list = append(list, documentLink{l.text.span(link.From, link.Place.To), s.uriFor(link.To)})
@@ -308,7 +366,7 @@ func (s *server) links(p documentParams) func(context.Context) (any, error) {
 }
 
 func (s *server) folds(p documentParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, false, func(l look, v *editor.View) ([]foldingRange, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) ([]foldingRange, error) {
 		list := []foldingRange{}
 		for _, f := range v.Folds() {
 			one := foldingRange{StartLine: l.text.position(f.From).Line, EndLine: l.text.position(f.To).Line}
@@ -324,7 +382,7 @@ func (s *server) folds(p documentParams) func(context.Context) (any, error) {
 }
 
 func (s *server) inlayHints(p rangeParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, true, func(l look, v *editor.View) ([]inlayHint, error) {
+	return answering(s, p.TextDocument, findings, func(l look, v *editor.View) ([]inlayHint, error) {
 		list := []inlayHint{}
 		s.mu.Lock()
 		show := s.figures

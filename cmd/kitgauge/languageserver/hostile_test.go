@@ -15,6 +15,8 @@ import (
 	"time"
 
 	"github.com/sourcegraph/jsonrpc2"
+
+	"kitgauge/checker"
 )
 
 // TestNothingEndsIt sends what is no message, and messages that are not right:
@@ -62,8 +64,9 @@ func converse(t testing.TB, sent string, want ...string) string {
 	var out safeBuffer
 	status := make(chan int, 1)
 	in, over := io.Pipe()
+	o := Options{Say: func(m string) { t.Error(m) }, base: ofPower()}
 	go func() {
-		status <- Serve(context.Background(), io.MultiReader(strings.NewReader(sent), in), &out, Options{Say: func(m string) { t.Error(m) }})
+		status <- Serve(context.Background(), io.MultiReader(strings.NewReader(sent), in), &out, o)
 	}()
 	for _, w := range want {
 		for began := time.Now(); !strings.Contains(out.String(), w); time.Sleep(time.Millisecond) {
@@ -80,6 +83,9 @@ func converse(t testing.TB, sent string, want ...string) string {
 	}
 	return out.String()
 }
+
+// ofPower has its rules once for all that is sent.
+var ofPower = sync.OnceValue(func() *checker.Checker { return checker.New(checker.Options{Packs: []string{"power"}}) })
 
 type safeBuffer struct {
 	mu sync.Mutex
@@ -196,10 +202,7 @@ func TestHeld(t *testing.T) {
 // FuzzServe sends messages, among them those of a conversation that is damaged:
 // the server ends with its input, breaks off nothing, and frames what it says.
 func FuzzServe(f *testing.F) {
-	kit, err := os.ReadFile("../../../testdata/kits/small.kit.yaml")
-	if err != nil {
-		kit = []byte("header: {number: \"Ü-😀\"}\r\npoints: [{id: a}]\r\n")
-	}
+	const kit = "header: {number: \"Ü-😀\"}\r\npoints: [{id: a}]\r\n"
 	open := func(uri, text string) string {
 		b, _ := json.Marshal(map[string]any{"uri": uri, "version": 1, "text": text})
 		return frame(`{"jsonrpc":"2.0","method":"textDocument/didOpen","params":{"textDocument":` + string(b) + `}}`)
@@ -210,7 +213,7 @@ func FuzzServe(f *testing.F) {
 	for method := range requests {
 		ask += frame(fmt.Sprintf(`{"jsonrpc":"2.0","id":%q,"method":%q,"params":{"textDocument":{"uri":"file:///k/a.kit.yaml"},"position":{"line":0,"character":12},"range":{"start":{"line":0,"character":0},"end":{"line":9,"character":9}},"context":{},"newName":"b"}}`, method, method))
 	}
-	f.Add([]byte(hello + open("file:///k/a.kit.yaml", string(kit)) + change + frame(`{"jsonrpc":"2.0","method":"textDocument/didClose","params":{"textDocument":{"uri":"file:///k/a.kit.yaml"}}}`)))
+	f.Add([]byte(hello + open("file:///k/a.kit.yaml", kit) + change + frame(`{"jsonrpc":"2.0","method":"textDocument/didClose","params":{"textDocument":{"uri":"file:///k/a.kit.yaml"}}}`)))
 	f.Add([]byte(hello + open("file:///k/kitgauge.settings.yaml", "gate: x") + open("file:///k/a.parts.yaml", "parts: [") + ask))
 	f.Add([]byte(frame(`{"jsonrpc":"2.0","id":1,"method":"shutdown"}`) + hello + frame(`{"jsonrpc":"2.0","method":"exit"}`)))
 	f.Fuzz(func(t *testing.T, sent []byte) {

@@ -26,7 +26,6 @@ const (
 // running is a judgement that goes on.
 type running struct {
 	of     *document
-	idle   bool // nobody waits for it: whatever is typed ends it
 	cancel context.CancelFunc
 }
 
@@ -124,7 +123,7 @@ func (s *server) work(ctx context.Context) {
 		case <-s.wake:
 		case <-quiet:
 		case <-looking.C:
-			s.look()
+			s.guard("a look at the disk", s.look)
 		}
 	}
 }
@@ -142,17 +141,17 @@ func (s *server) dueFirst() (first *document) {
 }
 
 // begin readies a judgement of a document as it is now.
-func (s *server) begin(ctx context.Context, d *document, idle bool) (context.Context, context.CancelFunc, *judgement) {
+func (s *server) begin(ctx context.Context, d *document) (context.Context, context.CancelFunc, *judgement) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	ctx, cancel := context.WithCancel(ctx)
-	s.running = &running{d, idle, cancel}
+	s.running = &running{d, cancel}
 	j := &judgement{text: d.text, changed: s.changes, place: s.placeOf(d.path)}
 	if d.isKit() {
-		if d.checker == nil {
-			d.store = newStore(s.buffer)
+		if today := s.options.today(); d.checker == nil || d.day != today {
+			d.store, d.day = newStore(s.buffer), today
 			o := s.options.Check
-			o.Files, o.Dir = d.store, j.place.dir
+			o.Files, o.Dir, o.On = d.store, j.place.dir, today
 			from := s.base
 			if d.found != nil && d.found.checker != nil {
 				from = d.found.checker // for what it remembers
@@ -180,14 +179,14 @@ func (s *server) over(d *document, j *judgement, given bool) bool {
 
 // judge judges a document and tells what is found.
 func (s *server) judge(ctx context.Context, d *document) {
-	ctx, cancel, j := s.begin(ctx, d, false)
+	ctx, cancel, j := s.begin(ctx, d)
 	defer cancel()
 	given := true
 	if why := s.guard("the check of "+j.place.name, func() { given = s.check(ctx, j) }); why != nil {
 		j.faults = []*source.Problem{{Pos: source.Pos{File: j.place.name, Line: 1, Column: 1}, Message: why.Message}}
 	}
 	if s.over(d, j, given) {
-		s.tell(d, j)
+		s.guard("what is shown of "+j.place.name, func() { s.tell(d, j) })
 	}
 }
 
@@ -228,11 +227,11 @@ func (s *server) unexplained() (*document, time.Duration) {
 
 // explain looks for the one slip behind what is found.
 func (s *server) explain(ctx context.Context, d *document) {
-	ctx, cancel, j := s.begin(ctx, d, true)
+	ctx, cancel, j := s.begin(ctx, d)
 	defer cancel()
 	s.mu.Lock()
 	o, before := s.options.Check, d.found
-	o.Files, o.Dir, o.Slips, o.EverySlip = d.store, j.place.dir, slip.Usual, s.options.EverySlip
+	o.Files, o.Dir, o.On, o.Slips, o.EverySlip = d.store, j.place.dir, d.day, slip.Usual, s.options.EverySlip
 	s.mu.Unlock()
 	own := j.checker
 	j.checker, j.slips = own.With(o), true
@@ -242,7 +241,7 @@ func (s *server) explain(ctx context.Context, d *document) {
 	}
 	j.checker = own
 	if s.over(d, j, given) {
-		s.tell(d, j)
+		s.guard("what is shown of "+j.place.name, func() { s.tell(d, j) })
 	}
 }
 

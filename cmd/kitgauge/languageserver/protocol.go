@@ -120,7 +120,7 @@ type capabilities struct {
 	References         bool              `json:"referencesProvider"`
 	DocumentHighlight  bool              `json:"documentHighlightProvider"`
 	DocumentSymbol     bool              `json:"documentSymbolProvider"`
-	DocumentLink       struct{}          `json:"documentLinkProvider"`
+	DocumentLink       linkOptions       `json:"documentLinkProvider"`
 	FoldingRange       bool              `json:"foldingRangeProvider"`
 	InlayHint          bool              `json:"inlayHintProvider"`
 	Rename             renameOptions     `json:"renameProvider"`
@@ -143,6 +143,10 @@ type commandOptions struct {
 
 type completionOptions struct {
 	Triggers []string `json:"triggerCharacters"`
+}
+
+type linkOptions struct {
+	Resolve bool `json:"resolveProvider"`
 }
 
 type renameOptions struct {

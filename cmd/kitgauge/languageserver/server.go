@@ -26,11 +26,24 @@ type Options struct {
 	Version string
 	// Check says how kits are judged. Files, Dir and Slips are set for each.
 	Check checker.Options
+	// Day is the day for which concessions are judged: a server may run for days.
+	// Nil leaves it to Check.
+	Day func() string
 	// Slips looks for the one slip behind what is found, once nothing is typed,
 	// and EverySlip behind whatever is found.
 	Slips, EverySlip bool
 	// Say tells the person who keeps the server what went wrong in it.
 	Say func(message string)
+
+	base *checker.Checker // that is used already; nil makes one
+}
+
+// today is the day for which concessions are judged.
+func (o *Options) today() string {
+	if o.Day != nil {
+		return o.Day()
+	}
+	return o.Check.On
 }
 
 // The exit statuses that the protocol asks for.
@@ -109,8 +122,11 @@ func newServer(o Options) *server {
 	if o.Say == nil {
 		o.Say = func(string) {}
 	}
+	if o.base == nil {
+		o.base = checker.New(o.Check)
+	}
 	return &server{
-		options: o, base: checker.New(o.Check), ready: make(chan struct{}), wake: make(chan struct{}, 1), encoding: utf16, figures: true,
+		options: o, base: o.base, ready: make(chan struct{}), wake: make(chan struct{}, 1), encoding: utf16, figures: true,
 		documents: map[string]*document{}, cancels: map[jsonrpc2.ID]context.CancelFunc{}, given: map[string]map[string][]shown{},
 	}
 }

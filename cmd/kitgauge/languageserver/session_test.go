@@ -37,6 +37,15 @@ func TestSession(t *testing.T) {
 	if got := string(c.texts[gritter].bytes); got == before || strings.Contains(got, "2610 mm") {
 		t.Errorf("the edit leaves %d bytes of %d", len(got), len(before))
 	}
+
+	// a body gets another name, wherever it is named
+	var e workspaceEdit
+	c.call("textDocument/rename", renameParams{c.place(gritter, "child: front-axle", 9), "axle-1"}, &e)
+	c.apply(&e)
+	c.clean(gritter)
+	if strings.Contains(string(c.texts[gritter].bytes), "front-axle") {
+		t.Error("the old name stands somewhere")
+	}
 	c.quit(exitAsked)
 	if *transcriptFile != "" {
 		if err := os.WriteFile(*transcriptFile, c.script.Bytes(), 0o666); err != nil {

@@ -18,7 +18,7 @@ end
 
 vim.o.swapfile = false
 vim.cmd('edit ' .. vim.env.KIT)
-local id = vim.lsp.start_client({ name = 'kitgauge', cmd = { vim.env.KITGAUGE, 'language-server' }, root_dir = vim.fn.getcwd() })
+local id = vim.lsp.start_client({ name = 'kitgauge', cmd = { vim.env.KITGAUGE, 'language-server', '--slips', 'never' }, root_dir = vim.fn.getcwd() })
 vim.lsp.buf_attach_client(0, id)
 wait('a server', function()
   local client = vim.lsp.get_client_by_id(id)

@@ -1,12 +1,15 @@
-package dossier_test
+// Package browsertest looks at pages in a Chromium without a window. It is used
+// by tests only.
+package browsertest
 
 import (
 	"context"
+	_ "embed"
 	"flag"
 	"fmt"
 	"os"
 	"os/exec"
-	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -19,8 +22,8 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// TestMain ends the Chromium that the tests share.
-func TestMain(m *testing.M) {
+// Main runs the tests of a package, and ends the Chromium that they share.
+func Main(m *testing.M) {
 	flag.Parse()
 	status := m.Run()
 	if shared.stop != nil {
@@ -37,9 +40,15 @@ var shared struct {
 	err  error
 }
 
-// browser is a Chromium without a window; the test is skipped where there is
+// Audit is a script that returns what a person would trip over in a page, as a
+// list of sentences.
+//
+//go:embed audit.js
+var Audit string
+
+// Start is a Chromium without a window; the test is skipped where there is
 // none, but in CI there has to be one.
-func browser(t *testing.T) context.Context {
+func Start(t *testing.T) context.Context {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("needs a browser")
@@ -65,7 +74,7 @@ func browser(t *testing.T) context.Context {
 }
 
 func startBrowser(program string) {
-	dir, err := os.MkdirTemp("", "dossier-browser-")
+	dir, err := os.MkdirTemp("", "kitgauge-browser-")
 	if err != nil {
 		shared.err = err
 		return
@@ -83,30 +92,27 @@ func startBrowser(program string) {
 	shared.err = chromedp.Do(ctx)
 }
 
-// tab is a page of the browser that notes what it should not do.
-type tab struct {
-	t   *testing.T
-	ctx context.Context
-	url string
+// Tab is a page of the browser that notes what it should not do.
+type Tab struct {
+	T    *testing.T
+	ctx  context.Context
+	home string // with which the address of all that it may ask for begins
 
 	mu     sync.Mutex
 	faults []string
 }
 
-// open loads a dossier after the settings are made.
-func open(t *testing.T, in context.Context, html []byte, settings ...chromedp.Action[chromedp.Void]) *tab {
+// Open loads the page at an address after the settings are made. It may ask
+// for what begins with that address, and for nothing else.
+func Open(t *testing.T, in context.Context, home string, settings ...chromedp.Action[chromedp.Void]) *Tab {
 	t.Helper()
-	file := filepath.Join(t.TempDir(), "dossier.html")
-	if err := os.WriteFile(file, html, 0o644); err != nil {
-		t.Fatal(err)
-	}
 	ctx, stop := chromedp.NewContext(in)
 	t.Cleanup(stop)
-	tb := &tab{t: t, ctx: ctx, url: "file://" + filepath.ToSlash(file)}
+	tb := &Tab{T: t, ctx: ctx, home: home}
 	if err := chromedp.Listen(ctx, tb.listen); err != nil {
 		t.Fatal(err)
 	}
-	call(tb, chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+	Call(tb, chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		if _, err := chromedp.Call(ctx, network.Enable, network.EnableParams{}); err != nil {
 			return err
 		}
@@ -114,16 +120,16 @@ func open(t *testing.T, in context.Context, html []byte, settings ...chromedp.Ac
 		return err
 	}))
 	for _, s := range settings {
-		call(tb, s)
+		Call(tb, s)
 	}
-	call(tb, chromedp.Navigate(tb.url))
+	Call(tb, chromedp.Navigate(home))
 	return tb
 }
 
-func (tb *tab) listen(event any) {
+func (tb *Tab) listen(event any) {
 	switch e := event.(type) {
 	case *network.EventRequestWillBeSent:
-		if e.Request.URL != tb.url {
+		if !strings.HasPrefix(e.Request.URL, tb.home) {
 			tb.note("a request leaves for %s", e.Request.URL)
 		}
 	case *runtime.EventConsoleAPICalled:
@@ -135,42 +141,42 @@ func (tb *tab) listen(event any) {
 	}
 }
 
-func (tb *tab) note(format string, args ...any) {
+func (tb *Tab) note(format string, args ...any) {
 	tb.mu.Lock()
 	defer tb.mu.Unlock()
 	tb.faults = append(tb.faults, fmt.Sprintf(format, args...))
 }
 
-// noted returns what the page should not have done.
-func (tb *tab) noted() []string {
+// Noted returns what the page should not have done.
+func (tb *Tab) Noted() []string {
 	tb.mu.Lock()
 	defer tb.mu.Unlock()
 	return tb.faults
 }
 
-// in is the page for one subtest.
-func (tb *tab) in(t *testing.T) *tab { return &tab{t: t, ctx: tb.ctx, url: tb.url} }
+// In is the page for one subtest.
+func (tb *Tab) In(t *testing.T) *Tab { return &Tab{T: t, ctx: tb.ctx, home: tb.home} }
 
-// call runs one action.
-func call[T any](tb *tab, a chromedp.Action[T]) T {
-	tb.t.Helper()
+// Call runs one action.
+func Call[T any](tb *Tab, a chromedp.Action[T]) T {
+	tb.T.Helper()
 	ctx, cancel := context.WithTimeout(tb.ctx, 2*time.Minute)
 	defer cancel()
 	got, err := chromedp.Run(ctx, a)
 	if err != nil {
-		tb.t.Fatal(err)
+		tb.T.Fatal(err)
 	}
 	return got
 }
 
-// evaluate evaluates an expression in the page.
-func evaluate[T any](tb *tab, expression string) T {
-	tb.t.Helper()
-	return call(tb, chromedp.Evaluate[T](expression))
+// Evaluate evaluates an expression in the page.
+func Evaluate[T any](tb *Tab, expression string) T {
+	tb.T.Helper()
+	return Call(tb, chromedp.Evaluate[T](expression))
 }
 
-// media sets what the page is shown on, and in which colours.
-func media(on, colours string) chromedp.Action[chromedp.Void] {
+// Media sets what the page is shown on, and in which colours.
+func Media(on, colours string) chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: on,
 			Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: colours}}})
@@ -178,14 +184,16 @@ func media(on, colours string) chromedp.Action[chromedp.Void] {
 	})
 }
 
-func size(wide, high int64) chromedp.Action[chromedp.Void] {
+// Size sets how large the window is.
+func Size(wide, high int64) chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: wide, Height: high, DeviceScaleFactor: 1, Mobile: wide < 600})
 		return err
 	})
 }
 
-func withoutScripts() chromedp.Action[chromedp.Void] {
+// WithoutScripts runs no script of the page.
+func WithoutScripts() chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 		return err

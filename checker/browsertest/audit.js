@@ -24,7 +24,8 @@
     if (n > level + 1) say(`${about(h)} comes after a heading of level ${level}`);
     level = n;
   }
-  for (const landmark of ['body > .sheet > header', 'main', 'nav[aria-labelledby]', 'main > section[aria-labelledby]']) {
+  if (!document.querySelector('main')) say('there is no main');
+  if (document.querySelector('.sheet')) for (const landmark of ['body > .sheet > header', 'main', 'nav[aria-labelledby]', 'main > section[aria-labelledby]']) {
     if (!document.querySelector(landmark)) say(`there is no ${landmark}`);
   }
   const ids = new Set();
@@ -54,7 +55,8 @@
       if (n !== columns) say(`a row has ${n} cells under ${columns} heads: ${about(row)}`);
     }
   }
-  for (const i of all('input,select,textarea,button')) if (!i.labels || !i.labels.length) say(`${about(i)} has no label`);
+  for (const i of all('input,select,textarea')) if (!i.labels || !i.labels.length) say(`${about(i)} has no label`);
+  for (const b of all('button,summary')) if (!b.textContent.trim()) say(`${about(b)} has no label`);
   for (const f of all('fieldset')) if (!f.querySelector('legend')) say('a group of inputs has no legend');
   for (const s of all('svg')) {
     const named = s.getAttribute('role') === (s.querySelector('a') ? 'group' : 'img') && s.querySelector('title') && s.querySelector('title').textContent.trim();
@@ -68,7 +70,7 @@
   }
 
   // what takes the focus shows it
-  for (const e of all('a[href]:not([tabindex="-1"]),input,[tabindex="0"]').slice(0, 30)) {
+  for (const e of all('a[href]:not([tabindex="-1"]),input,button,select,summary,[tabindex="0"]').slice(0, 30)) {
     if (!e.checkVisibility()) continue;
     e.focus({ focusVisible: true });
     const style = getComputedStyle(e);

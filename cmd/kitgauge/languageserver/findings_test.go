@@ -1,0 +1,156 @@
+package languageserver
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"sync/atomic"
+	"testing"
+
+	"kitgauge/checker"
+	"kitgauge/checker/finding"
+)
+
+const faulty = "examples/gritter-faulty/gritter-faulty.kit.yaml"
+
+// TestAsCheck holds what is shown of a kit to what a check of it finds: each
+// finding once, where it begins, with its rule and its severity.
+func TestAsCheck(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(faulty)
+	list := c.until(faulty, "told", func(list []diagnostic) bool { return len(list) > 0 })
+	results, err := checker.New(checker.Options{Dir: c.dir, On: "2026-11-25"}).Check(faulty, []byte(c.read(faulty)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	severities := map[finding.Severity]int{finding.Critical: severityError, finding.Major: severityWarning, finding.Minor: severityInformation}
+	var got, want []string
+	for _, d := range list {
+		got = append(got, fmt.Sprintf("%d:%d %s %d", d.Range.Start.Line+1, d.Range.Start.Character+1, d.Code, d.Severity))
+		if d.Source != "kitgauge" || d.Range.Start.Line != d.Range.End.Line || !d.Range.Start.before(d.Range.End) {
+			t.Errorf("shown: %s", asJSON(d))
+		}
+	}
+	for _, f := range results[0].Findings {
+		want = append(want, fmt.Sprintf("%d:%d %s %d", f.Pos.Line, f.Pos.Column, f.Rule, severities[f.Severity]))
+	}
+	slices.Sort(got)
+	slices.Sort(want)
+	if !slices.Equal(got, want) {
+		t.Errorf("shown:\n%s\nfound:\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	twice := c.finds(faulty, "ports/outlet-used-once")
+	if c.at(faulty, twice.Range) != "8" || len(twice.Related) != 1 || !strings.HasPrefix(c.from(faulty, twice.Related[0].Location.Range), "8") {
+		t.Errorf("the outlet that is used twice: %s", asJSON(twice))
+	}
+}
+
+// TestDecision offers what somebody has to decide on as such, and not as the
+// action to be preferred.
+func TestDecision(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(faulty)
+	found := c.finds(faulty, "power/fuse-protects-cable")
+	list := c.actions(faulty, found.Range, kindQuickFix)
+	for _, a := range list {
+		if a.Preferred && len(a.Diagnostics) == 1 && a.Diagnostics[0].Code == found.Code {
+			t.Errorf("preferred: %s", a.Title)
+		}
+	}
+	if len(list) == 0 || !strings.Contains(list[0].Title, "to be decided") && !strings.Contains(list[0].Title, "look first") {
+		t.Errorf("offered: %s", asJSON(list))
+	}
+	c.apply(list[0].Edit)
+	c.until(faulty, "mended", func(list []diagnostic) bool { return withCode(list, found.Code) < 0 })
+}
+
+// TestNotEvaluated shows what could not be judged as hints.
+func TestNotEvaluated(t *testing.T) {
+	c := start(t, ofPacks("power"), capable)
+	c.open(trailer)
+	c.clean(trailer)
+	c.typed(trailer, "fuse_distance: 150 mm", "")
+	list := c.until(trailer, "told", func(list []diagnostic) bool { return len(list) > 0 })
+	if i := slices.IndexFunc(list, func(d diagnostic) bool { return d.Severity == severityHint }); i < 0 || !strings.Contains(list[i].Message, ": not evaluated: ") {
+		t.Errorf("shown: %s", asJSON(list))
+	}
+}
+
+// TestSlipFirst types a sign away: once nothing more is typed, the slip behind
+// all that is found is told first, where it stands.
+func TestSlipFirst(t *testing.T) {
+	c := start(t, Options{Slips: true}, capable)
+	c.open(gritter)
+	c.clean(gritter)
+	c.typed(gritter, "position: [-1600 mm, 620 mm, ", "position: [-1600 mm, -620 mm, ")
+	list := c.until(gritter, "explained", func(list []diagnostic) bool { return withCode(list, "slip") >= 0 })
+	if list[0].Code != "slip" || c.at(gritter, list[0].Range) != "-620 mm" || !strings.Contains(list[0].Message, "and 620 mm may be meant") {
+		t.Errorf("shown first: %s", asJSON(list[0]))
+	}
+	back := c.actions(gritter, list[0].Range)
+	if back[0].Title != "Write 620 mm (look at the vehicle before anything is changed)" || back[0].Preferred {
+		t.Errorf("offered: %s", asJSON(back[0]))
+	}
+	c.apply(back[0].Edit)
+	c.clean(gritter)
+}
+
+// TestTypedOver types on while a check goes on: what is told at last is of the
+// last text, and nothing is told of a text behind its time.
+func TestTypedOver(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(gritter)
+	for i := range 40 {
+		c.typed(gritter, fmt.Sprintf("cut_length: %d mm", 2700+i), fmt.Sprintf("cut_length: %d mm", 2701+i))
+	}
+	c.typed(gritter, "cut_length: 2740 mm", "cut_length: 2600 mm")
+	if d := c.finds(gritter, "routing/cut-length"); !strings.Contains(d.Message, "cut to 2600 mm") {
+		t.Errorf("told: %s", d.Message)
+	}
+	c.typed(gritter, "cut_length: 2600 mm", "cut_length: 2700 mm")
+	c.clean(gritter)
+	c.quit(exitAsked)
+}
+
+// TestBroken types a fault of the syntax, and takes it back: what is found in
+// the rest comes back with it.
+func TestBroken(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(faulty)
+	n := len(c.until(faulty, "told", func(list []diagnostic) bool { return len(list) > 5 }))
+	c.typed(faulty, "- {number: 9, element: FG-E15}", "- {number: 9, element: FG-E15")
+	c.finds(faulty, "file/syntax")
+	c.typed(faulty, "- {number: 9, element: FG-E15\n", "- {number: 9, element: FG-E15}\n")
+	c.until(faulty, "told", func(list []diagnostic) bool { return len(list) == n })
+	c.shut(faulty)
+	c.until(faulty, "taken back", func(list []diagnostic) bool { return len(list) == 0 })
+}
+
+// TestNextDay judges concessions for the day on which it is asked, however long
+// the server runs.
+func TestNextDay(t *testing.T) {
+	var day atomic.Value
+	day.Store("2026-11-25")
+	o := ofPacks("paperwork")
+	o.Day = func() string { return day.Load().(string) }
+	c := start(t, o, capable)
+	c.write("examples/trailer/trailer.concessions.yaml", "concessions:\n  - {rule: paperwork/marker-number, place: line 1, reason: a test, granted_by: I. Halvard, until: 2026-11-26}\n")
+	c.open(trailer)
+	c.typed(trailer, `pump_marker: "1"`, `pump_marker: "11"`)
+	c.until(trailer, "conceded", func(list []diagnostic) bool {
+		i := withCode(list, "paperwork/marker-number")
+		return i >= 0 && list[i].Severity == severityHint
+	})
+	day.Store("2026-11-27")
+	c.typed(trailer, `pump_marker: "3"`, `pump_marker: "33"`)
+	c.finds("examples/trailer/trailer.concessions.yaml", "concession/expired") // where it stands, open or not
+}
+
+func TestAddress(t *testing.T) {
+	if got := address("ISO 261 (https://www.iso.org/standard/5.html), a house rule"); got == nil || got.Href != "https://www.iso.org/standard/5.html" {
+		t.Errorf("address: %v", got)
+	}
+	if got := address("common practice, no source"); got != nil {
+		t.Errorf("address: %v", got)
+	}
+}
