@@ -279,7 +279,7 @@ func TestBroken(t *testing.T) {
 		r := results[0]
 		var b bytes.Buffer
 		if rapid.IntRange(0, 3).Draw(t, "all sheets") > 0 {
-			if err := drawing.Schematic(&b, drawing.Input{Kit: r.Facts, Findings: r.Findings, ViewsOnly: true}); err != nil {
+			if err := drawing.Views(&b, drawing.Input{Kit: r.Facts, Findings: r.Findings}); err != nil {
 				t.Fatal(err)
 			}
 			read(t, b.Bytes())
