@@ -73,7 +73,7 @@ func walk(n *source.Node, visit func(n *source.Node)) {
 func TestKeywords(t *testing.T) {
 	known := strings.Fields(`$schema $id $comment $defs $ref title description examples if then allOf anyOf oneOf const
 		type enum required properties patternProperties additionalProperties items
-		minItems maxItems maxProperties minLength maxLength minimum maximum pattern`)
+		minItems maxItems maxProperties minLength maxLength minimum maximum pattern patternErrorMessage`)
 	for _, name := range schema.Names() {
 		walk(schema.Tree(name), func(n *source.Node) {
 			for _, m := range n.Members {
