@@ -198,7 +198,7 @@ and licensed practice come first.`,
 		checkCommand(s), fixCommand(s), fillCommand(s), slipsCommand(s), streamCommand(s),
 		rulesCommand(s), ruleCommand(s), packCommand(s), knownCommand(s), compareCommand(s),
 		surveyCommand(s), proposeCommand(s),
-		sheetsCommand(s), dossierCommand(s), drawCommand(s), previewCommand(s),
+		sheetsCommand(s), dossierCommand(s), bookletCommand(s), drawCommand(s), previewCommand(s),
 		signCommand(s), stampCommand(s), verifyCommand(s),
 		schemaCommand(s), languageServerCommand(s), manCommand(s), versionCommand(s))
 	root.Flags().BoolVar(&build, "version", false, "print the version, as the command version does")
