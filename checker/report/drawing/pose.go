@@ -17,7 +17,7 @@ const (
 	poseWords  = 13.0 // how the joints stand
 	poseMargin = 9.0  // round what is drawn
 	poseNarrow = 5.0  // the same where there is little room
-	underPlane = 18.0 // what is said below the span in its own plane
+	underPlane = 19.0 // what is said below the span in its own plane
 )
 
 // overPlane is the room above it, for the chord's length.
@@ -274,9 +274,13 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 	d.dimension(s, a, b, d.length(p.chord))
 	foot := pl.room.y1 - 3
 	say := func(class, text string) {
-		lines := wrap(shown(text), plain, pl.room.width()-8, true, 3)
+		size, step := plain, 4.2
+		if d.small {
+			size, step = small, rowStep
+		}
+		lines := wrap(shown(text), size, pl.room.width()-8, true, 3)
 		for i, line := range lines {
-			s.text(spot{mid.x, foot - 4.2*float64(len(lines)-1-i)}, middle, plain, class, line)
+			s.text(spot{mid.x, foot - step*float64(len(lines)-1-i)}, middle, size, class, line)
 		}
 	}
 	switch {
