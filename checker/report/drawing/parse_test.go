@@ -126,9 +126,12 @@ func number(t failer, text string) float64 {
 
 // legible holds a drawing to it that no text lies on another or leaves the
 // frame of the sheet.
-func (d *drawn) legible() error {
+func (d *drawn) legible() error { return d.within(20, 10) }
+
+// within is legible with margins of so much at the left and at the other sides.
+func (d *drawn) within(left, margin float64) error {
 	for i, a := range d.texts {
-		if a.x0 < 20 || a.y0 < 10 || a.x1 > d.width-10 || a.y1 > d.height-10 {
+		if a.x0 < left || a.y0 < margin || a.x1 > d.width-margin || a.y1 > d.height-margin {
 			return fmt.Errorf("%q at %.1f, %.1f leaves the frame", a.said, a.x0, a.y0)
 		}
 		for _, b := range d.texts[:i] {
