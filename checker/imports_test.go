@@ -19,7 +19,7 @@ import (
 var imports = map[string][]string{
 	"cmd/kitgauge":                {"cmd/kitgauge/command"},
 	"cmd/kitgauge/languageserver": {"checker", "checker/edit", "checker/editor", "checker/engine", "checker/facts", "checker/files", "checker/finding", "checker/report", "checker/settings", "checker/slip", "checker/source"},
-	"cmd/kitgauge/command":        {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/fill", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/circuit", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/preview", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "checker/visible", "checker/workbook", "cmd/kitgauge/languageserver", "rules", "schema"},
+	"cmd/kitgauge/command":        {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/fill", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/booklet", "checker/report/circuit", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/preview", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "checker/visible", "checker/workbook", "cmd/kitgauge/languageserver", "rules", "schema"},
 
 	"checker":                   {"checker/compare", "checker/edit", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/person", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},
 	"checker/document":          {},
@@ -79,9 +79,11 @@ var imports = map[string][]string{
 	"checker/report/junit":        {"checker/finding", "checker/report"},
 	"checker/report/markdown":     {"checker/finding", "checker/report"},
 	"checker/report/sarif":        {"checker/finding", "checker/report", "checker/source"},
-	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/drawing", "checker/report/sheet", "checker/source", "checker/units", "checker/value", "checker/visible", "rules"},
-	"checker/report/circuit":      {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/report/drawing", "checker/source", "checker/units", "checker/value"},
+	"checker/report/dossier":      {"checker", "checker/compare", "checker/engine", "checker/facts", "checker/finding", "checker/report", "checker/report/circuit", "checker/report/drawing", "checker/report/sheet", "checker/report/webpage", "checker/source", "checker/units", "checker/value", "checker/visible", "rules"},
 	"checker/report/preview":      {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/report/drawing", "checker/units", "checker/value", "checker/visible"},
+	"checker/report/circuit":      {"checker/facts", "checker/finding", "checker/kit", "checker/report", "checker/report/drawing", "checker/source", "checker/units", "checker/value"},
+	"checker/report/booklet":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/procedure", "checker/report", "checker/report/sheet", "checker/report/webpage", "checker/source", "checker/spelling", "checker/units", "checker/value", "checker/visible"},
+	"checker/report/webpage":      {"checker/report"},
 	"checker/report/drawing":      {"checker/facts", "checker/finding", "checker/kit", "checker/quantities/elastica", "checker/quantities/motion", "checker/report", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/report/record":       {"checker/compare", "checker/edit", "checker/engine", "checker/finding", "checker/report", "checker/slip", "checker/source"},
 	"checker/internal/faultsheet": {"checker", "checker/faultcard", "checker/finding", "checker/report", "checker/source", "examples"},

@@ -55,7 +55,7 @@
       if (n !== columns) say(`a row has ${n} cells under ${columns} heads: ${about(row)}`);
     }
   }
-  for (const i of all('input,select,textarea')) if (!i.labels || !i.labels.length) say(`${about(i)} has no label`);
+  for (const i of all('input,select,textarea')) if (!(i.labels && i.labels.length) && !i.getAttribute('aria-label')) say(`${about(i)} has no label`);
   for (const b of all('button,summary')) if (!b.textContent.trim()) say(`${about(b)} has no label`);
   for (const f of all('fieldset')) if (!f.querySelector('legend')) say('a group of inputs has no legend');
   for (const s of all('svg')) {

@@ -201,8 +201,18 @@ func TestBrowserPrints(t *testing.T) {
 	}
 }
 
-// prints prints the page, and counts the sheets of paper.
+// prints prints a dossier, and counts its pages.
 func prints(tb *browsertest.Tab, name string, w, h float64) int {
+	tb.T.Helper()
+	upright, across := onPaper(tb, name, w, h)
+	if upright < 3 || across < 1 {
+		tb.T.Errorf("got %d pages upright and %d across, want some of both", upright, across)
+	}
+	return upright + across
+}
+
+// onPaper prints the page, and counts the sheets of paper.
+func onPaper(tb *browsertest.Tab, name string, w, h float64) (upright, across int) {
 	t := tb.T
 	t.Helper()
 	browsertest.Call(tb, browsertest.Media("", "dark"))
@@ -213,7 +223,6 @@ func prints(tb *browsertest.Tab, name string, w, h float64) int {
 	if *shots != "" {
 		save(tb, name+".pdf", pdf)
 	}
-	upright, across := 0, 0
 	for _, box := range regexp.MustCompile(`/MediaBox \[0 0 ([0-9.]+) ([0-9.]+)\]`).FindAllSubmatch(pdf, -1) {
 		var x, y float64
 		if _, err := fmt.Sscan(string(box[1])+" "+string(box[2]), &x, &y); err != nil {
@@ -229,10 +238,7 @@ func prints(tb *browsertest.Tab, name string, w, h float64) int {
 			t.Errorf("a page is %.1f x %.1f mm", x, y)
 		}
 	}
-	if upright < 3 || across < 1 {
-		t.Errorf("got %d pages upright and %d across, want some of both", upright, across)
-	}
-	return upright + across
+	return upright, across
 }
 
 func near(a, b float64) bool { return a-b < 0.6 && b-a < 0.6 }

@@ -13,9 +13,7 @@ package dossier
 
 import (
 	"bytes"
-	"crypto/sha256"
 	_ "embed"
-	"encoding/base64"
 	"errors"
 	"fmt"
 	"html/template"
@@ -27,6 +25,7 @@ import (
 	"kitgauge/checker/compare"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/report"
+	"kitgauge/checker/report/webpage"
 	"kitgauge/checker/visible"
 )
 
@@ -211,9 +210,8 @@ func (p *page) Body(id string) (template.HTML, error) {
 // style puts the style sheet together, and the policy that lets it through.
 func (p *page) style(drawings string) {
 	text := screenStyle + drawings + printStyle + p.pages()
-	p.Style = template.CSS(text) // it is ours, but for strings that cssString made harmless
-	sum := sha256.Sum256([]byte(text))
-	p.Policy = "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; base-uri 'none'; form-action 'none'"
+	p.Style = template.CSS(text) // it is ours, but for strings that CSSString made harmless
+	p.Policy = webpage.Policy(text)
 }
 
 // pages are the rules for the printed pages: each section begins a new one,
@@ -222,7 +220,7 @@ func (p *page) pages() string {
 	var b strings.Builder
 	const font = "font:7.5pt 'Liberation Sans',Arial,sans-serif"
 	fmt.Fprintf(&b, "@page{margin:17mm 15mm 16mm;@bottom-left{content:%s;%s}@bottom-right{content:\"page \" counter(page) \" of \" counter(pages);%s}}\n",
-		cssString(p.Name+": dossier, written by kitgauge, which assists and does not approve"), font, font)
+		webpage.CSSString(p.Name+": dossier, written by kitgauge, which assists and does not approve"), font, font)
 	var with strings.Builder
 	heads, order := map[string]string{}, []*section{}
 	for i := range p.Sections {
@@ -245,25 +243,9 @@ func (p *page) pages() string {
 		case s.Landscape:
 			across = "size:landscape;margin:14mm 11mm 13mm;"
 		}
-		fmt.Fprintf(&b, "@page %s{%s@top-left{content:%s;%s}}\n", s.ID, across, cssString(heads[s.ID]), font)
+		fmt.Fprintf(&b, "@page %s{%s@top-left{content:%s;%s}}\n", s.ID, across, webpage.CSSString(heads[s.ID]), font)
 	}
 	fmt.Fprintf(&b, "@media print{body{page:%s}%s}\n", p.Sections[0].ID, with.String())
-	return b.String()
-}
-
-// cssString writes a text as a string of CSS: whatever is not a plain letter,
-// digit or space stands as its number (CSS Syntax 3, 4.3.7).
-func cssString(text string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range report.Visible(text) {
-		if r < 0x80 && (r == ' ' || r == '-' || r == ',' || r == ':' || r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z') {
-			b.WriteRune(r)
-			continue
-		}
-		fmt.Fprintf(&b, `\%06x`, r)
-	}
-	b.WriteByte('"')
 	return b.String()
 }
 

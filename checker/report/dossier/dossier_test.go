@@ -205,6 +205,24 @@ func TestEveryFinding(t *testing.T) {
 	}
 }
 
+// TestIDs: no two elements of a dossier have one id, and every link leads to one.
+func TestIDs(t *testing.T) {
+	for name, page := range dossiers(t) {
+		ids := map[string]bool{}
+		for _, m := range regexp.MustCompile(`\bid="([^"]+)"`).FindAllSubmatch(page, -1) {
+			if ids[string(m[1])] {
+				t.Errorf("%s: two elements have the id %s", name, m[1])
+			}
+			ids[string(m[1])] = true
+		}
+		for _, m := range regexp.MustCompile(`<a [^>]*href="#([^"]+)"`).FindAllSubmatch(page, -1) {
+			if !ids[string(m[1])] {
+				t.Errorf("%s: a link leads to %s, which is not there", name, m[1])
+			}
+		}
+	}
+}
+
 // TestMarginsSorted: the rule that is nearest to its limit stands first.
 func TestMarginsSorted(t *testing.T) {
 	in := dossier.Input{Run: reporttest.Fleet(), Full: true}

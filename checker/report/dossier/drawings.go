@@ -1,6 +1,7 @@
 package dossier
 
 import (
+	"bytes"
 	"fmt"
 	"html/template"
 	"io"
@@ -9,6 +10,7 @@ import (
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
+	"kitgauge/checker/report/circuit"
 	"kitgauge/checker/report/drawing"
 )
 
@@ -27,10 +29,10 @@ type drawings struct {
 // drawnSheet is a sheet of drawing.
 type drawnSheet struct {
 	ID, Title string
-	Fault     string // why it could not be drawn
 	SVG       template.HTML
 	First     bool   // how large all of them are is chosen here
 	List      []mark // at the first sheet
+	Left      int    // how many sheets are left out
 }
 
 // mark is a mark on the drawings with the findings that it stands for.
@@ -46,17 +48,52 @@ type spanDrawing struct {
 	SVG              template.HTML
 }
 
-// sheetsOf lists the sheets of drawing in the order of the dossier: each with
-// its id in the page, its title, and what draws it.
-func sheetsOf(in drawing.Input) []sheetToDraw {
-	return []sheetToDraw{
-		{"schematic", "Schematic", func(w io.Writer) error { return drawing.Schematic(w, in) }},
+// sheetsOf lists the sheets of drawing in the order of the dossier: those of the
+// schematic, then the diagrams.
+func sheetsOf(in drawing.Input) (schematic, diagrams []sheetToDraw) {
+	for i, s := range drawing.Sheets(in) {
+		id := firstSheet
+		if i > 0 {
+			id += "-" + s.Name
+		}
+		schematic = append(schematic, sheetToDraw{id, "Schematic: " + strings.ToLower(s.Title[:1]) + s.Title[1:], s.SVG})
 	}
+	for _, diagram := range []struct {
+		id   string
+		draw func(drawing.Input) []drawing.Sheet
+	}{{"wiring", circuit.Wiring}, {"hydraulic", circuit.Hydraulic}} {
+		in.ID = "plan-" + diagram.id
+		for _, s := range diagram.draw(in) {
+			diagrams = append(diagrams, sheetToDraw{s.Name, s.Title, s.SVG})
+		}
+	}
+	return schematic, diagrams
+}
+
+// firstSheet is the id of the overview.
+const firstSheet = "schematic"
+
+// mostSheets is how many sheets of the schematic a dossier has without being
+// asked for all: of more, the overview and those with a mark.
+const mostSheets = 6
+
+// shortened leaves out sheets of the schematic that a reviewer seldom turns
+// over, and counts them.
+func shortened(list []sheetToDraw) (kept []sheetToDraw, left int) {
+	if len(list) <= mostSheets {
+		return list, 0
+	}
+	for i, s := range list {
+		if i == 0 || bytes.Contains(s.svg, []byte(`<a href="#finding-`)) {
+			kept = append(kept, s)
+		}
+	}
+	return kept, len(list) - len(kept)
 }
 
 type sheetToDraw struct {
 	id, title string
-	write     func(io.Writer) error
+	svg       []byte
 }
 
 func draw(in *Input) *drawings {
@@ -70,15 +107,19 @@ func draw(in *Input) *drawings {
 	}}
 	marks := d.marked(input, ordered)
 	d.markAt = map[int]string{}
-	for i, s := range sheetsOf(input) {
-		one := &drawnSheet{ID: s.id, Title: s.title, First: i == 0}
-		svg, err := d.svg(s.write)
-		if err != nil {
-			one.Fault = "The sheet could not be drawn: " + err.Error()
-		}
-		one.SVG = d.targets(svg, s.id, marks)
+	schematic, diagrams := sheetsOf(input)
+	left := 0
+	if !in.Full {
+		schematic, left = shortened(schematic)
+	}
+	for i, s := range append(schematic, diagrams...) {
+		svg, _ := d.svg(func(w io.Writer) error { // a Buffer takes everything
+			_, err := w.Write(s.svg)
+			return err
+		})
+		one := &drawnSheet{ID: s.id, Title: s.title, First: i == 0, SVG: d.targets(svg, marks)}
 		if one.First {
-			one.List = marks
+			one.List, one.Left = marks, left
 		}
 		d.sheets = append(d.sheets, one)
 	}
@@ -120,7 +161,7 @@ func (d *drawings) span(span *facts.Span, i int) *spanDrawing {
 
 // targets gives the marks of a sheet their ids, each where it is drawn first.
 // What leads to the first finding of a mark is that mark.
-func (d *drawings) targets(svg template.HTML, sheet string, marks []mark) template.HTML {
+func (d *drawings) targets(svg template.HTML, marks []mark) template.HTML {
 	text := string(svg)
 	for _, m := range marks {
 		leads := fmt.Sprintf(`<a href="#%s"`, m.Findings[0].ID)

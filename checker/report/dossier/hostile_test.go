@@ -103,10 +103,10 @@ func each(t *testing.T, page []byte, f func(html.Token)) {
 
 // The elements and attributes of a dossier.
 var (
-	elements = strings.Fields(`html head meta title style body a div header p h1 h2 h3 h4 bdi dl dt dd main section nav ol ul li span small b strong svg g path circle rect text desc defs pattern
+	elements = strings.Fields(`html head meta title style body a div header p h1 h2 h3 h4 bdi dl dt dd main section nav ol ul li span small b strong svg g path circle rect text desc defs pattern clippath
 		table caption thead tbody tr th td code pre article fieldset legend label input figure figcaption wbr`)
 	attributes = strings.Fields(`lang charset http-equiv content name class href id tabindex role data-number data-head value type checked scope colspan
-		aria-labelledby aria-label aria-hidden focusable viewbox preserveaspectratio xmlns width height x y x1 y1 rx r cx cy d fill stroke stroke-width font-size text-anchor transform patternunits patterntransform`)
+		aria-labelledby aria-label aria-hidden focusable viewbox preserveaspectratio xmlns width height x y x1 y1 rx r cx cy d fill stroke stroke-width font-size text-anchor transform patternunits patterntransform clip-path`)
 )
 
 // harmless holds a page to the elements and attributes that it is made of, to
