@@ -17,6 +17,13 @@ func (p *painter) overviewLabels() []*label {
 	if p.scene.pump != nil {
 		add(p.pumpLabel(), "the pump")
 	}
+	for _, i := range p.beside {
+		m := &p.scene.points[i]
+		l := balloonLabel(p.v.at(m.at), reference{m.ref, !m.lined})
+		l.leader = "leader" // not one of a row
+		l.optional = p.v.side
+		add(l, "point "+m.point.ID.Or(m.name))
+	}
 	for _, g := range p.framedGroups() {
 		add(p.groupLabel(g, p.collapsed), "detail "+g.letter)
 	}

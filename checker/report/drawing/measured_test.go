@@ -52,7 +52,7 @@ bundles, zones and joints. The kits are examples/gritter, testdata/kits/large.ki
 and a generated one (checker/internal/fleet, seed 1). Letters are at least 1.8 mm
 high (capitals, ISO 3098) on every sheet. "go test ./checker/report/drawing -run
 Measured -measure" writes the page; "... -run Sheets -full" holds 200 generated
-kits on every paper to it that nothing is missing, cut, too small or overlaps.
+kits, each on one of the papers, to it that nothing is missing, cut, too small or overlaps.
 
 Before there were several sheets, on one of A3 (letters of 1.2 mm and more):
 

@@ -36,7 +36,7 @@ func (b *series) overview() {
 	boundary := (l.side.area.y1 + l.sideRows.below + l.topRows.titleY - 3) / 2
 	views[0].in.y1, views[1].in.y0 = boundary, boundary
 	for _, v := range views {
-		t := &painter{s: s, scene: b.scene, v: v.view, rows: v.rows, marks: b.marks, collapsed: l.collapsed, bare: b.in.bare, room: &placer{quick: b.scene.quick(), within: v.in, taken: slices.Clone(room.taken)}}
+		t := &painter{s: s, scene: b.scene, v: v.view, rows: v.rows, marks: b.marks, collapsed: l.collapsed, beside: b.beside(), bare: b.in.bare, room: &placer{quick: b.scene.quick(), within: v.in, taken: slices.Clone(room.taken)}}
 		s.open(map[bool]string{true: "side", false: "top"}[v.view.side] + "-view")
 		t.paint()
 		s.end()
@@ -45,15 +45,36 @@ func (b *series) overview() {
 	p.about = b.about()
 }
 
+// mostBeside is how many points have their references beside them where there
+// is no room in rows round the views.
+const mostBeside = 60
+
+// beside are the points whose references stand beside them: that are in no
+// detail, and have no reference in a row.
+func (b *series) beside() []int {
+	var out []int
+	for i := range b.scene.points {
+		if b.plan.collapsed && len(b.plan.named) == 0 && b.scene.groupOf(i) == nil {
+			out = append(out, i)
+		}
+	}
+	if len(out) > mostBeside {
+		return nil
+	}
+	return out
+}
+
 // pointsNote says where the points are named that are not in a view.
 func (b *series) pointsNote(v *view) string {
 	switch {
 	case !b.plan.collapsed:
 		return ""
-	case len(b.plan.named) > 0 && v.side:
-		return "; the points of details are named there"
-	case v.side || len(b.scene.groups) == 0:
+	case len(b.plan.named) == 0 && len(b.beside()) == 0:
 		return "; points are named on the sheets of the bundles and details"
+	case len(b.scene.groups) == 0:
+		return ""
+	case v.side:
+		return "; the points of details are named there"
 	}
 	return "; frames show what details enlarge"
 }

@@ -19,8 +19,9 @@ type painter struct {
 	marks *marks
 	pane  *pane // nil for the whole vehicle
 
-	collapsed bool // the points of details are not named in the view
-	bare      bool // what would not move with its joint is left out
+	collapsed bool  // the points of details are not named in the view
+	beside    []int // the points whose references stand beside them
+	bare      bool  // what would not move with its joint is left out
 	left      []*label
 }
 
