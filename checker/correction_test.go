@@ -138,3 +138,44 @@ func TestCorrectionElsewhere(t *testing.T) {
 		t.Errorf("got %v", got)
 	}
 }
+
+// Of a large file with many rows to add it is not worked out where each goes;
+// where a value is set is told all the same.
+func TestCorrectionsOfMany(t *testing.T) {
+	changes := []edit.Change{setTo("/lines/1/cut_length", `"1165 mm"`)}
+	for range 7 {
+		changes = append(changes, edit.Change{Do: edit.Remove, At: "/documents/call_out_sheet/rows/0"})
+	}
+	file, text := faulty(t, "trailer")
+	for _, c := range changes {
+		var err error
+		if text, err = edit.Apply(text, 0, c); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, tt := range []struct {
+		remark int // bytes
+		pieces bool
+	}{{0, true}, {800_000, false}} {
+		results, err := checker.OnExamples().Check(file, append(text, "# "+strings.Repeat("x", tt.remark)+"\n"...))
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen := map[string]bool{}
+		for i := range results[0].Findings {
+			f := &results[0].Findings[i]
+			c := results[0].Correction(f)
+			if c == nil {
+				continue
+			}
+			seen[f.Rule] = true
+			want := tt.pieces || f.Rule == "routing/cut-length"
+			if (len(c.Pieces) > 0) != want || !want && !strings.Contains(c.Doubt, "run kitgauge fix") {
+				t.Errorf("%d bytes of remark: %s: %+v", tt.remark, f.Rule, c)
+			}
+		}
+		if !seen["routing/cut-length"] || !seen["paperwork/line-on-sheet"] {
+			t.Errorf("corrected are %v", seen)
+		}
+	}
+}

@@ -82,6 +82,7 @@ func TestCardsMended(t *testing.T) {
 			}
 		}
 	}
+	t.Logf("mended %d, left %d", mended, left)
 	if mended < leastMended {
 		t.Errorf("%d findings were mended, want %d at least", mended, leastMended)
 	}

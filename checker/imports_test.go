@@ -35,7 +35,7 @@ var imports = map[string][]string{
 	"checker/affected":          {"checker", "checker/files", "checker/internal/once", "checker/kit", "checker/report", "checker/settings", "checker/source", "checker/spelling", "schema"},
 	"checker/internal/fleet":    {"checker/document", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/power", "checker/source", "checker/units", "examples"},
 	"checker/internal/heavy":    {},
-	"checker/internal/generate": {"checker", "checker/engine", "checker/golden", "checker/internal/fleet", "rules"},
+	"checker/internal/generate": {"checker", "checker/engine", "checker/golden", "checker/internal/fleet", "checker/units", "rules", "schema"},
 	"checker/browsertest":       {"checker/npmtest"},
 	"checker/internal/mutation": {},
 	"checker/kit":               {"checker/decode", "checker/quantities/motion", "checker/source", "checker/spelling", "checker/units", "checker/value"},

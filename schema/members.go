@@ -123,7 +123,7 @@ func (f fault) misspelt(key string) bool {
 // member is the schema of one member of the group.
 func (f fault) member(key string) *source.Node {
 	n := f.described("properties").Get(key)
-	if r := n.Get("$ref"); r != nil && n.Get("examples") == nil {
+	if r := n.Get("$ref"); r != nil && n.Get("description") == nil {
 		return n.Document().Root.Lookup(strings.TrimPrefix(r.Scalar, "#"))
 	}
 	return n
@@ -136,7 +136,12 @@ func (f fault) group() string {
 
 // example says how a member is written.
 func example(member *source.Node, key string) string {
-	switch first := member.At("examples", "0"); first.Kind {
+	first := member.At("examples", "0")
+	if first == nil { // what an editor would offer as a value, and is none of this file
+		says, _, _ := strings.Cut(lower(member.Get("description").Scalar), ". ")
+		return "write " + key + ": " + strings.TrimSuffix(says, ".")
+	}
+	switch first.Kind {
 	case source.List:
 		return "write " + key + ": with its items below it, each after a dash"
 	case source.Map:

@@ -1,6 +1,9 @@
 package source
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // The two readings of a JSON text, for comparison.
 var (
@@ -47,3 +50,12 @@ var (
 	PlainText = plainText
 	Crowded   = crowded
 )
+
+// Breach says where a text leaves the grammar, "" where it does not.
+func Breach(text string) string {
+	b := readGrammar(text, false)
+	if b == nil {
+		return ""
+	}
+	return fmt.Sprintf("%+v: line %d: %q", b, 1+strings.Count(text[:b.at], "\n"), text[b.at:min(len(text), b.at+40)])
+}

@@ -121,7 +121,26 @@ func (r *reader) finish() ([]*Document, []*Problem) {
 	if len(r.docs) == 0 {
 		r.fail(Pos{File: r.file}, "the file is empty", "a kit file begins with header:")
 	}
+	if r.suspect && len(r.problems) == 0 {
+		r.doubt()
+	}
 	return r.docs, r.problems
+}
+
+// doubt looks for a slip in what can be read and is written as nobody means it,
+// such as a key without a colon. From there on the file says something else
+// than it should.
+func (r *reader) doubt() {
+	p := r.slip(true)
+	if p == nil {
+		return
+	}
+	r.problems = append(r.problems, p)
+	for i, doc := range slices.Backward(r.docs) {
+		if r.docs = r.docs[:i]; doc.Root.Line <= p.Pos.Line {
+			return
+		}
+	}
 }
 
 // shift moves what was read to the lines where it stands.
@@ -145,6 +164,7 @@ type reader struct {
 	nodes    int
 	repeated int // bytes of values below aliases
 	stop     bool
+	suspect  bool                // something is written as nobody means it
 	open     map[*yaml.Node]bool // aliases being expanded
 	slab     []Node              // nodes are handed out from blocks
 }
@@ -212,6 +232,7 @@ func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, d
 	case yaml.SequenceNode:
 		n.Kind = List
 		n.Items = make([]*Node, len(y.Content))
+		r.suspect = r.suspect || y.Style&yaml.FlowStyle != 0 && runTogether(y)
 		for i, c := range y.Content {
 			n.Items[i] = r.convert(doc, n, i, c, depth+1)
 		}
@@ -222,6 +243,20 @@ func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, d
 		r.scalar(n, y)
 	}
 	return n
+}
+
+// runTogether reports whether something in a list between brackets looks like
+// two numbers, or like half of one.
+func runTogether(y *yaml.Node) bool {
+	for i, c := range y.Content {
+		if c.Style != 0 || c.Value == "" {
+			continue
+		}
+		if numbers(c.Value) > 0 || i > 0 && c.Column == y.Content[i-1].Column+len(y.Content[i-1].Value)+1 && decimal(y.Content[i-1].Value, ","+c.Value+"]") {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *reader) alias(doc *Document, parent *Node, index int, y *yaml.Node, depth int) *Node {
@@ -267,6 +302,7 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 			r.fail(Pos{r.file, v.Line, v.Column}, "a comma stands in a value without quotes", "put quotes round it: "+quoted(whole))
 			i += 2 * keys
 		}
+		r.suspect = r.suspect || y.Style&yaml.FlowStyle != 0 && nothing(v) || k.Style == 0 && (strings.HasSuffix(k.Value, ":") || odd(k.Value))
 		if first := n.memberLine(k.Value, lines); first > 0 {
 			r.fail(Pos{r.file, k.Line, k.Column}, fmt.Sprintf("the key %q was already given on line %d", k.Value, first), "remove one of the two")
 			continue
@@ -393,6 +429,7 @@ func (r *reader) scalar(n *Node, y *yaml.Node) {
 	n.Scalar = y.Value
 	n.quoted = y.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0
 	n.block = y.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0
+	r.suspect = r.suspect || !n.quoted && !n.block && (odd(y.Value) || unopened(y.Value) >= 0)
 	if len(r.open) > 0 {
 		r.repeated += len(y.Value)
 	}

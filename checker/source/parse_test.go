@@ -46,7 +46,7 @@ func TestProblems(t *testing.T) {
 		{"bracket in a value, and more", "a: {b: x[\"y\"] * 2.0, c: 1}\n", "put quotes round it: 'x[\"y\"] * 2.0'", 0},
 		{"comma in a value", "a: {b: larger(x, y), c: 1}\n", "kit.yaml:1:8: a comma stands in a value without quotes; put quotes round it: 'larger(x, y)'", 1},
 		{"commas in a value", "a: {b: 'z', c: f(x, g(y, z), 2)}\n", "put quotes round it: 'f(x, g(y, z), 2)'", 1},
-		{"quote not closed", "a: 'x\n", "kit.yaml:2:1: the file ends inside a quoted text or a bracket", 0},
+		{"quote not closed", "a: 'x\n", "kit.yaml:1:6: the quote opened on line 1, column 4 is not closed; put ' at the end of line 1", 0},
 		{"second colon", "a: b: c", "kit.yaml:1:5: a second colon stands in this value", 0},
 		{"character that begins nothing", "a: @x", "kit.yaml:1:4: this character cannot begin a value; put quotes round the text", 0},
 		{"unknown escape", `a: "\q"`, "kit.yaml:1:5: a backslash in a double-quoted text begins no known escape", 0},

@@ -43,20 +43,26 @@ var wording = []struct{ library, message, remedy string }{
 }
 
 func (r *reader) translate(err error) *Problem {
-	p := r.inText(err)
+	p, told := r.inText(err)
+	if !told {
+		if slip := r.slip(false); slip != nil {
+			return slip
+		}
+	}
 	if p.Pos.Line > 0 {
 		p.Pos.Line += r.line - 1
 	}
 	return p
 }
 
-// inText is the problem with the lines of the text counted from 1.
-func (r *reader) inText(err error) *Problem {
+// inText is the problem with the lines of the text counted from 1; told where
+// it is known to be all that is wrong.
+func (r *reader) inText(err error) (_ *Problem, told bool) {
 	p := &Problem{Pos: Pos{File: r.file}}
 	var le *yaml.LoadError
 	if !errors.As(err, &le) {
 		p.Message = "the file is not readable as YAML or JSON"
-		return p
+		return p, true
 	}
 	p.Pos.Line, p.Pos.Column = le.Mark.Line, le.Mark.Column
 	if p.Pos.Line > 0 && p.Pos.Column == 0 {
@@ -68,20 +74,20 @@ func (r *reader) inText(err error) *Problem {
 	doc := Document{Text: r.text}
 	if at := doc.Line(p.Pos.Line); strings.HasPrefix(strings.TrimLeft(at, " "), "\t") {
 		p.Message, p.Remedy = wording[0].message, wording[0].remedy
-		return p
+		return p, true
 	}
 	if value := unquoted(doc.Line(p.Pos.Line), p.Pos.Column); value != "" && strings.Contains(le.Message, "did not find expected ','") {
 		p.Message, p.Remedy = "a bracket stands in a value without quotes", "put quotes round it: "+quoted(value)
-		return p
+		return p, true
 	}
 	for _, w := range wording {
 		if strings.Contains(le.Message, w.library) {
 			p.Message, p.Remedy = w.message, w.remedy
-			return p
+			return p, false
 		}
 	}
 	p.Message, p.Remedy = "this is not readable as YAML or JSON", "put quotes round the text, and check brackets and indentation"
-	return p
+	return p, false
 }
 
 // unquoted is the value between brackets { } or [ ] of which a bracket at the

@@ -86,6 +86,7 @@ func TestSignalWhileReading(t *testing.T) {
 		{"draw", "--out", "out", "-"},
 		{"dossier", "--out", "out", "-"},
 		{"dossier", "--out", "out", "--against", "-", kit},
+		{"language-server"},
 	}
 	for i, args := range tests {
 		t.Run(strings.Join(args, " "), func(t *testing.T) {

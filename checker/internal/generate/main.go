@@ -27,6 +27,10 @@ import (
 // derived are the files that are made here, by their place in the repository,
 // in the order in which they are made.
 var derived = []made{
+	{"schema/kit.schema.json", patterned("kit")},
+	{"schema/parts.schema.json", patterned("parts")},
+	{"schema/concessions.schema.json", patterned("concessions")},
+	{"schema/settings.schema.json", patterned("settings")},
 	{"rules/compiled.bin", checker.CompileRules},
 	{"rules/README.md", rulesPage},
 	{"testdata/kits/large.kit.yaml", func() ([]byte, error) { return fleet.Large(), nil }},

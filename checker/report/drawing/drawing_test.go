@@ -278,11 +278,17 @@ func TestBroken(t *testing.T) {
 		}
 		r := results[0]
 		var b bytes.Buffer
-		if err := drawing.Schematic(&b, drawing.Input{Kit: r.Facts, Findings: r.Findings}); err != nil {
-			t.Fatal(err)
-		}
-		if err := read(t, b.Bytes()).legible(); err != nil {
-			t.Fatal(err)
+		if rapid.IntRange(0, 3).Draw(t, "all sheets") > 0 {
+			if err := drawing.Views(&b, drawing.Input{Kit: r.Facts, Findings: r.Findings}); err != nil {
+				t.Fatal(err)
+			}
+			read(t, b.Bytes())
+		} else {
+			for _, s := range drawing.Sheets(drawing.Input{Kit: r.Facts, Findings: r.Findings, Paper: rapid.SampledFrom(drawing.Papers()).Draw(t, "paper")}) {
+				if err := read(t, s.SVG).legible(); err != nil {
+					t.Fatal(err)
+				}
+			}
 		}
 		for _, s := range r.Facts.Spans {
 			b.Reset()

@@ -204,8 +204,10 @@ func (p *painter) traces(m *jointMark) {
 func (p *painter) route(r *facts.Route, class string) {
 	var run []spot
 	flush := func(kind string) {
-		p.s.path(run, false, kind)
-		p.room.strokes = append(p.room.strokes, strokesOf(run)...)
+		for _, seen := range p.seen(run) {
+			p.s.path(seen, false, kind)
+			p.room.strokes = append(p.room.strokes, strokesOf(seen)...)
+		}
 		run = nil
 	}
 	for i := range r.Stops {
@@ -226,6 +228,28 @@ func (p *painter) route(r *facts.Route, class string) {
 		run = append(run, at)
 	}
 	flush(class)
+}
+
+// seen leaves out the pieces of a line that lie outside of the view.
+func (p *painter) seen(run []spot) [][]spot {
+	if p.pane == nil {
+		return [][]spot{run}
+	}
+	area := p.v.area.grown(0.5)
+	var out [][]spot
+	open := false
+	for _, piece := range strokesOf(run) {
+		if !piece.meets(area) && !area.has(piece.a) {
+			open = false
+			continue
+		}
+		if !open {
+			out, open = append(out, []spot{piece.a}), true
+		}
+		last := &out[len(out)-1]
+		*last = append(*last, piece.b)
+	}
+	return out
 }
 
 // hop is the way of the tubes to a stop: where they hang free and their curve

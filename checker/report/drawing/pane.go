@@ -94,7 +94,7 @@ type placed struct {
 // Room on the sheet that a view needs besides what is drawn [mm].
 const (
 	paneSide  = 13.0 // left and right, for labels
-	paneOver  = 9.0  // above and below
+	paneOver  = 7.0  // above and below
 	paneTitle = 4.2
 )
 
@@ -135,7 +135,7 @@ func (p *pane) set(scale float64, above, beside box) placed {
 		v := &out.views[i]
 		*v = view{side: i == 1, scale: k, datum: spot{fine(c.x - middle.X*k), fine(c.y + up*k)}}
 		a, b := v.at(p.region.from), v.at(p.region.to)
-		v.area = box{a.x, b.y, b.x, a.y}.grown(min(paneSide, paneOver) - 3)
+		v.area = box{a.x, b.y, b.x, a.y}.grown(paneOver - 1)
 	}
 	return out
 }

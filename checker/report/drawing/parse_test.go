@@ -159,15 +159,20 @@ var kits = []string{
 	"examples/gritter-faulty/gritter-faulty.kit.yaml", "testdata/kits/large.kit.yaml",
 }
 
+// examples are checked once: no drawing changes a kit.
 func examples(t testing.TB) map[string]*checker.Result {
 	t.Helper()
-	c := checker.New(checker.Options{NoSettings: true, On: "2026-11-25"})
-	out := map[string]*checker.Result{}
-	for _, name := range kits {
-		out[filepath.Base(name)] = check(t, c, filepath.Join("../../..", name), kitText(t, name))
+	if checked == nil {
+		c := checker.New(checker.Options{NoSettings: true, On: "2026-11-25"})
+		checked = map[string]*checker.Result{}
+		for _, name := range kits {
+			checked[filepath.Base(name)] = check(t, c, filepath.Join("../../..", name), kitText(t, name))
+		}
 	}
-	return out
+	return checked
 }
+
+var checked map[string]*checker.Result
 
 func kitText(t testing.TB, name string) []byte {
 	t.Helper()

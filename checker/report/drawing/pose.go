@@ -22,15 +22,18 @@ const (
 
 // overPlane is the room above it, for the chord's length.
 func (d *spanDrawing) overPlane() float64 {
-	if d.small {
+	if d.tight() {
 		return 13
 	}
 	return 2 * poseMargin
 }
 
+// tight is that there is little room.
+func (d *spanDrawing) tight() bool { return d.small || d.in.Paper.size().w < columnFrom }
+
 // margin is what stays free round what is drawn.
 func (d *spanDrawing) margin() float64 {
-	if d.small {
+	if d.tight() {
 		return poseNarrow
 	}
 	return poseMargin
@@ -40,9 +43,20 @@ func (d *spanDrawing) margin() float64 {
 func (d *spanDrawing) draw(s *sheet) {
 	l := d.in.Paper.size().frames()
 	s.text(spot{l.frame.x0 + 4, l.frame.y0 + 6.5}, start, large, "bold", fit(shown(d.span.Place()), large, l.frame.width()-8, true))
-	d.views(s, box{l.frame.x0, l.frame.y0 + poseHead, l.frame.x1, l.strip.y0})
+	body := box{l.frame.x0, l.frame.y0 + poseHead, l.frame.x1, l.strip.y0}
+	figures, findings := l.strip, l.strip
+	if figures.x1 = l.strip.x0 + l.strip.width()*0.46; l.w < columnFrom { // the strip is for the figures alone
+		figures = l.strip
+		findings = box{l.frame.x0, l.strip.y0 - d.findingsRoom(), l.frame.x1, l.strip.y0}
+		body.y1 = findings.y0
+		s.line(spot{l.frame.x0, findings.y0}, spot{l.frame.x1, findings.y0}, "rule")
+	} else {
+		findings.x0 = figures.x1
+	}
+	d.views(s, body)
 	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
-	d.words(s, l.strip)
+	d.figures(s, figures)
+	d.findings(s, findings)
 	titleBlock(s, l.block, &d.in.Kit.Header, titleText{"Span drawing", "as shown", l.name, "1 of 1", caution})
 	s.rect(l.frame, 0, "frame")
 }
@@ -273,14 +287,14 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 	bow := &p.bow
 	d.dimension(s, a, b, d.length(p.chord))
 	foot := pl.room.y1 - 3
+	size := plain
+	if d.tight() {
+		size = small
+	}
 	say := func(class, text string) {
-		size, step := plain, 4.2
-		if d.small {
-			size, step = small, rowStep
-		}
 		lines := wrap(shown(text), size, pl.room.width()-8, true, 3)
 		for i, line := range lines {
-			s.text(spot{mid.x, foot - step*float64(len(lines)-1-i)}, middle, size, class, line)
+			s.text(spot{mid.x, foot - 1.3*size*float64(len(lines)-1-i)}, middle, size, class, line)
 		}
 	}
 	switch {
@@ -336,7 +350,7 @@ func (d *spanDrawing) limit(s *sheet, pl *plane, from spot, b *bow) {
 	low := from.plus((b.wide[0]+b.wide[1])/2*pl.k, b.deep[1]*pl.k)
 	s.text(spot{low.x, low.y + 4.2}, middle, small, "halo", fmt.Sprintf("bent to %s, hangs %s deep", d.length(b.Radius), d.length(b.Sag)))
 	if least.Known {
-		s.text(spot{low.x, low.y + 7.6}, middle, small, "halo", fmt.Sprintf("broken: the least bend radius, %s", d.length(least.V)))
+		s.text(spot{low.x, low.y + 4.2 + rowStep}, middle, small, "halo", fmt.Sprintf("broken: the least bend radius, %s", d.length(least.V)))
 	}
 }
 
@@ -376,10 +390,17 @@ func (b *bow) length() float64 {
 	return sum
 }
 
-// words lists the figures of the span, and what is found about it.
-func (d *spanDrawing) words(s *sheet, room box) {
-	half := room.x0 + room.width()*0.46
-	fill(s, box{room.x0 + 2.5, room.y0 + 2, half - 2, room.y1 - 1}, func(l *list) {
+// findingsRoom is the height of a row with what is found.
+func (d *spanDrawing) findingsRoom() float64 {
+	if d.in.Plain || len(d.of.concerns(d.span)) == 0 {
+		return 11
+	}
+	return 24
+}
+
+// figures lists the figures of the span.
+func (d *spanDrawing) figures(s *sheet, room box) {
+	fill(s, box{room.x0 + 2.5, room.y0 + 2, room.x1 - 2, room.y1 - 1}, func(l *list) {
 		l.title("Figures")
 		for _, f := range []struct{ name, text string }{
 			{"free length", d.stated(d.span.FreeLength)},
@@ -388,12 +409,16 @@ func (d *spanDrawing) words(s *sheet, room box) {
 			{"least radius of the loop", d.stated(d.span.LoopRadius)},
 			{"least bend radius", d.stated(d.span.BendRadius)},
 			{"most sag of the loop", d.stated(d.span.LoopSag)},
-			{"lines", strings.Join(d.span.Members, ", ")},
+			{"lines", ranges(d.span.Members)},
 		} {
 			l.pair(f.name, f.text)
 		}
 	})
-	fill(s, box{half + 2, room.y0 + 2, room.x1 - 2, room.y1 - 1}, func(l *list) {
+}
+
+// findings lists what is found about it.
+func (d *spanDrawing) findings(s *sheet, room box) {
+	fill(s, box{room.x0 + 2, room.y0 + 2, room.x1 - 2, room.y1 - 1}, func(l *list) {
 		m := &marks{}
 		if !d.in.Plain {
 			m.astray = d.of.concerns(d.span)
@@ -404,5 +429,7 @@ func (d *spanDrawing) words(s *sheet, room box) {
 
 // pair writes a name and what it stands for.
 func (l *list) pair(name, text string) {
-	l.behind("faint", fit(name, l.size, l.room.width()*0.45, false), l.room.width()*0.46, text)
+	kept := fit(name, l.size, l.room.width()*0.5, false)
+	l.cut = l.cut || kept != name
+	l.behind("faint", kept, l.room.width()*0.51, text)
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"kitgauge/checker/report"
@@ -69,14 +70,14 @@ func FindSheet(list []Sheet, name string) (*Sheet, error) {
 			}
 		}
 	}
-	if n := spelling.Nearest(name, names); n != "" {
-		return nil, fmt.Errorf("there is no sheet %q; nearest is %q", name, report.Visible(n))
+	_, err := strconv.Atoi(name)
+	if n := spelling.Nearest(name, names); n != "" && err != nil {
+		return nil, fmt.Errorf("there is no sheet %q; nearest is %q", report.Visible(name), report.Visible(n))
 	}
-	var all []string
-	for i := range list {
-		all = append(all, list[i].Name)
+	if len(list) == 1 {
+		return nil, fmt.Errorf("there is no sheet %q: there is %s", report.Visible(name), list[0].Name)
 	}
-	return nil, fmt.Errorf("there is no sheet %q: there are 1 to %d, which are %s; or the id of a bundle, or the letter of a detail", name, len(list), strings.Join(all, ", "))
+	return nil, fmt.Errorf("there is no sheet %q: there are 1 to %d, from %s to %s", report.Visible(name), len(list), list[0].Name, list[len(list)-1].Name)
 }
 
 // series are the sheets while they are made.

@@ -30,7 +30,7 @@ const (
 func TestSheets(t *testing.T) {
 	for name, r := range examples(t) {
 		for i, paper := range drawing.Papers() {
-			if !*full && i != len(name)%3 && name != "gritter.kit.yaml" {
+			if !*full && i != len(name)%3 {
 				continue
 			}
 			list := drawing.Sheets(drawing.Input{Kit: r.Facts, Findings: r.Findings, Paper: paper})
@@ -40,7 +40,7 @@ func TestSheets(t *testing.T) {
 		}
 	}
 	c := checker.New(checker.Options{ReadFile: fleet.ReadFile, NoSettings: true, Packs: []string{}})
-	seeds := []uint64{2, 5, 11, 30}
+	seeds := []uint64{5, 30}
 	if *full {
 		seeds = nil
 		for seed := range uint64(200) {

@@ -34,6 +34,7 @@ type flow struct {
 	y       float64
 	more    func() (*sheet, []box) // another sheet; nil where there is none
 	full    bool                   // something had no room
+	began   func(t *table)         // is called where a table begins; nil for nothing
 }
 
 func newFlow(s *sheet, columns []box, more func() (*sheet, []box)) *flow {
@@ -72,6 +73,9 @@ func (f *flow) table(t *table) {
 		return
 	}
 	f.head(t, t.title)
+	if f.began != nil {
+		f.began(t)
+	}
 	if len(t.rows) == 0 {
 		f.s.text(spot{f.column().x0, f.y + small*above}, start, small, "", t.empty)
 		f.y += rowStep

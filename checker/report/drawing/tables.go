@@ -79,9 +79,9 @@ func (b *series) flow(list []*table) {
 		s, columns := more()
 		f = newFlow(s, columns, more)
 	}
+	f.began = func(t *table) { b.at[t.title] = len(b.pages) }
 	for _, t := range list {
 		f.table(t)
-		b.at[t.title] = len(b.pages)
 	}
 	if height := float64((len(signs)+1)/2) * legendStep; b.paper.w < columnFrom {
 		if f.left() < height+plain*2 {

@@ -14,12 +14,14 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
 	"kitgauge/checker"
 	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report/terminal"
+	"kitgauge/checker/spelling"
 )
 
 // The exit statuses.
@@ -161,6 +163,7 @@ func conclude(s Streams, out *standardOut, err error) int {
 }
 
 func rootCommand(s Streams) *cobra.Command {
+	build := false
 	root := &cobra.Command{
 		Use:   "kitgauge",
 		Short: "Check the configuration of automatic-greasing kits",
@@ -173,13 +176,18 @@ and licensed practice come first.`,
 		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
   kitgauge rule slack/steered
   kitgauge schema kit > kit.schema.json`,
-		Args: func(_ *cobra.Command, args []string) error {
+		Args: func(c *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return fmt.Errorf("there is no command %q", args[0])
+				return fmt.Errorf("there is no command %q%s", args[0], spelling.Hint(args[0], commandNames(c)))
 			}
 			return nil
 		},
-		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+		RunE: func(c *cobra.Command, _ []string) error {
+			if build {
+				return printVersion(s)
+			}
+			return c.Help()
+		},
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
@@ -192,7 +200,9 @@ and licensed practice come first.`,
 		surveyCommand(s), proposeCommand(s),
 		sheetsCommand(s), dossierCommand(s), bookletCommand(s), drawCommand(s), previewCommand(s),
 		signCommand(s), stampCommand(s), verifyCommand(s),
-		schemaCommand(s), languageServerCommand(s), versionCommand(s))
+		schemaCommand(s), languageServerCommand(s), manCommand(s), versionCommand(s))
+	root.Flags().BoolVar(&build, "version", false, "print the version, as the command version does")
+	root.SetFlagErrorFunc(nearestFlag)
 	root.SetOut(s.Out) // the completion command takes it when it is made
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
@@ -213,6 +223,31 @@ and licensed practice come first.`,
 		}
 	}
 	return root
+}
+
+func commandNames(root *cobra.Command) []string {
+	var names []string
+	for _, c := range root.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
+		}
+	}
+	return names
+}
+
+// nearestFlag adds to the error of an unknown option the nearest that there is.
+func nearestFlag(c *cobra.Command, err error) error {
+	var unknown *pflag.NotExistError
+	if !errors.As(err, &unknown) {
+		return err
+	}
+	var names []string
+	c.Flags().VisitAll(func(f *pflag.Flag) {
+		if !f.Hidden {
+			names = append(names, "--"+f.Name)
+		}
+	})
+	return fmt.Errorf("%w%s", err, spelling.Hint("--"+unknown.GetSpecifiedName(), names))
 }
 
 // needs refuses so many arguments that are not between the least and the most.
@@ -262,9 +297,10 @@ func look(w io.Writer, colour string) terminal.Options {
 	return terminal.Options{Width: width, Colour: colour == "always" || colour == "auto" && is && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 }
 
-// kitFiles completes the names of kit files and directories.
+// kitFiles completes the names of kit files and directories: not those of
+// catalogues and settings, which are YAML as well.
 func kitFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return []string{"yaml", "yml", "json"}, cobra.ShellCompDirectiveFilterFileExt
+	return []string{"kit.yaml", "kit.yml", "kit.json"}, cobra.ShellCompDirectiveFilterFileExt
 }
 
 // ruleIDs completes rule ids.

@@ -162,17 +162,22 @@ func (o *drawOptions) sheets(in drawing.Input) ([]drawing.Sheet, error) {
 	return <-done, nil
 }
 
-// spanPlaces completes the places of the spans of the kit named before.
+// spanPlaces completes the places of the spans of the kit named before, or of
+// those in the directory where none is.
 func spanPlaces(_ *cobra.Command, args []string, prefix string) ([]string, cobra.ShellCompDirective) {
-	if len(args) == 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
+	if len(args) == 0 { // the shell tells nothing of what stands behind: the kits at hand may be meant
+		args, _ = filepath.Glob("*.kit.*")
 	}
-	results, err := checker.New(checker.Options{NoSettings: true, Packs: []string{}}).CheckFile(args[0])
-	if err != nil {
-		return nil, cobra.ShellCompDirectiveNoFileComp
+	c := checker.New(checker.Options{NoSettings: true, Packs: []string{}})
+	var all []*checker.Result
+	for _, file := range args[:min(len(args), 10)] {
+		results, err := c.CheckFile(file)
+		if err == nil {
+			all = append(all, results...)
+		}
 	}
 	var places []string
-	for _, r := range results {
+	for _, r := range all {
 		if r.Facts == nil {
 			continue
 		}

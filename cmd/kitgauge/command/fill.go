@@ -121,7 +121,11 @@ func tellFill(w io.Writer, f *fill.Filled, would string) {
 	if len(f.Open) > 0 {
 		fmt.Fprintf(w, "not filled in:\n")
 	}
-	for _, x := range f.Open {
+	for i, x := range f.Open {
+		if next := i + 1; next < len(f.Open) && f.Open[next].Place == x.Place && f.Open[next].Why == x.Why {
+			fmt.Fprintf(w, "    %s\n", x.Group) // the reason stands below the last
+			continue
+		}
 		fmt.Fprintf(w, "    %s, %s\n        %s\n", x.Group, report.Visible(x.Place), report.Visible(x.Why))
 	}
 	unread(w, f.After)

@@ -194,6 +194,16 @@ func previewSaves(t *testing.T, ctx context.Context) {
 		t.Fatal(err)
 	}
 	until(tb, "all is well", `!document.getElementById('trouble').textContent && document.getElementById('found').textContent === 'Nothing is found.'`)
+	// the directory goes, and comes back as another
+	away := filepath.Join(f.dir, "away")
+	if err := os.Rename(filepath.Join(f.dir, "kits"), away); err != nil {
+		t.Fatal(err)
+	}
+	until(tb, "the file is gone", `/no such file/.test(document.getElementById('trouble').textContent)`)
+	f.put("kits/trailer.kit.yaml", good)
+	until(tb, "it is back", `!document.getElementById('trouble').textContent`)
+	f.put("kits/trailer.kit.yaml", strings.Replace(good, "fuse_distance: 150 mm", "fuse_distance: 450 mm", 1))
+	until(tb, "it is followed again", `document.querySelector('#found .finding')`)
 	for _, fault := range tb.Noted() {
 		t.Error(fault)
 	}

@@ -1,6 +1,8 @@
 package command
 
 import (
+	"path/filepath"
+	"slices"
 	"time"
 
 	"github.com/fsnotify/fsnotify"
@@ -36,7 +38,7 @@ func watchFiles(w *site) (*fsnotify.Watcher, error) {
 		return nil, err
 	}
 	go func() {
-		for saved(watcher) {
+		for saved(watcher, w.concerns) {
 			_ = w.check() // what is wrong is shown
 			_ = follow()  // a directory may have come, or come back
 		}
@@ -44,9 +46,16 @@ func watchFiles(w *site) (*fsnotify.Watcher, error) {
 	return watcher, nil
 }
 
-// saved waits until something was saved, and no more comes; false where the
-// watch is over.
-func saved(watcher *fsnotify.Watcher) bool {
+// concerns reports whether a file of this name may be one that the kit rests on,
+// or is a directory in which some stand: it may be moved away and back.
+func (w *site) concerns(name string) bool {
+	shown, _ := w.current()
+	return mayMatter(name) || slices.Contains(shown.dirs, filepath.Clean(name))
+}
+
+// saved waits until something of concern was saved, and no more comes; false
+// where the watch is over.
+func saved(watcher *fsnotify.Watcher, concerns func(name string) bool) bool {
 	var quiet, late <-chan time.Time
 	for {
 		select {
@@ -54,7 +63,7 @@ func saved(watcher *fsnotify.Watcher) bool {
 			if !open {
 				return false
 			}
-			if e.Op == fsnotify.Chmod || !mayMatter(e.Name) {
+			if e.Op == fsnotify.Chmod || !concerns(e.Name) {
 				continue
 			}
 			if quiet = time.After(settle); late == nil {

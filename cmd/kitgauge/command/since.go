@@ -41,7 +41,22 @@ otherwise than it lies in the working tree counts as changed.
 // sinceFlag adds the option that limits a check to the kits that changed.
 func sinceFlag(c *cobra.Command, revision *string) {
 	c.Flags().StringVar(revision, "since", "", "check only the kits that changed since a git `revision`: REV, A..B or A...B")
-	_ = c.RegisterFlagCompletionFunc("since", cobra.NoFileCompletions)
+	_ = c.RegisterFlagCompletionFunc("since", revisions)
+}
+
+// revisions completes the names of branches and tags, on either side of points.
+func revisions(_ *cobra.Command, _ []string, prefix string) ([]string, cobra.ShellCompDirective) {
+	before := ""
+	if i := strings.LastIndex(prefix, ".."); i >= 0 {
+		before, prefix = prefix[:i+2], prefix[i+2:]
+	}
+	var names []string
+	for _, name := range affected.Revisions(context.Background()) {
+		if strings.HasPrefix(name, prefix) {
+			names = append(names, before+name)
+		}
+	}
+	return names, cobra.ShellCompDirectiveNoFileComp
 }
 
 // find lists the kit files: of the working tree, or of git's index.

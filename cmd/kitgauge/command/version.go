@@ -2,24 +2,48 @@ package command
 
 import (
 	"fmt"
+	"runtime/debug"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
 
 func versionCommand(s Streams) *cobra.Command {
 	return &cobra.Command{
-		Use:     "version",
-		Short:   "Print the version",
-		Example: `  kitgauge version`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return fmt.Errorf("version takes no arguments")
-			}
-			return nil
-		},
-		RunE: func(*cobra.Command, []string) error {
-			_, err := fmt.Fprintf(s.Out, "kitgauge %s\n", version)
-			return err
-		},
+		Use:   "version",
+		Short: "Print the version",
+		Long: `Print the version, and what the program was built of where that is known: the
+version of the module, or the revision, and whether it had been changed.`,
+		Example: `  kitgauge version
+  kitgauge --version`,
+		Args: needs(0, 0, "version takes no arguments"),
+		RunE: func(*cobra.Command, []string) error { return printVersion(s) },
 	}
+}
+
+func printVersion(s Streams) error {
+	info, _ := debug.ReadBuildInfo()
+	_, err := fmt.Fprintf(s.Out, "kitgauge %s%s\n", version, built(info))
+	return err
+}
+
+// built says what the program was built of; nothing where that is not known.
+func built(info *debug.BuildInfo) string {
+	if info == nil {
+		return ""
+	}
+	vcs := map[string]string{}
+	for _, s := range info.Settings {
+		vcs[s.Key] = s.Value
+	}
+	revision := vcs["vcs.revision"]
+	switch module := info.Main.Version; {
+	case revision != "" && vcs["vcs.modified"] == "true":
+		return " (revision " + revision[:min(12, len(revision))] + ", changed since)"
+	case revision != "":
+		return " (revision " + revision[:min(12, len(revision))] + ")"
+	case module != "" && !strings.HasPrefix(module, "("): // installed as a module
+		return " (module " + module + ")"
+	}
+	return ""
 }

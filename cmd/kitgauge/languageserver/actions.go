@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -111,13 +112,11 @@ func (s *server) offer(list []codeAction, one shown, title string, preferred boo
 	if len(changes) == 0 || t == nil {
 		return list
 	}
-	if now := s.buffer(path); now != nil && !bytes.Equal(now.whole, t.whole) {
+	e := s.editOf(map[string]rewrite{path: {t, edits(t, changes)}})
+	if e == nil {
 		return list
 	}
-	return append(list, codeAction{
-		Title: report.Visible(title), Kind: kindQuickFix, Preferred: preferred, Diagnostics: []diagnostic{one.diagnostic},
-		Edit: s.editOf(map[string][]textEdit{path: edits(t, changes)}),
-	})
+	return append(list, codeAction{Title: report.Visible(title), Kind: kindQuickFix, Preferred: preferred, Diagnostics: []diagnostic{one.diagnostic}, Edit: e})
 }
 
 // pieces are changes of a text as those of a correction.
@@ -197,9 +196,16 @@ func edits(t *text, list []report.Piece) []textEdit {
 	return out
 }
 
-// editOf is a change of files as the editor takes it: of a version of each that
-// is open where the editor can hold on to that.
-func (s *server) editOf(changes map[string][]textEdit) *workspaceEdit {
+// rewrite are edits of a text.
+type rewrite struct {
+	of   *text
+	list []textEdit
+}
+
+// editOf is a change of files, by path, as the editor takes it: of a version of
+// each that is open where the editor can hold on to that. It is nil where one
+// that is open is another text by now.
+func (s *server) editOf(changes map[string]rewrite) *workspaceEdit {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	versioned := s.client.Capabilities.Workspace.WorkspaceEdit.DocumentChanges
@@ -207,17 +213,20 @@ func (s *server) editOf(changes map[string][]textEdit) *workspaceEdit {
 	for _, path := range slices.Sorted(maps.Keys(changes)) {
 		id := versionedID{URI: uriOf(path)}
 		if d := s.documents[path]; d != nil {
+			if !bytes.Equal(d.text.whole, changes[path].of.whole) {
+				return nil
+			}
 			version := d.version
 			id = versionedID{d.uri, &version}
 		}
 		if versioned {
-			out.DocumentChanges = append(out.DocumentChanges, documentEdit{id, changes[path]})
+			out.DocumentChanges = append(out.DocumentChanges, documentEdit{id, changes[path].list})
 			continue
 		}
 		if out.Changes == nil {
 			out.Changes = map[string][]textEdit{}
 		}
-		out.Changes[id.URI] = changes[path]
+		out.Changes[id.URI] = changes[path].list
 	}
 	return out
 }
@@ -283,6 +292,9 @@ func (s *server) execute(p executeParams) func(context.Context) (any, error) {
 	}
 }
 
+// errTypedOver is the error of a change of a text that is another by now.
+var errTypedOver = errors.New("the text was changed meanwhile, and stays as it is")
+
 // longestFix is how long a person waits for edits.
 const longestFix = 10 * time.Second
 
@@ -303,5 +315,9 @@ func (s *server) fixAll(ctx context.Context, d *document) (*workspaceEdit, error
 	if len(list) == 0 {
 		return nil, nil
 	}
-	return s.editOf(map[string][]textEdit{d.path: list}), nil
+	e := s.editOf(map[string]rewrite{d.path: {j.text, list}})
+	if e == nil {
+		return nil, errTypedOver
+	}
+	return e, nil
 }

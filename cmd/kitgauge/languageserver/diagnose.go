@@ -195,6 +195,7 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
 		more = append(more, finding.Place{Pos: f.Concession.Pos, Says: "this concession permits it"})
 	}
 	for _, p := range more {
+		p.Says = report.Visible(p.Says)
 		if !d.related {
 			one.Message += fmt.Sprintf("\nsee %s: %s", p.Pos, p.Says)
 			continue

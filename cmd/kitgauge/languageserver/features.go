@@ -299,15 +299,19 @@ func (s *server) rename(p renameParams) func(context.Context) (any, error) {
 		if err != nil {
 			return nil, err
 		}
-		byPath := map[string][]textEdit{}
+		byPath := map[string]rewrite{}
 		for _, c := range changes {
 			t := l.textOf(c.Path)
 			if t == nil {
 				return nil, fmt.Errorf("%s cannot be read, and would keep the old name: nothing is changed", c.Path)
 			}
-			byPath[c.Path] = append(byPath[c.Path], textEdit{t.span(c.From, c.To), c.With})
+			byPath[c.Path] = rewrite{t, append(byPath[c.Path].list, textEdit{t.span(c.From, c.To), c.With})}
 		}
-		return s.editOf(byPath), nil
+		e := s.editOf(byPath)
+		if e == nil {
+			return nil, errTypedOver
+		}
+		return e, nil
 	})
 }
 

@@ -154,3 +154,24 @@ func TestAddress(t *testing.T) {
 		t.Errorf("address: %v", got)
 	}
 }
+
+// TestGravest keeps to as many as an editor is given: the gravest, in their
+// order, and how many are left out.
+func TestGravest(t *testing.T) {
+	var list []diagnostic
+	for i := range 2 * mostTold {
+		list = append(list, diagnostic{Code: fmt.Sprint(i), Severity: []int{severityHint, severityError, severityWarning, severityInformation}[i%4]})
+	}
+	got := gravest(list)
+	count := map[int]int{}
+	for _, d := range got[:mostTold] {
+		count[d.Severity]++
+	}
+	last := got[mostTold]
+	if len(got) != mostTold+1 || count[severityError] != 250 || count[severityWarning] != 250 || got[0].Code != "1" || !strings.HasPrefix(last.Message, "500 more are found") {
+		t.Errorf("%d, %v: %s", len(got), count, asJSON(last))
+	}
+	if got := gravest(list[:mostTold]); len(got) != mostTold {
+		t.Errorf("%d of %d", len(got), mostTold)
+	}
+}

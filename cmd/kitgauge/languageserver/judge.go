@@ -4,11 +4,13 @@ import (
 	"context"
 	"errors"
 	"path/filepath"
+	"slices"
 	"sync"
 	"time"
 
 	"kitgauge/checker"
 	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
 )
@@ -32,15 +34,14 @@ type running struct {
 // judgement is what was found in a text.
 type judgement struct {
 	text    *text
-	changed int // the count of changes when it was made
 	place   place
 	checker *checker.Checker // nil of what is no kit
 	results []*checker.Result
 	faults  []*source.Problem // for which no kit can be checked; of a file that kits read, all
-	slips   bool              // the one slip behind it was looked for
+	slips   bool              // the one slip behind it was looked for, or there is nothing to explain
 
 	mu    sync.Mutex
-	texts map[string]*text // of the other files of the check, by name
+	texts map[string]*text // of the other files of the check, by path
 }
 
 // textOf is the text that was checked of a file, by the name that the check has
@@ -51,22 +52,35 @@ func (j *judgement) textOf(file string) *text {
 	}
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	if t := j.texts[file]; t != nil {
+	path := j.place.path(file)
+	if t := j.texts[path]; t != nil {
 		return t
 	}
 	for _, r := range j.results {
 		for _, in := range r.Inputs {
-			if !in.BuiltIn && in.Name == file {
-				t := newText(in.Text, j.text.encoding)
-				if j.texts == nil {
-					j.texts = map[string]*text{}
-				}
-				j.texts[file] = t
-				return t
+			if in.BuiltIn || j.place.path(in.Name) != path {
+				continue
 			}
+			if j.texts == nil {
+				j.texts = map[string]*text{}
+			}
+			j.texts[path] = newText(in.Text, j.text.encoding)
+			return j.texts[path]
 		}
 	}
 	return nil
+}
+
+// open reports whether something is found that is neither conceded nor known.
+func (j *judgement) open() bool {
+	return slices.ContainsFunc(j.results, func(r *checker.Result) bool {
+		return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return f.AtOrAbove(finding.Minor) })
+	})
+}
+
+// explained reports whether one slip may be behind what is found.
+func (j *judgement) explained() bool {
+	return slices.ContainsFunc(j.results, func(r *checker.Result) bool { return r.Slips != nil && len(r.Slips.Best) > 0 })
 }
 
 // place is how a check names a file: relative to a directory.
@@ -146,7 +160,7 @@ func (s *server) begin(ctx context.Context, d *document) (context.Context, conte
 	defer s.mu.Unlock()
 	ctx, cancel := context.WithCancel(ctx)
 	s.running = &running{d, cancel}
-	j := &judgement{text: d.text, changed: s.changes, place: s.placeOf(d.path)}
+	j := &judgement{text: d.text, place: s.placeOf(d.path)}
 	if d.isKit() {
 		if today := s.options.today(); d.checker == nil || d.day != today {
 			d.store, d.day = newStore(s.buffer), today
@@ -205,6 +219,7 @@ func (s *server) check(ctx context.Context, j *judgement) bool {
 		return false
 	}
 	j.results = results
+	j.slips = j.slips || !j.open()
 	return true
 }
 
@@ -218,7 +233,7 @@ func (s *server) unexplained() (*document, time.Duration) {
 	}
 	var first *document
 	for _, d := range s.documents {
-		if j := d.found; j != nil && !j.slips && len(j.results) > 0 && (first == nil || d.changed > first.changed) {
+		if j := d.found; j != nil && !j.slips && j.checker != nil && (first == nil || d.changed > first.changed) {
 			first = d
 		}
 	}
@@ -240,7 +255,7 @@ func (s *server) explain(ctx context.Context, d *document) {
 		j.results = before.results
 	}
 	j.checker = own
-	if s.over(d, j, given) {
+	if s.over(d, j, given) && j.explained() {
 		s.guard("what is shown of "+j.place.name, func() { s.tell(d, j) })
 	}
 }

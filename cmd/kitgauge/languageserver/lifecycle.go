@@ -150,8 +150,13 @@ func (s *server) configure(o userOptions) {
 
 func (s *server) configured(p configurationParams) {
 	s.mu.Lock()
+	was := s.figures
 	s.configure(p.Settings.Kitgauge)
+	again := s.figures != was && s.client.Capabilities.Workspace.InlayHint.RefreshSupport
 	s.mu.Unlock()
+	if again {
+		go func() { _ = s.conn.Call(context.Background(), "workspace/inlayHint/refresh", nil, nil) }() // whatever the editor makes of it
+	}
 }
 
 func (s *server) shutdown(context.Context) (any, error) {

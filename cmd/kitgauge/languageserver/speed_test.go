@@ -24,7 +24,7 @@ var keys = []struct {
 	{name: "a digit of the range of a joint", value: map[string]string{gritter: "range: {from: -90 mm", large: "range: {from: -85 mm"}},
 	{name: "a digit of the place of the pump", value: map[string]string{gritter: "position: [-1600 mm, 620 mm, 1050 mm", large: "position: [-3350 mm, 620 mm, 1050 mm"}},
 	{name: "a digit in the catalogue beside it", in: winter, value: map[string]string{"": "bend_radius: 25 mm\n"}},
-	{name: "a bracket that is lost and put back", lost: true, value: map[string]string{gritter: "ambient: {from: -30 degC, to: 35 degC}", large: "range: {from: -85 mm, to: 75 mm}"}},
+	{name: "a bracket that was lost is put back", lost: true, value: map[string]string{gritter: "ambient: {from: -30 degC, to: 35 degC}", large: "range: {from: -85 mm, to: 75 mm}"}},
 }
 
 // BenchmarkKeystroke is how long it takes from what is sent of a keystroke to
@@ -100,7 +100,9 @@ func (c *client) press(b *testing.B, kit, file, value string, lost bool) {
 		began := time.Now()
 		c.edit(file, textEdit{c.texts[file].span(at, at+len(stands)), now})
 		c.shown(kit, count)
-		took = append(took, time.Since(began))
+		if !lost || now != "" { // without the bracket little can be looked at
+			took = append(took, time.Since(began))
+		}
 		stands = []byte(now)
 	}
 	median(b, took)
