@@ -287,14 +287,14 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 	bow := &p.bow
 	d.dimension(s, a, b, d.length(p.chord))
 	foot := pl.room.y1 - 3
-	size := plain
+	size, step := plain, 4.2
 	if d.tight() {
-		size = small
+		size, step = small, rowStep
 	}
 	say := func(class, text string) {
 		lines := wrap(shown(text), size, pl.room.width()-8, true, 3)
 		for i, line := range lines {
-			s.text(spot{mid.x, foot - 1.3*size*float64(len(lines)-1-i)}, middle, size, class, line)
+			s.text(spot{mid.x, foot - step*float64(len(lines)-1-i)}, middle, size, class, line)
 		}
 	}
 	switch {
