@@ -287,6 +287,22 @@ func TestFeeds(t *testing.T) {
 	}
 }
 
+// TestEndsNamed holds what a fitter reads at the ends of the wires: which terminal
+// is which, what the kit does not state, and that what the circuit has to spare
+// is counted after the draw.
+func TestEndsNamed(t *testing.T) {
+	text := string(kitText(t, kits[0]))
+	for back, says := range map[string]string{"cable": "terminals: + the feed, − the return", "chassis": "terminals: + the feed, − the chassis"} {
+		kitFile := []byte(strings.Replace(text, "return: cable", "return: "+back, 1))
+		said := words(sheets(t, circuit.Wiring, check(t, ruled(), filepath.Join("../../..", kits[0]), kitFile), drawing.PaperA4))
+		for _, want := range []string{says, "where the minus is connected: not stated", "colours of the cores: not stated", "spare after this draw, computed: 2.633 A"} {
+			if !strings.Contains(said, want) {
+				t.Errorf("return by %s: the diagram does not say %q", back, want)
+			}
+		}
+	}
+}
+
 // TestTitleBlock holds what the title block has no room for to stand in full.
 func TestTitleBlock(t *testing.T) {
 	owner := "Winter services of the northern counties and of the roads over the high passes, depot east"
