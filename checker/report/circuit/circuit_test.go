@@ -296,6 +296,9 @@ func TestEndsNamed(t *testing.T) {
 	for back, says := range map[string]string{"cable": "terminals: + the feed, − the return", "chassis": "terminals: + the feed, − the chassis"} {
 		kitFile := []byte(strings.Replace(text, "return: cable", "return: "+back, 1))
 		said := words(sheets(t, circuit.Wiring, check(t, ruled(), filepath.Join("../../..", kits[0]), kitFile), drawing.PaperA4))
+		if taken := strings.Contains(said, "taken for it in the figures: ") && !strings.Contains(said, "taken for it in the figures: not known"); taken != (back == "chassis") {
+			t.Errorf("return by %s: a resistance of the chassis is said to be taken: %v", back, taken)
+		}
 		for _, want := range []string{says, "where the minus is connected: not stated", "colours of the cores: not stated", "spare after this draw, computed: 2.633 A"} {
 			if !strings.Contains(said, want) {
 				t.Errorf("return by %s: the diagram does not say %q", back, want)
