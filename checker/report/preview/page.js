@@ -137,7 +137,9 @@ function changed(before) {
   return `Saved and checked again: ${count}${is === was ? '' : `, ${was} before`}; ${state.report.verdict}.`;
 }
 
-const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.');
+// sentence is for words of ours: the letters of a path or a name stay as they are.
+const sentence = (text) => text.charAt(0).toUpperCase() + ended(text).slice(1);
+const ended = (text) => text + (/[.!?]$/.test(text) ? '' : '.');
 
 function showReport(before) {
   const r = state.report;
@@ -146,8 +148,7 @@ function showReport(before) {
   document.title = `${r.number || r.file}: preview`;
   by('number').textContent = r.number || 'A kit without a number';
   by('title').textContent = [r.title, r.file].filter(Boolean).join(', ');
-  by('verdict').textContent = sentence(r.verdict);
-  by('verdict').className = r.class;
+  showVerdict();
   fill(by('counts'), ...(r.counts || []).map((c) => make('li', `${c.count} ${c.name}`)));
   by('mind').textContent = (r.mind || []).join(' ');
   by('caution').textContent = r.caution;
@@ -155,9 +156,18 @@ function showReport(before) {
   showMargins(r.margins || []);
 }
 
+let lost = false; // kitgauge does not answer
+
+function showVerdict() {
+  const r = state && state.report;
+  if (!r) return;
+  by('verdict').textContent = lost ? `Not known now: kitgauge has ended, or does not answer. What stands below is of the kit as saved ${r.saved}.` : sentence(r.verdict);
+  by('verdict').className = lost ? 'open' : r.class;
+}
+
 function showTrouble() {
   if (!state.trouble) return fill(by('trouble'));
-  const lines = [make('b', sentence(state.trouble)), ' The picture below is that of the last version that could be read.'];
+  const lines = [make('b', ended(state.trouble)), ` The picture below is of the kit as saved ${state.saved}.`];
   if (!state.joints) lines[1] = ' There is no picture yet.';
   for (const f of (state.report ? state.report.findings || [] : []).filter((f) => f.rule.startsWith('file/')).slice(0, 3)) {
     lines.push(make('div', `${f.rows.find((r) => r.name === 'file').text}: ${f.message}`));
@@ -170,9 +180,16 @@ function showTrouble() {
 const open = new Set(); // the findings that are open, by what they say
 
 function showFindings(list) {
-  if (!list.length) return refill('found', make('p', 'Nothing is found.'));
+  const now = asOf();
+  if (!list.length) return refill('found', make('p', now.length ? 'Nothing was found then.' : 'Nothing is found.'), ...now);
   const more = state.report.more ? [make('p', `${state.report.more} more are not listed: kitgauge check lists them.`)] : [];
-  return refill('found', ...list.map(finding), ...more);
+  return refill('found', ...now, ...list.map(finding), ...more);
+}
+
+// asOf says, of what is found, that it is of an older check, where it is.
+function asOf() {
+  const r = state.report;
+  return r.stale ? [make('p', `Of the kit as saved ${r.saved}; what would be found now is not known.`, 'soft')] : [];
 }
 
 function finding(f) {
@@ -447,7 +464,7 @@ function showGaps(list) {
 function showMargins(list) {
   if (!list.length) return fill(by('margin-table'), make('p', 'No rule has a margin.'));
   const rows = list.map((m) => row([m.title, make('small', m.place), ...(m.beyond ? [make('span', 'beyond the limit', 'bad')] : [])], m.value, m.limit, make('b', m.margin)));
-  fill(by('margin-table'), table('The least of each rule.', ['rule', 'value', 'limit', 'margin'], rows));
+  fill(by('margin-table'), ...asOf(), table('The least of each rule.', ['rule', 'value', 'limit', 'margin'], rows));
 }
 
 // ---- what is looked up
@@ -523,6 +540,12 @@ for (const input of document.querySelectorAll('input[name=size]')) {
 const saves = new EventSource('events');
 saves.addEventListener('check', (event) => {
   wanted = Number(event.data);
+  lost = false;
+  showVerdict();
   load();
 });
-saves.onerror = () => say('kitgauge has ended, or does not answer: this is what it showed last.');
+saves.onerror = () => {
+  lost = true;
+  showVerdict();
+  say('kitgauge has ended, or does not answer: this is what it showed last.');
+};

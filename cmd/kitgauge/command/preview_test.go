@@ -194,18 +194,59 @@ func previewSaves(t *testing.T, ctx context.Context) {
 		t.Fatal(err)
 	}
 	until(tb, "all is well", `!document.getElementById('trouble').textContent && document.getElementById('found').textContent === 'Nothing is found.'`)
+	saved := f.saved()
+	// its place is taken by a link that leads out of the tree
+	outside := filepath.Join(t.TempDir(), "other.kit.yaml")
+	if err := errors.Join(os.WriteFile(outside, []byte("header: {number: X}"), 0o644), os.Remove(f.file), os.Symlink(outside, f.file)); err != nil {
+		t.Fatal(err)
+	}
+	until(tb, "the link is told", `document.getElementById('trouble').textContent`)
+	f.notKnown(tb, saved)
+	if err := os.Remove(f.file); err != nil {
+		t.Fatal(err)
+	}
+	f.put("kits/trailer.kit.yaml", good)
+	saved = f.saved()
+	until(tb, "the kit is back", `!document.getElementById('trouble').textContent && document.getElementById('verdict').textContent.startsWith('Within the gate')`)
 	// the directory goes, and comes back as another
 	away := filepath.Join(f.dir, "away")
 	if err := os.Rename(filepath.Join(f.dir, "kits"), away); err != nil {
 		t.Fatal(err)
 	}
 	until(tb, "the file is gone", `/no such file/.test(document.getElementById('trouble').textContent)`)
+	f.notKnown(tb, saved)
 	f.put("kits/trailer.kit.yaml", good)
 	until(tb, "it is back", `!document.getElementById('trouble').textContent`)
 	f.put("kits/trailer.kit.yaml", strings.Replace(good, "fuse_distance: 150 mm", "fuse_distance: 450 mm", 1))
 	until(tb, "it is followed again", `document.querySelector('#found .finding')`)
 	for _, fault := range tb.Noted() {
 		t.Error(fault)
+	}
+}
+
+// saved is when the kit was saved.
+func (f *fleet) saved() string {
+	f.t.Helper()
+	info, err := os.Stat(f.file)
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	return info.ModTime().Format(time.DateTime)
+}
+
+// notKnown: without its file nothing is known of a kit, and the page says so,
+// and the path as it is written.
+func (f *fleet) notKnown(tb *browsertest.Tab, saved string) {
+	tb.T.Helper()
+	calm(tb)
+	if got, want := text(tb, "#verdict"), "Not known now: what stands below is of the kit as saved "+saved+"."; got != want {
+		tb.T.Errorf("the verdict is %q, want %q", got, want)
+	}
+	if got := text(tb, "#found"); !strings.Contains(got, "what would be found now is not known") || strings.Contains(got, "Nothing is found") {
+		tb.T.Errorf("found: %q", got)
+	}
+	if got := text(tb, "#trouble"); !strings.Contains(got, f.file+":") || !strings.Contains(got, "as saved "+saved) {
+		tb.T.Errorf("trouble: %q", got)
 	}
 }
 
