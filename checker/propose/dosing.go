@@ -68,7 +68,7 @@ type setting struct {
 	pump     *kit.Pump
 	cycle    dosing.Cycle
 	strokes  int
-	elements []*kit.Element // nil where none suits
+	elements []*kit.Element // nil where none suits; the one in the middle where nobody knows what is needed
 	unfit    int            // lines without one that suits
 	short    float64        // m3, of what the reservoir should hold
 	off      float64        // how far the points get from what they need
@@ -102,7 +102,7 @@ func (p *planner) dose() {
 		p.pump.run = best.cycle.Run
 	}
 	for i, e := range best.elements {
-		if e != nil {
+		if e != nil && need[i] > 0 {
 			p.lines[i].element = e.Number.V
 		}
 	}
@@ -116,7 +116,7 @@ func (p *planner) needs(k *facts.Kit) []float64 {
 			out[i] = point.Required.V
 			continue
 		}
-		p.leave("point "+point.ID.Or("?"), pointer("points", i), "what it needs is not known, so its element is the one in the middle: measure its bearing, or state its demand")
+		p.leave("point "+point.ID.Or("?"), pointer("points", i), "no element is chosen for it, as what it needs is not known: "+point.Required.Reason("its bearing"))
 	}
 	return out
 }

@@ -90,6 +90,7 @@ type line struct {
 	lastTies                   []float64
 	cut                        float64
 	note                       string
+	untubed                    string // why its tube is left open, "" where it is not
 	element, pumpEnd, pointEnd string
 }
 

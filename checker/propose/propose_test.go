@@ -254,3 +254,32 @@ func TestByHand(t *testing.T) {
 		t.Errorf("%d lines of %d values, which is more than two thirds of %d", p.Lines, typed, made)
 	}
 }
+
+// A part that not every rule could judge is not proposed: what is missing is
+// said, and the member is not there.
+func TestUnjudged(t *testing.T) {
+	t.Parallel()
+	s := tippingTrailer(t)
+	cut := 0
+	for _, sheet := range s.Sheets {
+		for i, c := range sheet.Columns {
+			if len(sheet.Rows) == 1 && (c.Key == "feed.length" || c.Key == "vehicle.ambient.from") {
+				sheet.Rows[0][i].Text = ""
+				cut++
+			}
+		}
+	}
+	p, err := propose.New(s.Kit(), propose.Options{File: "proposed.kit.yaml", Catalogues: []string{"winter.parts.yaml"}, ReadFile: fleet.ReadFile})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, says := range []string{"the length of the feed is not stated", "the lowest ambient temperature (ambient) of the vehicle is not stated"} {
+		if !strings.Contains(fmt.Sprint(p.Open), "is chosen, as not every rule could judge it: "+says) {
+			t.Errorf("%d cells are empty, open: %v, want %s", cut, p.Open, says)
+		}
+	}
+	root := parse(t, p.Text)
+	if root.Get("feed").Get("cable") != nil || root.Get("lines").Items[0].Get("tube") != nil || bytes.Contains(p.Text, []byte("length: 0 m")) {
+		t.Error("a cable or a tube is proposed, or none of one listed")
+	}
+}
