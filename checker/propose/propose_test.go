@@ -283,3 +283,19 @@ func TestUnjudged(t *testing.T) {
 		t.Error("a cable or a tube is proposed, or none of one listed")
 	}
 }
+
+// What is raised is propped before its pressure goes, and off its props before
+// the slack is looked at through the whole range: common practice, no source.
+func TestRaised(t *testing.T) {
+	t.Parallel()
+	text := string(byHand(t).Text)
+	_, text, _ = strings.Cut(text, "procedure:")
+	from := 0
+	for _, says := range []string{"raise the body beneath", "step: lock-out", "step: prop", "step: relieve-pressure", "step: mount-pump", "step: reconnect-battery", "take the props out", "step: slack-check"} {
+		at := strings.Index(strings.Join(strings.Fields(text), " ")[from:], says)
+		if at < 0 {
+			t.Fatalf("%q does not come after what is before it", says)
+		}
+		from += at
+	}
+}
