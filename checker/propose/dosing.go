@@ -2,7 +2,6 @@ package propose
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -17,7 +16,7 @@ import (
 // much the reservoir has to hold is seen with the elements.
 func (p *planner) choosePump() {
 	if len(p.suitable()) == 0 {
-		p.leave("the pump", "/pump", fmt.Sprintf("the catalogue has no pump for %d lines that suits the supply, the air and the wash-down of the vehicle", len(p.lines)))
+		p.leave("the pump", "/pump", p.refusedPumps())
 		return
 	}
 	p.take(p.suitable()[0])
@@ -78,7 +77,7 @@ type setting struct {
 // about what it needs, with the smallest pump whose reservoir lasts.
 func (p *planner) dose() {
 	k := p.facts()
-	if k == nil {
+	if k == nil || len(p.suitable()) == 0 { // which is said already
 		return
 	}
 	need := p.needs(k)

@@ -58,6 +58,7 @@ func (p *planner) fitEnds() {
 	if k == nil {
 		return
 	}
+	p.threadless(k)
 	for i, e := range k.Ends {
 		l := p.lines[i/2]
 		if e.At.V == "point" {

@@ -39,6 +39,8 @@ type planner struct {
 	bundles []*bundle
 	feed    feed
 	list    []row
+
+	unthreaded []Open // ends whose thread no fitting has
 }
 
 // pump is what is decided of the pump.

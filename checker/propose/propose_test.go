@@ -299,3 +299,41 @@ func TestRaised(t *testing.T) {
 		from += at
 	}
 }
+
+// What will not do is told by name, with the figure that stands against it.
+func TestTold(t *testing.T) {
+	t.Parallel()
+	s := tippingTrailer(t)
+	for _, sheet := range s.Sheets {
+		for i, c := range sheet.Columns {
+			for n, row := range sheet.Rows {
+				switch {
+				case c.Key == "vehicle.wash_down":
+					row[i].Text = "pressure"
+				case c.Key == "vehicle.supply":
+					row[i].Text = "12"
+				case c.Key == "pump.bolts.acceleration":
+					row[i].Text = ""
+				case c.Key == "thread" && sheet.Name == "points" && n == 0:
+					row[i].Text = "M10"
+				case c.Key == "way" && sheet.Name == "stations" && n == 0:
+					row[i].Text = "a"
+				}
+			}
+		}
+	}
+	p, err := propose.New(s.Kit(), propose.Options{File: "proposed.kit.yaml", Catalogues: []string{"winter.parts.yaml"}, ReadFile: fleet.ReadFile})
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := fmt.Sprint(p.Open)
+	for _, says := range []string{
+		"no pump of the catalogue will do for 12 lines: ", "is for 24 V and the vehicle has 12 V", "and the wash-down (pressure) takes IP",
+		"nobody measured or asked for it", "it is not the same as A: capitals count",
+		"no fitting of the catalogue has the thread M10",
+	} {
+		if !strings.Contains(all, says) {
+			t.Errorf("%q is not said of\n%s", says, all)
+		}
+	}
+}

@@ -3,6 +3,7 @@ package propose
 import (
 	"slices"
 
+	"kitgauge/checker/document"
 	"kitgauge/checker/value"
 )
 
@@ -62,6 +63,9 @@ func (p *planner) withholdEnds() {
 	if k == nil {
 		return
 	}
+	for _, o := range p.unthreaded {
+		p.leaveAlike(o.Place, o.at[0], o.Says)
+	}
 	for i, e := range k.Ends {
 		l := p.lines[i/2]
 		end := &l.pumpEnd
@@ -87,6 +91,9 @@ func (p *planner) withholdFeed() {
 		return
 	}
 	draw, carries := reason(k.Feed.HighestDraw, "the draw of the pump"), reason(k.Pump.BoltFactor, "what a bolt carries")
+	if bolts, _ := member(p.part.Pump, "bolts").(document.Object); member(bolts, "acceleration") == nil {
+		p.leave("the pump's bolts", "/pump/bolts/acceleration", "nobody measured or asked for it, and it is the least that a rule takes: state what the pump maker asks for")
+	}
 	voltage := draw
 	if voltage == "" {
 		voltage = reason(k.Feed.PumpVoltage, "the voltage at the pump")
