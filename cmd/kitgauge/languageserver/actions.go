@@ -28,6 +28,7 @@ const (
 	kindQuickFix  = "quickfix"
 	kindFixAll    = "source.fixAll"
 	commandFixAll = "kitgauge.fixAll"
+	titleFixAll   = "Write what follows from the rest of the file"
 )
 
 // wanted reports whether an editor that asks for some kinds alone wants one: a
@@ -244,7 +245,7 @@ func safeEdits(j *judgement) bool {
 // fixAllAction mends all that needs no decision; what that comes to is worked
 // out when somebody chooses it.
 func (s *server) fixAllAction(d *document) codeAction {
-	a := codeAction{Title: "Write what follows from the rest of the file", Kind: kindFixAll}
+	a := codeAction{Title: titleFixAll, Kind: kindFixAll}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if slices.Contains(s.client.Capabilities.TextDocument.CodeAction.ResolveSupport.Properties, "edit") {
@@ -285,10 +286,17 @@ func (s *server) execute(p executeParams) func(context.Context) (any, error) {
 			return nil, fmt.Errorf("there is no command %q for this file", p.Command)
 		}
 		edit, err := s.fixAll(ctx, d)
-		if err != nil || edit == nil {
+		if err != nil {
 			return nil, err
 		}
-		return nil, s.conn.Call(ctx, "workspace/applyEdit", applyEditParams{"Write what follows from the rest of the file", *edit}, nil)
+		var answer applyEditResult
+		if err := s.conn.Call(ctx, "workspace/applyEdit", applyEditParams{titleFixAll, *edit}, &answer); err != nil {
+			return nil, err
+		}
+		if !answer.Applied {
+			return nil, errors.New(strings.TrimSuffix("the editor did not make the edits: "+answer.Why, ": "))
+		}
+		return nil, nil
 	}
 }
 
@@ -298,26 +306,48 @@ var errTypedOver = errors.New("the text was changed meanwhile, and stays as it i
 // longestFix is how long a person waits for edits.
 const longestFix = 10 * time.Second
 
-// fixAll makes all edits of a kit that need no decision; nil where there is
-// none.
+// late is the error of edits that took longer than that.
+func late(name string) error {
+	return fmt.Errorf("what follows from the rest of the file could not be worked out within %s, and nothing is changed: kitgauge fix %s takes its time", longestFix, name)
+}
+
+// fixAll makes all edits of a kit that need no decision, but for those that one
+// slip may be behind; the error says why there are none.
 func (s *server) fixAll(ctx context.Context, d *document) (*workspaceEdit, error) {
-	j := s.judged(ctx, d)
-	if j == nil || j.checker == nil {
-		return nil, nil
+	ctx, cancel := context.WithTimeout(ctx, longestFix)
+	defer cancel()
+	j := s.explained(ctx, d)
+	switch {
+	case ctx.Err() != nil:
+		return nil, late(d.path)
+	case j == nil || j.checker == nil:
+		return nil, errors.New("nothing is written: this is no kit that is open")
 	}
 	o := s.options.Check
-	o.Files, o.Dir, o.On, o.Time = newStore(s.buffer), j.place.dir, s.options.today(), longestFix
-	fixed, err := j.checker.With(o).Fix(j.place.name, j.text.bytes, checker.FixOptions{})
-	if err != nil {
+	o.Files, o.Dir, o.On = newStore(s.buffer), j.place.dir, s.options.today()
+	fixed, err := j.checker.With(o).FixContext(ctx, j.place.name, j.text.bytes, checker.FixOptions{Known: j.results})
+	switch {
+	case ctx.Err() != nil:
+		return nil, late(j.place.name)
+	case err != nil:
 		return nil, err
 	}
 	list := edits(j.text, pieces(lineEdits(j.text.bytes, fixed.Text)))
 	if len(list) == 0 {
-		return nil, nil
+		return nil, nothingWritten(fixed)
 	}
 	e := s.editOf(map[string]rewrite{d.path: {j.text, list}})
 	if e == nil {
 		return nil, errTypedOver
 	}
 	return e, nil
+}
+
+// nothingWritten says why a fix changes nothing.
+func nothingWritten(f *checker.Fix) error {
+	if len(f.Left) == 0 {
+		return errors.New("nothing is written: nothing that is found follows from the rest of the file alone")
+	}
+	left := &f.Left[0]
+	return fmt.Errorf("nothing is written: %s, %s: %s", report.Visible(left.Place), left.Rule, report.Visible(left.Why))
 }

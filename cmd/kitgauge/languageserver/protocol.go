@@ -270,6 +270,11 @@ type applyEditParams struct {
 	Edit  workspaceEdit `json:"edit"`
 }
 
+type applyEditResult struct {
+	Applied bool   `json:"applied"`
+	Why     string `json:"failureReason"`
+}
+
 type messageParams struct {
 	Type    int    `json:"type"` // as the severities
 	Message string `json:"message"`
