@@ -54,7 +54,7 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 			return list, nil
 		}
 		if wanted(p.Context.Only, kindQuickFix) {
-			list = append(list, s.quickFixes(d, p.Range)...)
+			list = append(list, s.quickFixes(d, p)...)
 		}
 		if wanted(p.Context.Only, kindFixAll) && safeEdits(j) {
 			list = append(list, s.fixAllAction(d))
@@ -63,18 +63,55 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 	}
 }
 
-// quickFixes are the corrections of the findings at a range, of the gravest
-// first, and for each that can be conceded a draft of the concession.
-func (s *server) quickFixes(d *document, at span) []codeAction {
+// asked are the findings that a request for actions is about, the gravest
+// first: those that the editor names, and those that its range touches; where
+// there is none, those in the lines of the range.
+func (p codeActionParams) asked(list []shown) []shown {
+	var named, inLines []shown
+	is := p.named()
+	for _, one := range list {
+		switch {
+		case one.Range.touches(p.Range) || is(one.diagnostic):
+			named = append(named, one)
+		case one.Range.Start.Line <= p.Range.End.Line && one.Range.End.Line >= p.Range.Start.Line:
+			inLines = append(inLines, one)
+		}
+	}
+	if len(named) == 0 {
+		named = inLines[:min(len(inLines), mostInLines)]
+	}
+	slices.SortStableFunc(named, func(a, b shown) int { return cmp.Compare(a.Severity, b.Severity) })
+	return named
+}
+
+// mostInLines is for how many findings of a line actions are worked out: a file
+// may be one line.
+const mostInLines = 50
+
+// named tells the diagnostics that an editor names; those of other programs may
+// be of any shape.
+func (p codeActionParams) named() func(diagnostic) bool {
+	var list []json.RawMessage
+	_ = json.Unmarshal(p.Context.Diagnostics, &list)
+	type key struct{ code, message string }
+	names := map[key]bool{}
+	for _, raw := range list {
+		var one diagnostic
+		if json.Unmarshal(raw, &one) == nil {
+			names[key{one.Code, one.Message}] = true
+		}
+	}
+	return func(d diagnostic) bool { return names[key{d.Code, d.Message}] }
+}
+
+// quickFixes are the corrections of the findings that are asked about, and for
+// each that can be conceded a draft of the concession.
+func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 	s.mu.Lock()
 	list := s.shownAt(d.path)
 	s.mu.Unlock()
-	slices.SortStableFunc(list, func(a, b shown) int { return cmp.Compare(a.Severity, b.Severity) })
 	var fixes, drafts []codeAction
-	for _, one := range list {
-		if !one.Range.touches(at) {
-			continue
-		}
+	for _, one := range p.asked(list) {
 		if one.slip != nil {
 			fixes = s.offer(fixes, one, wordsOf(one.slip), false, one.result.File, pieces(takenBack(one)))
 		}

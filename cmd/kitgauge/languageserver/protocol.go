@@ -219,7 +219,8 @@ type codeActionParams struct {
 	TextDocument documentID `json:"textDocument"`
 	Range        span       `json:"range"`
 	Context      struct {
-		Only []string `json:"only"`
+		Only        []string        `json:"only"`
+		Diagnostics json.RawMessage `json:"diagnostics"`
 	} `json:"context"`
 }
 
