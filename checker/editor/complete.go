@@ -455,7 +455,10 @@ func (c *completer) firstKey(n *node, l look, from int) []Completion {
 func (c *completer) words(n *node, l look, from, to int, quote byte) []Completion {
 	var list []Completion
 	add := func(s Sort, word, detail, doc string) {
-		insert := c.scalar(word, n, quote)
+		insert := word
+		if !l.site.Flag() {
+			insert = c.scalar(word, n, quote)
+		}
 		list = append(list, Completion{Sort: s, Label: word, Detail: detail, Doc: doc, From: from, To: to, Insert: insert, Caret: len(insert)})
 	}
 	switch t := l.site.Target(); {
@@ -568,7 +571,7 @@ func (c *completer) uses(n *node, unit string) int {
 // scalar is a word as it is written at a place.
 func (c *completer) scalar(word string, n *node, quote byte) string {
 	if quote == 0 && n.parent != nil && n.parent.quotedKeys(c.text) {
-		if _, err := strconv.ParseFloat(word, 64); err != nil && word != "true" && word != "false" {
+		if _, err := strconv.ParseFloat(word, 64); err != nil {
 			quote = '"'
 		}
 	}
