@@ -101,7 +101,7 @@ type sheetToDraw struct {
 func draw(in *Input) *drawings {
 	d := &drawings{marks: map[string]int{}, all: len(in.Facts.Spans)}
 	ordered := in.Run.Kits[0].Ordered()
-	input := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", Paper: drawing.PaperA4, Trimmed: true, Link: func(f *finding.Finding) string {
+	input := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, Gate: in.Run.Gate, ID: "plan", Paper: drawing.PaperA4, Trimmed: true, Link: func(f *finding.Finding) string {
 		if id := idOf(ordered.Number(f)); id != "" {
 			return "#" + id
 		}
