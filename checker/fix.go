@@ -214,8 +214,11 @@ func (f *Fix) Nowhere(places []string) []string {
 	})
 }
 
-// at reports whether a place is another, or within it.
-func at(place, other string) bool { return place == other || strings.HasPrefix(place, other+", ") }
+// at reports whether a place is another, or within it. "point D1" is the place
+// "point D1 (Drawbar hinge, left)" as well.
+func at(place, other string) bool {
+	return place == other || strings.HasPrefix(place, other+", ") || strings.HasPrefix(place, other+" (")
+}
 
 // fixItem is a finding to be mended, with its document.
 type fixItem struct {
