@@ -210,7 +210,7 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
-			f.Edits = spelt(p)
+			f.Edits, f.Nearest = spelt(p), p.Nearest
 		}
 		l.findings = append(l.findings, f)
 		l.partly = l.partly || rule != "file/reference"

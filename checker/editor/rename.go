@@ -100,7 +100,7 @@ func (v *View) mayBe(m *mention, name string) error {
 		}
 	}
 	if other := v.definitions(&there); len(other) > 0 {
-		return fmt.Errorf("there is a %s %s already, in line %d of %s", m.thing, name, other[0].file.line(other[0].node.from), other[0].file.path)
+		return fmt.Errorf("%s %s is there already, in line %d of %s", m.thing, name, other[0].file.line(other[0].node.from), other[0].file.path)
 	}
 	return nil
 }

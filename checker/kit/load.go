@@ -115,7 +115,7 @@ func (r *resolver) settle(k *Kit) {
 func (r *resolver) note(what string, n *source.Node, why, meant string) {
 	if why != "" {
 		r.kinds = append(r.kinds, what)
-		r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: why, Node: n, Meant: meant})
+		r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: why, Node: n, Meant: meant, Nearest: spelling.Hinted(why)})
 	}
 }
 

@@ -38,6 +38,7 @@ type Problem struct {
 	Node    *Node  // the value concerned, nil where there is no tree
 	Key     string // the key that is meant by the one at Pos; "" where that is not certain
 	Meant   string // the text that is meant by that of Node; "" where that is not certain
+	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
 	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
 }
 

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -121,6 +122,10 @@ func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 		if c := one.result.Correction(one.finding); c != nil {
 			fixes = s.offer(fixes, one, titleOf(c), c.Kind == report.Safe && c.Doubt == "", c.File, c.Pieces)
 		}
+		if n := one.finding.Nearest; n != "" && len(one.finding.Edits) == 0 {
+			cuts, _ := edit.Of(one.result.Text).Splices(edit.Change{Do: edit.Set, At: one.finding.Pointer, Value: edit.Text(n)})
+			fixes = s.offer(fixes, one, "Write "+n+", the nearest (to be decided)", false, one.result.File, pieces(cuts))
+		}
 		if change := concession(one); change != nil {
 			if cuts, err := edit.Of(one.result.Text).Splices(*change); err == nil {
 				drafts = s.offer(drafts, one, "Draft a concession for "+one.finding.Rule+" at "+one.finding.Place, false, one.result.File, pieces(cuts))
@@ -144,7 +149,8 @@ func titleOf(c *report.Correction) string {
 }
 
 // offer adds the action that makes changes of a file; none where there is
-// nothing to change, or the file is another by now.
+// nothing to change, or the file is another by now. What mends several findings
+// is offered once, and preferred only where that is safe for all of them.
 func (s *server) offer(list []codeAction, one shown, title string, preferred bool, file string, changes []report.Piece) []codeAction {
 	t, path := one.of.textOf(file), one.of.place.path(file)
 	if len(changes) == 0 || t == nil {
@@ -153,6 +159,15 @@ func (s *server) offer(list []codeAction, one shown, title string, preferred boo
 	e := s.editOf(map[string]rewrite{path: {t, edits(t, changes)}})
 	if e == nil {
 		return list
+	}
+	for i := range list {
+		if same := &list[i]; reflect.DeepEqual(same.Edit, e) { // somebody has to decide on it for one of them
+			if same.Preferred && !preferred {
+				same.Title, same.Preferred = report.Visible(title), false
+			}
+			same.Diagnostics = append(same.Diagnostics, one.diagnostic)
+			return list
+		}
 	}
 	return append(list, codeAction{Title: report.Visible(title), Kind: kindQuickFix, Preferred: preferred, Diagnostics: []diagnostic{one.diagnostic}, Edit: e})
 }

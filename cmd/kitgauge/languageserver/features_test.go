@@ -102,7 +102,7 @@ func TestRename(t *testing.T) {
 	if from.Placeholder != "front-axle" || c.at(gritter, from.Range) != "front-axle" {
 		t.Errorf("to be renamed: %s", asJSON(from))
 	}
-	if err := c.try("textDocument/rename", renameParams{body, "chassis"}, nil); err == nil || !strings.Contains(err.Error(), "there is a body chassis already") {
+	if err := c.try("textDocument/rename", renameParams{body, "chassis"}, nil); err == nil || !strings.Contains(err.Error(), "body chassis is there already") {
 		t.Errorf("a name that is taken: %v", err)
 	}
 	var e workspaceEdit
