@@ -208,6 +208,9 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		if rule == "file/time" {
 			f.Basis = "the time that is allowed for the check of one kit"
 		}
+		if p.Behind.File != "" {
+			f.Related = []finding.Place{{Pos: p.Behind, Says: "the fault in the catalogue"}}
+		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
 			f.Edits, f.Nearest = spelt(p), p.Nearest

@@ -58,8 +58,8 @@ func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
 		p.Entry = c.Part(p.Part.V)
 		open := Ref[Part]{ID: p.Part}
 		if open.ID.Known && p.Entry == nil {
-			find(c, s, &open, "")
-			r.note("part", open.Source(), open.Why, k.listedMeant(s, p.Part.V))
+			why := find(c, s, &open, "")
+			r.note("part", open.Source(), why, k.listedMeant(s, p.Part.V))
 		}
 	}
 	r.settle(k)

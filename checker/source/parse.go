@@ -40,6 +40,7 @@ type Problem struct {
 	Meant   string // the text that is meant by that of Node; "" where that is not certain
 	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
 	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
+	Behind  Pos    // the place of the fault behind this one; none where this is it
 }
 
 // Error gives the place, the fault and the remedy on one line.
