@@ -39,6 +39,7 @@ type Problem struct {
 	Key     string // the key that is meant by the one at Pos; "" where that is not certain
 	Meant   string // the text that is meant by that of Node; "" where that is not certain
 	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
+	Strayed bool   // Node is a member of the top of the file, which stands elsewhere by its indentation
 }
 
 // Error gives the place, the fault and the remedy on one line.
