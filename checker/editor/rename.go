@@ -237,7 +237,7 @@ func reads(n *node, is *source.Node, now map[*node]string) bool {
 	name, changed := now[n]
 	switch {
 	case changed:
-		return is.Kind < source.List && is.Scalar == name
+		return (is.Kind == source.Text || is.Kind == source.Number) && is.Scalar == name
 	case n.alias:
 		return is.Alias()
 	case len(n.items) != len(is.Items):

@@ -13,6 +13,7 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/facts"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/golden"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/report/circuit"
@@ -287,6 +288,22 @@ func TestFeeds(t *testing.T) {
 	}
 }
 
+// TestEndsNamed holds what a fitter reads at the ends of the wires: which terminal
+// is which, what the kit does not state, and that what the circuit has to spare
+// is counted after the draw.
+func TestEndsNamed(t *testing.T) {
+	text := string(kitText(t, kits[0]))
+	for back, says := range map[string]string{"cable": "terminals: + the feed, − the return", "chassis": "terminals: + the feed, − the chassis"} {
+		kitFile := []byte(strings.Replace(text, "return: cable", "return: "+back, 1))
+		said := words(sheets(t, circuit.Wiring, check(t, ruled(), filepath.Join("../../..", kits[0]), kitFile), drawing.PaperA4))
+		for _, want := range []string{says, "where the minus is connected: not stated", "colours of the cores: not stated", "spare after this draw, computed: 2.633 A"} {
+			if !strings.Contains(said, want) {
+				t.Errorf("return by %s: the diagram does not say %q", back, want)
+			}
+		}
+	}
+}
+
 // TestTitleBlock holds what the title block has no room for to stand in full.
 func TestTitleBlock(t *testing.T) {
 	owner := "Winter services of the northern counties and of the roads over the high passes, depot east"
@@ -313,6 +330,28 @@ func TestGolden(t *testing.T) {
 				}
 				base := strings.TrimSuffix(filepath.Base(name), ".kit.yaml")
 				golden.Compare(t, filepath.Join("testdata", base+"-"+s.Name+".svg"), s.SVG)
+			}
+		}
+	}
+}
+
+// TestOutside holds every sheet of a kit outside the gate to saying so, and a
+// plain one, and one of a kit within the gate, to saying nothing.
+func TestOutside(t *testing.T) {
+	diagrams := map[string]func(drawing.Input) []drawing.Sheet{"wiring": circuit.Wiring, "hydraulic": circuit.Hydraulic, "schematic": drawing.Sheets}
+	for name, draw := range diagrams {
+		for _, paper := range drawing.Papers() {
+			for _, try := range []struct {
+				kit     string
+				plain   bool
+				outside bool
+			}{{kits[3], false, true}, {kits[3], true, false}, {kits[2], false, false}} {
+				r := example(t, try.kit)
+				for _, s := range draw(drawing.Input{Kit: r.Facts, Findings: r.Findings, Paper: paper, Plain: try.plain, Gate: finding.Major}) {
+					if got := bytes.Contains(s.SVG, []byte(">Outside the gate (major): 15 findings")); got != try.outside {
+						t.Errorf("%s on %s, %s, plain %v: outside the gate is said: %v", name, paper, s.Title, try.plain, got)
+					}
+				}
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -119,6 +120,7 @@ func (b *wiring) battery() {
 	b.add(20, "G1 battery of the vehicle", []entry{
 		{"supply", amount(b.kit, v.Supply, units.Voltage)},
 		{"least supply", amount(b.kit, v.LeastSupply, units.Voltage)},
+		{"terminals", b.terminals()}, {"where the minus is connected", ""},
 	}, []slot{{pointers: []string{"/vehicle/supply", "/vehicle/least_supply"}}}, rails, func(p *pen, h float64) {
 		p.battery("G1 battery", returnX, feedX, 6)
 		p.wire(feedX, 6, feedX, h)
@@ -133,6 +135,12 @@ func (b *wiring) battery() {
 			p.text("", returnX, 12.5, "middle", "return not stated")
 		}
 	})
+}
+
+// terminals says what leads from either terminal of the battery.
+func (b *wiring) terminals() string {
+	back := map[string]string{"cable": "− the return", "chassis": "− the chassis"}[b.feed.Return.V]
+	return joined(", ", "+ the feed", cmp.Or(back, "− not stated"))
 }
 
 func (b *wiring) ignition() {
@@ -156,7 +164,7 @@ func (b *wiring) circuit() {
 	load := amount(b.kit, c.Load, units.Current)
 	b.add(20, name, []entry{
 		{"rating of the circuit", amount(b.kit, c.Rating, units.Current)}, {"load that it has already", load},
-		{"left for the feed, computed", computed(b.kit, b.feed.Spare, units.Current)},
+		{"spare after this draw, computed", computed(b.kit, b.feed.Spare, units.Current)},
 	}, []slot{{pointers: []string{"/feed/circuit"}}}, b.rails(), func(p *pen, h float64) {
 		if c.Rating.Node == nil {
 			p.unknown(name+": not stated", feedX, 0)
@@ -240,7 +248,7 @@ func (b *wiring) cableStated() []entry {
 	cores := map[string]string{"cable": "2, there and back", "chassis": "1, back through the chassis"}[f.Return.V]
 	stated := []entry{
 		{"cable", named(f.Cable)},
-		{"cores", cores}, {"area of a core", b.area()},
+		{"cores", cores}, {"colours of the cores", ""}, {"area of a core", b.area()},
 		{"whole length, one way", amount(b.kit, f.Length, units.Length)},
 	}
 	if c := f.Cable.To; c != nil {

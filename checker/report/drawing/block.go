@@ -22,8 +22,11 @@ func titleBlock(s *sheet, room box, h *kit.Header, about titleText) {
 		cells(r.height, r.fields)
 	}
 	foot := box{room.x0, y, room.x1, room.y1}
-	for i, line := range wrap(about.caution, small, foot.width()-26, true, 3) {
+	for i, line := range wrap(about.caution, small, foot.width()-26, true, 2) {
 		s.text(spot{foot.x0 + 1.5, foot.y0 + 3.3 + float64(i)*rowStep}, start, small, "bold", line)
+	}
+	if about.verdict != "" {
+		s.text(spot{foot.x0 + 1.5, foot.y1 - 1.2}, start, small, "bold", fit(about.verdict, small, foot.width()-26, true))
 	}
 	projection(s, spot{foot.x1 - 13, foot.centre().y})
 }
@@ -74,7 +77,7 @@ func cutFields(h *kit.Header) []field {
 }
 
 // titleText is what a drawing adds to the header of its kit.
-type titleText struct{ kind, scale, size, sheet, caution string }
+type titleText struct{ kind, scale, size, sheet, caution, verdict string }
 
 // field is a cell of the title block.
 type field struct {

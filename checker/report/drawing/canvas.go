@@ -11,11 +11,14 @@ import (
 // Canvas is a sheet on which other packages draw what belongs to a kit, with
 // the pens, the letters and the title block of the drawings. Lengths are in
 // mm, x to the right and y downwards from the corner of the sheet.
-type Canvas struct{ s *sheet }
+type Canvas struct {
+	s  *sheet
+	in Input
+}
 
 // NewCanvas is an empty sheet of a size, with its frame.
 func NewCanvas(in Input, w, h float64) *Canvas {
-	c := &Canvas{in.sheet(w, h)}
+	c := &Canvas{in.sheet(w, h), in}
 	c.s.rect(box{bindingMargin, margin, w - margin, h - margin}, 0, "frame")
 	return c
 }
@@ -80,7 +83,7 @@ type Block struct{ Kind, Scale, Size, Sheet string }
 // TitleBlock draws the title block.
 func (c *Canvas) TitleBlock(h *kit.Header, b Block) {
 	x1, y1 := c.s.w-margin, c.s.h-margin
-	titleBlock(c.s, box{x1 - blockWidth, y1 - stripHeight, x1, y1}, h, titleText{kind: b.Kind, scale: b.Scale, size: b.Size, caution: caution, sheet: cmp.Or(b.Sheet, "1 of 1")})
+	titleBlock(c.s, box{x1 - blockWidth, y1 - stripHeight, x1, y1}, h, titleText{kind: b.Kind, scale: b.Scale, size: b.Size, caution: caution, verdict: c.in.verdict("see the findings"), sheet: cmp.Or(b.Sheet, "1 of 1")})
 }
 
 // Bytes is the file, with a title and a description for those who do not see it.

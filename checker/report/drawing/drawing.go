@@ -13,10 +13,13 @@ package drawing
 
 import (
 	"cmp"
+	"fmt"
 	"io"
+	"strings"
 
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
 )
 
 // Input is what a drawing shows.
@@ -24,6 +27,9 @@ type Input struct {
 	Kit      *facts.Kit
 	Findings []finding.Finding // to be marked at their places
 	Plain    bool              // findings are left out, and the sheet says so
+	// Gate is the gate of the check: every sheet of a kit outside of it says so.
+	// None, the zero value, says nothing.
+	Gate finding.Severity
 	// ID begins the ids of the elements, so that several drawings can stand in
 	// one page: letters, digits and hyphens. Empty is "drawing".
 	ID    string
@@ -39,6 +45,35 @@ type Input struct {
 
 func (in *Input) sheet(w, h float64) *sheet {
 	return &sheet{id: in.id(), w: w, h: h, trimmed: in.Trimmed, link: in.Link}
+}
+
+// verdict says that the kit is outside the gate, and where the findings are
+// that its marks stand for; "" where it is not, or where findings are left out.
+func (in *Input) verdict(where string) string {
+	if in.Plain {
+		return ""
+	}
+	n, unknown := 0, 0
+	for i := range in.Findings {
+		switch f := &in.Findings[i]; {
+		case !f.AtOrAbove(in.Gate):
+		case f.Status == finding.NotEvaluated:
+			unknown++
+		default:
+			n++
+		}
+	}
+	if n+unknown == 0 {
+		return ""
+	}
+	var parts []string
+	if n > 0 {
+		parts = append(parts, report.Count(n, "finding", "findings"))
+	}
+	if unknown > 0 {
+		parts = append(parts, fmt.Sprintf("%d not evaluated", unknown))
+	}
+	return fmt.Sprintf("Outside the gate (%s): %s: %s.", in.Gate, strings.Join(parts, ", "), where)
 }
 
 func (in *Input) id() string {

@@ -57,7 +57,7 @@ func (d *spanDrawing) draw(s *sheet) {
 	s.line(spot{l.strip.x0, l.strip.y0}, spot{l.block.x0, l.strip.y0}, "rule")
 	d.figures(s, figures)
 	d.findings(s, findings)
-	titleBlock(s, l.block, &d.in.Kit.Header, titleText{"Span drawing", "as shown", l.name, "1 of 1", caution})
+	titleBlock(s, l.block, &d.in.Kit.Header, titleText{"Span drawing", "as shown", l.name, "1 of 1", caution, d.in.verdict("see the findings")})
 	s.rect(l.frame, 0, "frame")
 }
 

@@ -165,11 +165,21 @@ func (b *series) title() string {
 	return fmt.Sprintf("Schematic of kit %s, revision %s: %s", h.Number.Or("without a number"), h.Revision.Or("not stated"), h.Title.Or("without a title"))
 }
 
+// findingsAt says where the findings are listed, on a sheet.
+func (b *series) findingsAt(sheet int) string {
+	if n, elsewhere := b.at["Findings"]; elsewhere && n != sheet {
+		return "see the findings, sheet " + itoa(n)
+	} else if !elsewhere && sheet > 1 {
+		return "see the findings, sheet 1"
+	}
+	return "see the findings on this sheet"
+}
+
 // finish writes a sheet, when it is known how many there are.
 func (b *series) finish(i int) []byte {
 	p := b.pages[i]
 	h := &b.in.Kit.Header
-	titleBlock(p.s, p.block, h, titleText{p.kind(), p.scale, b.paper.name, fmt.Sprintf("%d of %d", i+1, len(b.pages)), caution})
+	titleBlock(p.s, p.block, h, titleText{p.kind(), p.scale, b.paper.name, fmt.Sprintf("%d of %d", i+1, len(b.pages)), caution, b.in.verdict(b.findingsAt(i + 1))})
 	p.s.rect(p.frame, 0, "frame")
 	var out bytes.Buffer
 	title := b.title()

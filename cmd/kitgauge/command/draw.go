@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
 )
@@ -81,7 +82,11 @@ func draw(s Streams, o *drawOptions, name string) error {
 	if r.Facts == nil {
 		return &failure{exitUnread, fmt.Errorf("%s cannot be read: correct it first (kitgauge check)", report.Visible(r.File))}
 	}
-	if err = o.write(s, r); err == nil && !r.Shaped {
+	gate, err := c.GateFor(name)
+	if err != nil {
+		return failed(err)
+	}
+	if err = o.write(s, r, gate); err == nil && !r.Shaped {
 		say(s.Err, "%s was not checked in full, so the drawing may lack something (kitgauge check)", r.File)
 		err = exit(exitUnread)
 	}
@@ -102,12 +107,12 @@ func (o *drawOptions) valid() error {
 }
 
 // write writes the drawings that are asked for.
-func (o *drawOptions) write(s Streams, r *checker.Result) error {
+func (o *drawOptions) write(s Streams, r *checker.Result, gate finding.Severity) error {
 	paper, err := drawing.PaperOf(o.paper)
 	if err != nil {
 		return wrong("--paper: %s", err)
 	}
-	in := drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: o.plain, Paper: paper}
+	in := drawing.Input{Kit: r.Facts, Findings: r.Findings, Plain: o.plain, Paper: paper, Gate: gate}
 	if o.span != "" {
 		span, err := drawing.SpanAt(r.Facts, o.span)
 		if err != nil {

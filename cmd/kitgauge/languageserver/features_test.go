@@ -113,6 +113,14 @@ func TestRename(t *testing.T) {
 	}
 	e = workspaceEdit{}
 	c.call("textDocument/rename", renameParams{c.place(winter, "number: FG-T4\n", 9), "FG-T40"}, &e)
+	var fromKit workspaceEdit
+	whole := string(c.texts[gritter].bytes)
+	tube := atPlace{Position: c.texts[gritter].position(strings.Index(whole, "tube: FG-T4\n") + 8)}
+	tube.TextDocument.URI = c.uri(gritter)
+	c.call("textDocument/rename", renameParams{tube, "FG-T40"}, &fromKit)
+	if asJSON(fromKit) != asJSON(e) {
+		t.Errorf("from a kit:\n%s\nfrom the catalogue:\n%s", asJSON(fromKit), asJSON(e))
+	}
 	for _, d := range e.DocumentChanges {
 		switch d.TextDocument.URI {
 		case c.uri(gritter), c.uri(winter):

@@ -64,6 +64,32 @@ func TestDecision(t *testing.T) {
 	c.until(faulty, "mended", func(list []diagnostic) bool { return withCode(list, found.Code) < 0 })
 }
 
+// TestAskedFrom offers the correction of a finding from the start of its line,
+// and from anywhere where the editor names the finding, beside those of other
+// programs.
+func TestAskedFrom(t *testing.T) {
+	c := start(t, ofPacks("routing"), capable)
+	c.open(gritter)
+	c.typed(gritter, "cut_length: 2700 mm", "cut_length: 2610 mm")
+	found := c.finds(gritter, "routing/cut-length")
+	line := found.Range.Start.Line
+	ask := func(at span, diagnostics ...any) (list []codeAction) {
+		c.call("textDocument/codeAction", map[string]any{"textDocument": map[string]any{"uri": c.uri(gritter)}, "range": at, "context": map[string]any{"diagnostics": diagnostics, "only": []string{kindQuickFix}}}, &list)
+		return list
+	}
+	begin, other := span{position{line, 0}, position{line, 0}}, span{position{line + 1, 0}, position{line + 1, 0}}
+	lint := map[string]any{"range": begin, "message": "of a linter", "code": 5}
+	for name, list := range map[string][]codeAction{"begin": ask(begin), "named": ask(other, lint, found), "named, no list": ask(begin, "x")} {
+		if len(list) == 0 || !list[0].Preferred || list[0].Diagnostics[0].Code != found.Code {
+			t.Errorf("%s: %s", name, asJSON(list))
+		}
+	}
+	if list := ask(other, lint); len(list) > 0 {
+		t.Errorf("in another line: %s", asJSON(list))
+	}
+	c.quit(exitAsked)
+}
+
 // TestNotEvaluated shows what could not be judged as hints.
 func TestNotEvaluated(t *testing.T) {
 	c := start(t, ofPacks("power"), capable)
