@@ -19,6 +19,7 @@ type catalogueFile struct {
 	text     []byte
 	file     *kit.File // nil where it could not be read
 	problems []*source.Problem
+	cut      []*source.Problem        // those after which parts may be missing
 	shape    func() []*source.Problem // what the JSON Schema says, which takes longest
 	err      string                   // why it could not be read, "" where it could
 }
@@ -31,7 +32,7 @@ func (c *Checker) catalogue(k *kit.Kit) (joined *kit.Catalogue, w walk) {
 		w.kit = k.Node.Pos().File
 	}
 	w.names(w.kit, k.Catalogues)
-	joined, twice := kit.NewCatalogue(w.files)
+	joined, twice := kit.NewCatalogue(w.files, w.unread)
 	w.problems = append(w.problems, twice...)
 	return joined, w
 }
@@ -50,11 +51,29 @@ type walk struct {
 	bytes    int // of the texts read
 	values   int // in them
 	problems []*source.Problem
+	entry    *source.Node               // that of the kit from which the walk came
+	unread   string                     // why not all could be read, "" where they could
+	told     *source.Problem            // what the kit may be told of it; nil where it is told already
 	shapes   []func() []*source.Problem // what is wrong with their shape, once it is known
 }
 
-func (w *walk) fail(n *source.Node, message, remedy string) {
-	w.problems = append(w.problems, &source.Problem{Pos: n.Pos(), Message: message, Remedy: remedy, Node: n})
+func (w *walk) fail(n *source.Node, message, remedy string) *source.Problem {
+	p := &source.Problem{Pos: n.Pos(), Message: message, Remedy: remedy, Node: n}
+	w.problems = append(w.problems, p)
+	return p
+}
+
+// lose notes that parts of the kit's catalogues could not be read, and why. The
+// kit may be told of it where it names the catalogue.
+func (w *walk) lose(why *source.Problem) {
+	if w.unread != "" {
+		return
+	}
+	w.unread = why.Message
+	if why.Pos.File != w.kit && w.entry != nil {
+		w.unread = fmt.Sprintf("a catalogue cannot be read in full: %s: %s", why.Pos, why.Message)
+		w.told = &source.Problem{Pos: w.entry.Pos(), Node: w.entry, Message: w.unread, Remedy: "mend that catalogue, or name another", Behind: why.Pos}
+	}
 }
 
 func (w *walk) names(from string, list []value.Text) {
@@ -62,9 +81,12 @@ func (w *walk) names(from string, list []value.Text) {
 		if !name.Known {
 			continue
 		}
+		if len(w.open) == 0 {
+			w.entry = name.Node
+		}
 		file, why := files.CatalogueBeside(from, name.V)
 		if why != "" {
-			w.fail(name.Node, why, "name a catalogue of the same tree, relative to this file")
+			w.lose(w.fail(name.Node, why, "name a catalogue of the same tree, relative to this file"))
 			continue
 		}
 		if i := slices.Index(w.open, file); i >= 0 {
@@ -75,7 +97,7 @@ func (w *walk) names(from string, list []value.Text) {
 			continue
 		}
 		if len(w.seen) == mostCatalogues {
-			w.fail(name.Node, fmt.Sprintf("the kit needs more than %d catalogues, with those that they include", mostCatalogues), "join some of them, or leave out what is not needed")
+			w.lose(w.fail(name.Node, fmt.Sprintf("the kit needs more than %d catalogues, with those that they include", mostCatalogues), "join some of them, or leave out what is not needed"))
 			return
 		}
 		w.seen[file] = true
@@ -86,7 +108,7 @@ func (w *walk) names(from string, list []value.Text) {
 func (w *walk) file(file string, name value.Text) {
 	read := w.checker.catalogueFile(w.kit, file)
 	if read.err != "" {
-		w.fail(name.Node, read.err, "correct the name, relative to the file that holds it")
+		w.lose(w.fail(name.Node, read.err, "correct the name, relative to the file that holds it"))
 		return
 	}
 	w.bytes += len(read.text)
@@ -94,13 +116,16 @@ func (w *walk) file(file string, name value.Text) {
 		w.values += read.file.Node.Document().Values
 	}
 	if w.bytes > source.MaxBytes || w.values > source.MaxNodes {
-		w.fail(name.Node, fmt.Sprintf("with this one the catalogues of the kit hold more than %d MiB or %d values together", source.MaxBytes>>20, source.MaxNodes), "leave out what the kit does not need")
+		w.lose(w.fail(name.Node, fmt.Sprintf("with this one the catalogues of the kit hold more than %d MiB or %d values together", source.MaxBytes>>20, source.MaxNodes), "leave out what the kit does not need"))
 		return
 	}
 	w.inputs = append(w.inputs, Input{Role: RoleCatalogue, Name: w.checker.options.beneath(file), Text: read.text})
 	w.problems = append(w.problems, read.problems...)
 	if read.shape != nil {
 		w.shapes = append(w.shapes, read.shape)
+	}
+	if why := read.unread(); why != nil {
+		w.lose(why)
 	}
 	if read.file == nil {
 		return
@@ -122,6 +147,26 @@ func (c *Checker) catalogueFile(kit, file string) *catalogueFile {
 	})
 }
 
+// unread is why parts of a catalogue that was read may be missing; nil where none
+// are.
+func (f *catalogueFile) unread() *source.Problem {
+	if len(f.cut) > 0 {
+		return f.cut[0]
+	}
+	if f.file == nil || f.file.Unread() == nil {
+		return nil
+	}
+	lost := f.file.Unread()
+	for _, p := range slices.Concat(f.problems, f.shape()) {
+		for n := p.Node; n != nil; n = n.Parent() {
+			if n == lost {
+				return p
+			}
+		}
+	}
+	return &source.Problem{Pos: lost.Pos(), Node: lost, Message: "this part cannot be read"}
+}
+
 // inTree names a catalogue of a kit together with the tree that it must lie in.
 func (c *Checker) inTree(kit, file string) string {
 	dir := filepath.Dir(c.options.inDir(kit))
@@ -140,11 +185,13 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	}
 	f.text = text
 	docs, problems := source.Parse(file, text)
+	f.cut = slices.Clone(problems)
 	f.problems = append(problems, second(docs, "a catalogue")...)
 	if len(docs) == 0 {
 		return
 	}
 	doc, long := kit.Truncate(docs[0])
+	f.cut = append(f.cut, long...)
 	f.shape = sync.OnceValue(func() []*source.Problem { return append(long, schema.Validate("parts", doc.Root)...) })
 	go f.shape()
 	read, more := kit.ReadFile(doc)

@@ -1,6 +1,7 @@
 package checker
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -18,6 +19,9 @@ import (
 type FixOptions struct {
 	Rules  []string // ids
 	Places []string // as findings name them, "line 7", with all that is within
+	// Known is what a check of the text has found already. The slips behind it
+	// are then those that the check looked for, and no others are looked for.
+	Known []*Result
 }
 
 // Fix is a file with the findings mended that can be.
@@ -56,13 +60,32 @@ const (
 // mended. Edits that would add a finding, make one worse, or leave theirs as it
 // is are left out, and said.
 func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
-	results, err := c.Check(file, text)
-	if err != nil {
-		return nil, err
+	return c.FixContext(context.Background(), file, text, o)
+}
+
+// FixContext is Fix that is given up, with the error of the context, once that
+// ends.
+func (c *Checker) FixContext(ctx context.Context, file string, text []byte, o FixOptions) (*Fix, error) {
+	results := o.Known
+	if results == nil {
+		found, err := c.CheckContext(ctx, file, text)
+		if err != nil {
+			return nil, err
+		}
+		results = found
 	}
-	x := &fixer{checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results}, left: map[documentKey]bool{}, watch: newWatch(c.options.Time, time.Now())}
+	x := &fixer{ctx: ctx, checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results}, left: map[documentKey]bool{}, watch: newWatch(c.options.Time, time.Now())}
 	defer x.watch.stop()
 	x.checked(text, results)
+	if err := x.mend(); err != nil {
+		return nil, err
+	}
+	x.waiting()
+	return &x.Fix, nil
+}
+
+// mend makes edits until none is left that can be made.
+func (x *fixer) mend() error {
 	for {
 		todo := x.todo()
 		if !x.looked && (len(todo) == 0 || !written(&todo[0].finding)) {
@@ -70,7 +93,7 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 			continue
 		}
 		if len(todo) == 0 && !x.again() {
-			break
+			return nil
 		}
 		if len(todo) == 0 {
 			continue
@@ -79,20 +102,19 @@ func (c *Checker) Fix(file string, text []byte, o FixOptions) (*Fix, error) {
 			for _, it := range todo {
 				x.leave(it, "not tried: the mending has taken what it may; run fix again for what is left")
 			}
-			break
+			return nil
 		}
 		x.looked = x.looked && !written(&todo[0].finding)
 		if _, err := x.try(x.few(todo)); err != nil {
-			return nil, err
+			return err
 		}
 	}
-	x.waiting()
-	return &x.Fix, nil
 }
 
 // fixer mends one file.
 type fixer struct {
 	Fix
+	ctx     context.Context
 	checker *Checker
 	file    string
 	options FixOptions
@@ -192,8 +214,11 @@ func (f *Fix) Nowhere(places []string) []string {
 	})
 }
 
-// at reports whether a place is another, or within it.
-func at(place, other string) bool { return place == other || strings.HasPrefix(place, other+", ") }
+// at reports whether a place is another, or within it. "point D1" is the place
+// "point D1 (Drawbar hinge, left)" as well.
+func at(place, other string) bool {
+	return place == other || strings.HasPrefix(place, other+", ") || strings.HasPrefix(place, other+" (")
+}
 
 // fixItem is a finding to be mended, with its document.
 type fixItem struct {
@@ -316,7 +341,7 @@ func (x *fixer) try(items []fixItem) (bool, error) {
 	}
 	text, why := x.apply(items)
 	if why == "" {
-		results, err := x.checker.Check(x.file, text)
+		results, err := x.checker.CheckContext(x.ctx, x.file, text)
 		if err != nil {
 			return false, err
 		}
@@ -367,7 +392,7 @@ func (x *fixer) together(it fixItem, text []byte, results []*Result) (bool, erro
 		if why != "" {
 			return false, nil
 		}
-		results, err := x.checker.Check(x.file, text)
+		results, err := x.checker.CheckContext(x.ctx, x.file, text)
 		if err != nil {
 			return false, err
 		}

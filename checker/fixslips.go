@@ -35,7 +35,10 @@ func (x *fixer) slips() {
 		if r.look == nil || !slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return x.mends(&f) }) {
 			continue
 		}
-		report := r.look()
+		report := r.Slips
+		if x.options.Known == nil {
+			report = r.look()
+		}
 		if report == nil {
 			continue
 		}

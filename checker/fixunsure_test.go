@@ -40,7 +40,7 @@ func TestFixListedName(t *testing.T) {
 func TestFixAgain(t *testing.T) {
 	file, text := faulty(t, "trailer")
 	for _, r := range [][2]string{
-		{"WS-0311-S, revision: A", "WS-0311-S, revision: &r B"}, {"WS-0311-I, revision: A", "WS-0311-I, revision: *r"},
+		{"WS-0311-S, revision: A", "WS-0311-S, revision: &r \"0\""}, {"WS-0311-I, revision: A", "WS-0311-I, revision: *r"},
 	} {
 		text = bytes.Replace(text, []byte(r[0]), []byte(r[1]), 1)
 	}

@@ -40,7 +40,7 @@ var imports = map[string][]string{
 	"checker/internal/mutation": {},
 	"checker/kit":               {"checker/decode", "checker/quantities/motion", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/person":            {},
-	"checker/propose":           {"checker", "checker/document", "checker/facts", "checker/finding", "checker/kit", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/motion", "checker/quantities/routing", "checker/source", "checker/survey", "checker/units", "checker/value"},
+	"checker/propose":           {"checker", "checker/document", "checker/facts", "checker/finding", "checker/kit", "checker/quantities/bundling", "checker/quantities/dosing", "checker/quantities/environment", "checker/quantities/motion", "checker/quantities/routing", "checker/source", "checker/survey", "checker/units", "checker/value"},
 	"checker/release":           {"checker", "checker/files", "checker/finding", "checker/internal/once", "checker/person", "checker/report", "checker/report/record", "checker/source"},
 	"checker/settings":          {"checker/decode", "checker/finding", "checker/source", "checker/spelling", "checker/units", "checker/value"},
 	"checker/golden":            {},

@@ -87,6 +87,7 @@ type inputs struct {
 	kit        *kit.Kit // resolved in its catalogues, with the concessions beside it
 	catalogue  *kit.Catalogue
 	catalogues []*kit.File // that it joins
+	unread     string      // why there may be more, "" where there are none
 	config     *Config
 	texts      []Input
 	problems   problems
@@ -115,6 +116,9 @@ func (c *Checker) gather(text Input, doc *source.Document, syntax []*source.Prob
 	in.texts = append(in.texts, walked.inputs...)
 	in.problems.add("file/catalogue", walked.problems...)
 	in.problems.add("file/reference", model.Resolve(catalogue)...)
+	if in.unread = walked.unread; walked.told != nil && catalogue.Missed() {
+		in.problems.add("file/catalogue", walked.told)
+	}
 	in.concessions(c, text.Name, doc.Index)
 	config, err := c.Config(text.Name)
 	if err != nil {

@@ -203,14 +203,17 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		f := finding.Finding{
 			Rule: rule, Title: fileRules[rule], Severity: finding.Major, Status: finding.Violated,
 			Pos: p.Pos, Message: p.Message, Remedy: p.Remedy, Basis: "the schemas of kit and parts",
-			Place: "the file",
+			Place: "the file", Cause: p.Strayed,
 		}
 		if rule == "file/time" {
 			f.Basis = "the time that is allowed for the check of one kit"
 		}
+		if p.Behind.File != "" {
+			f.Related = []finding.Place{{Pos: p.Behind, Says: "the fault in the catalogue"}}
+		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
-			f.Edits = spelt(p)
+			f.Edits, f.Nearest = spelt(p), p.Nearest
 		}
 		l.findings = append(l.findings, f)
 		l.partly = l.partly || rule != "file/reference"

@@ -1,6 +1,7 @@
 package checker
 
 import (
+	"cmp"
 	"runtime"
 	"slices"
 	"strings"
@@ -54,7 +55,7 @@ func (t *trials) check(tree slip.Tree, changed int, whole bool) slip.Checked {
 		files := slices.Clone(t.in.catalogues)
 		files[changed-1], faults = kit.ReadFile(tree[changed])
 		found.add("file/catalogue", faults...)
-		joined, _ = kit.NewCatalogue(files)
+		joined, _ = kit.NewCatalogue(files, t.in.unread)
 	}
 	found.add("file/reference", model.Resolve(joined)...)
 	config := *t.in.config
@@ -232,7 +233,8 @@ func (r *Result) onlyCauses() {
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		f.Cause = f.Cause && (!f.LastCause || f.Follows == "" && followed[f.Fingerprint])
+		unread := f.Rule == "file/catalogue" && followed[f.Fingerprint]
+		f.Cause = unread || f.Cause && (!f.LastCause || f.Follows == "" && followed[f.Fingerprint])
 	}
 }
 
@@ -252,7 +254,12 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 			n = n.Parent()
 		}
 	}
-	undo := slip.Without(n)
+	change := slip.Without
+	strayed := strings.HasPrefix(cause.Rule, "file/") // the one such cause
+	if strayed {
+		change = slip.Lifted
+	}
+	undo := change(n)
 	defer undo()
 	still := finding.Count(t.check(tree, at, false).Findings, finding.Violated)
 	var gone []*finding.Finding
@@ -271,6 +278,34 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 	}
 	for _, f := range gone {
 		f.Follows = cause.Fingerprint
+		if strayed {
+			r.passOn(f.Fingerprint, cause.Fingerprint)
+		}
+	}
+}
+
+// passOn lets what follows from one finding follow from another.
+func (r *Result) passOn(from, to string) {
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Follows == from {
+			f.Follows = to
+		}
+	}
+}
+
+// relateCatalogues relates what a kit is told of a catalogue that could not be
+// read to the fault in that.
+func (r *Result) relateCatalogues() {
+	at := map[source.Pos]string{}
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Rule == "file/catalogue" && len(f.Related) == 0 {
+			at[f.Pos] = f.Fingerprint
+		}
+	}
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Rule == "file/catalogue" && len(f.Related) > 0 {
+			f.Follows = at[f.Related[0].Pos]
+		}
 	}
 }
 
@@ -278,9 +313,10 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 // reason, or to the first that was not evaluated for the same.
 func (r *Result) relateReasons() {
 	first := map[string]string{} // fingerprints, by reason
+	r.relateCatalogues()
 	for _, f := range r.Findings {
 		if strings.HasPrefix(f.Rule, "file/") && f.Status == finding.Violated && first[f.Message] == "" {
-			first[f.Message] = f.Fingerprint
+			first[f.Message] = cmp.Or(f.Follows, f.Fingerprint)
 		}
 	}
 	for i := range r.Findings {

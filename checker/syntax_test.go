@@ -224,7 +224,7 @@ func tell(t *testing.T, c *checker.Checker, file string, s sly) (off, count int,
 				}
 				with, could := obey(s.text, f.Pos.Line, f.Pos.Column, remedy)
 				_, problems := source.Parse(file, []byte(with))
-				obeyed = could && len(problems) == 0 && (f.Rule == "file/syntax" || f.Rule == "file/value")
+				obeyed = could && len(problems) == 0 && slices.Contains([]string{"file/syntax", "file/value", "file/shape"}, f.Rule)
 				off = max(f.Pos.Line-s.line, s.line-f.Pos.Line)
 			}
 		}
@@ -299,19 +299,21 @@ func written(t testing.TB, names ...string) map[string][]byte {
 // Every bracket, comma, colon and quote of the examples lost, doubled or
 // another, one at a time, and every line indented otherwise: what is told is one
 // finding, at most two lines off, and its remedy obeyed to the letter makes the
-// file readable. A part of the trailer's; with -full every
-// ninth of all, which writes the page.
+// file readable. A part of the trailer's; with -full every 31st of all kits and,
+// as JSON, of the trailer, which writes the page.
 func TestSyntaxCampaign(t *testing.T) {
 	every, names := 61, []string{"trailer"}
 	if *full {
-		every, names = 9, examples.Names()
+		every, names = 31, examples.Names()
 	}
 	var page strings.Builder
 	texts := written(t, names...)
 	for _, ext := range []string{"yaml", "json"} {
 		fmt.Fprintf(&page, "\n%s:\n\n%s", strings.ToUpper(ext), tableHead)
 		some := maps.Clone(texts)
-		maps.DeleteFunc(some, func(name string, _ []byte) bool { return !strings.HasSuffix(name, ext) })
+		maps.DeleteFunc(some, func(name string, _ []byte) bool {
+			return !strings.HasSuffix(name, ext) || ext == "json" && !strings.Contains(name, "trailer")
+		})
 		for _, r := range syntaxTable(t, true, every, some) {
 			if r.cases == 0 {
 				continue
@@ -346,3 +348,31 @@ var regroups = map[string]bool{"line indented by two spaces too many": true, "li
 const tableHead = `| slip | cases | on its line | one or two lines off | further | furthest | same kit | several findings | remedy clears it |
 | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |
 `
+
+// A section that moved in by two spaces is a member of the section before it,
+// or a slip of syntax: one finding at its line, on which all others rest, and
+// its remedy brings the kit back. Not so yet: documents, whose members run on
+// as members of the section before, and catalogues, which are read beforehand.
+func TestStrayedSections(t *testing.T) {
+	c := checker.New(checker.Options{NoSettings: true, On: "2026-11-25", ReadFile: examples.ReadFile})
+	file, text, _ := examples.Kit("trailer")
+	lines, strayed := strings.Split(string(text), "\n"), 0
+	for i, line := range lines {
+		key, _, is := strings.Cut(line, ":")
+		if !is || strings.ContainsAny(key, " #") || key == "documents" || key == "catalogues" {
+			continue
+		}
+		moved := slices.Clone(lines)
+		moved[i] = "  " + line
+		off, count, first, obeyed := tell(t, c, file, sly{text: strings.Join(moved, "\n"), line: i + 1})
+		if strings.Contains(first, "it belongs to the top of the file") {
+			strayed++
+		}
+		if i > 5 && (off > 0 || count != 1 || !obeyed) { // the first section alone may stand further in
+			t.Errorf("%s: %d findings, first %d lines off, its remedy clears it: %v: %s", line, count, off, obeyed, first)
+		}
+	}
+	if strayed < 3 {
+		t.Errorf("%d sections went to the one before", strayed)
+	}
+}

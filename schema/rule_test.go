@@ -50,7 +50,7 @@ func TestRuleRefuses(t *testing.T) {
 	}{
 		{"number", "9", false}, {"number", "0", true}, {"number", "x", true}, {"number", "9.5", true},
 		{"point", "P 1", false}, {"point", "", true}, {"point", " P", true}, {"point", "P\n1", true},
-		{"cut_length", "whatever a model says of it", false},
+		{"cut_length", "745 mm", false}, {"cut_length", "745 bar", true}, {"cut_length", "745", true}, {"cut_length", "whatever a reader says of it", true},
 	} {
 		if why := line.Member(tt.key).Refuses(tt.text); (why != "") != tt.refused {
 			t.Errorf("%s: %q: got %q, want it refused: %v", tt.key, tt.text, why, tt.refused)

@@ -287,7 +287,7 @@ func (w *writer) quoted(text string, quote byte, flow bool) string {
 	}
 	single := "'" + strings.ReplaceAll(text, "'", "''") + "'"
 	switch {
-	case quote == 0 && reads(text, text, flow) && !words[strings.ToLower(text)]:
+	case quote == 0 && !strings.HasPrefix(text, "?") && reads(text, text, flow) && !words[strings.ToLower(text)]:
 		return text
 	case quote == '\'' && reads(single, text, flow):
 		return single
@@ -295,8 +295,9 @@ func (w *writer) quoted(text string, quote byte, flow bool) string {
 	return Text(text)
 }
 
-// words are read as true or false by others, where they are not in quotes.
-var words = map[string]bool{"yes": true, "no": true, "on": true, "off": true, "y": true, "n": true}
+// words are read as something else than a text, here or by others, where they
+// are not in quotes.
+var words = map[string]bool{"yes": true, "no": true, "on": true, "off": true, "y": true, "n": true, "true": true, "false": true, "null": true}
 
 // reads reports whether what is written on one line is read as a text.
 func reads(written, text string, flow bool) bool {
@@ -390,10 +391,10 @@ func (w *writer) keepColumns(n *source.Node, to, shorter int) {
 // Written is a text as it is written in YAML between brackets or on a line:
 // plain where it is read as itself then, or in a quote, 0 being none.
 func Written(text string, quote byte, flow bool) string {
-	if n, err := strconv.Atoi(text); err == nil && quote == 0 && strconv.Itoa(n) == text || text == "true" || text == "false" {
+	if n, err := strconv.Atoi(text); err == nil && quote == 0 && strconv.Itoa(n) == text {
 		return text
 	}
-	if lower := strings.ToLower(text); quote == 0 && simple.MatchString(text) && !words[lower] && lower != "null" {
+	if quote == 0 && simple.MatchString(text) && !words[strings.ToLower(text)] {
 		return text
 	}
 	return (&writer{}).quoted(text, quote, flow)

@@ -12,7 +12,8 @@ import (
 func TestWritten(t *testing.T) {
 	for text, plain := range map[string]bool{
 		"chassis": true, "front axle": true, "FG-T4": true, "45 mm": true, "slack/steered": true, "größe": true,
-		"12": true, "true": true, // whole numbers and flags are written as they are
+		"12":   true, // whole numbers are written as they are
+		"true": false, "False": false, "?": false,
 		"a: b": false, "a #b": false, "[a]": false, "a, b": false, "007": false, "1e5": false, "0x1F": false, "null": false, "yes": false, "-": false, "": false, "*a": false, "'": false, "x\ty": false,
 	} {
 		got := edit.Written(text, 0, true)

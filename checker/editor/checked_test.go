@@ -160,7 +160,7 @@ func TestOutletNotListed(t *testing.T) {
 	for _, c := range v.Completions(behind(t, text, "outlet: 3")) {
 		labels[c.Label] = c.Detail
 	}
-	if len(labels) != 2 || labels["36"] != "not listed yet" {
-		t.Errorf("got %v, want the line's own outlet 3, and 36", labels)
+	if len(labels) != 3 || labels["35"] != "blanked so far" || labels["36"] != "not listed yet" {
+		t.Errorf("got %v, want the line's own outlet 3, 35 and 36", labels)
 	}
 }

@@ -48,8 +48,16 @@ func (v *View) atStart(at, docs int) []Completion {
 	}
 	root := &node{kind: group}
 	c := &completer{View: v, at: at}
-	return c.keys(root, look{v.form.site, v.rule()}, at, at, writing{})
+	l := look{v.form.site, v.rule()}
+	if v.isJSON() {
+		return c.wrapped(c.keys(root, l, at, at, writing{flow: true}), writing{}, "{", "}")
+	}
+	return c.keys(root, l, at, at, writing{})
 }
+
+// isJSON reports whether the file is JSON by its name: keys and texts stand in
+// quotes then, and all else between brackets.
+func (f *file) isJSON() bool { return strings.HasSuffix(f.path, ".json") }
 
 // completer lists what can be written at one byte.
 type completer struct {
@@ -148,7 +156,7 @@ func (c *completer) keys(in *node, l look, from, to int, w writing) []Completion
 	if l.site.Keyed() {
 		return c.named(in, l, from, to, w)
 	}
-	quoted := in.quotedKeys(c.text)
+	quoted := c.isJSON() || in.quotedKeys(c.text)
 	var list []Completion
 	for _, key := range rule.Keys() {
 		if there := in.get(key); there != nil && (there.keyFrom != from || from == to) {
@@ -192,11 +200,13 @@ func (c *completer) write(out *Completion, in *node, m look, name string, w writ
 		return
 	}
 	open, closing := "", ""
-	switch flow := w.flow || c.habit(out.Label); {
+	switch flow := w.flow || c.isJSON() || c.habit(out.Label); {
 	case m.list() && (flow || !m.below(&node{parent: &node{kind: list}}).group()), m.site.Vector():
 		open, closing = "[", "]"
 	case m.group() && flow:
 		open, closing = "{", "}"
+	case c.isJSON() && m.rule.Kind() == "string" && !m.site.Count():
+		open, closing = `"`, `"`
 	case m.list():
 		out.Insert = w.before + name + ":\n" + strings.Repeat(" ", w.indent+c.dashes()) + "- " + w.after
 		out.Caret = len(out.Insert) - len(w.after)
@@ -261,7 +271,7 @@ func (c *completer) dashes() int {
 func (c *completer) line(end spot) []Completion {
 	from := c.lineStart(c.at)
 	stop := c.lineStop(c.at)
-	if !isBlank(c.text[from:c.at]) || !isBlank(c.text[c.at:stop]) {
+	if c.isJSON() || !isBlank(c.text[from:c.at]) || !isBlank(c.text[c.at:stop]) {
 		return nil
 	}
 	column := c.at - from
@@ -397,7 +407,7 @@ func (c *completer) value(end spot) []Completion {
 	n := c.whole(end.at)
 	l := c.look(n)
 	from, to := end.from, c.at
-	if end.at.kind == scalar && end.at.quote == 0 && l.group() && c.ownLine(end.at) {
+	if end.at.kind == scalar && end.at.quote == 0 && l.group() && c.ownLine(end.at) && !c.isJSON() {
 		return c.firstKey(n, l, from)
 	}
 	if end.at.kind == scalar && end.at.quote == 0 && (l.group() || l.list()) && n.kind == scalar {
@@ -423,17 +433,17 @@ func (c *completer) value(end spot) []Completion {
 	if n.kind == scalar || !isBlank(c.text[c.at:c.lineStop(c.at)]) && !n.inFlow() {
 		return nil
 	}
-	w := writing{flow: n.inFlow() || n.key == "" && n.parent.flowItems(), indent: n.parent.column + 2}
+	w := writing{flow: c.isJSON() || n.inFlow() || n.key == "" && n.parent.flowItems(), indent: n.parent.column + 2}
 	if last := c.text[c.at-1]; last == ':' || last == '-' {
 		w.before = " "
 	}
 	return c.begun(n, l, from, to, w)
 }
 
-// ownLine reports whether a word may be the first key of a group: it stands
-// behind a dash, or on a line below the key.
+// ownLine reports whether a word may be the first key of a group: it is all
+// that the file holds, stands behind a dash, or on a line below the key.
 func (c *completer) ownLine(n *node) bool {
-	return n.dash > 0 || n.key != "" && !n.inFlow() && bytes.ContainsAny(c.text[n.keyTo:n.start], "\r\n")
+	return n.parent == nil || n.dash > 0 || n.key != "" && !n.inFlow() && bytes.ContainsAny(c.text[n.keyTo:n.start], "\r\n")
 }
 
 // firstKey are the keys that can stand where the first of a group is being
@@ -455,7 +465,10 @@ func (c *completer) firstKey(n *node, l look, from int) []Completion {
 func (c *completer) words(n *node, l look, from, to int, quote byte) []Completion {
 	var list []Completion
 	add := func(s Sort, word, detail, doc string) {
-		insert := c.scalar(word, n, quote)
+		insert := word
+		if !l.site.Flag() {
+			insert = c.scalar(word, n, quote)
+		}
 		list = append(list, Completion{Sort: s, Label: word, Detail: detail, Doc: doc, From: from, To: to, Insert: insert, Caret: len(insert)})
 	}
 	switch t := l.site.Target(); {
@@ -517,7 +530,13 @@ var measured = regexp.MustCompile(`^([+-]?\d[\d./]*(?:[eE][+-]?\d+)?(?: \d+/\d+)
 func (c *completer) units(n *node, from int) []Completion {
 	l := c.look(n)
 	dim, has := l.site.Dimension(n.beside)
-	m := measured.FindStringSubmatch(strings.TrimSpace(string(c.text[from:max(from, min(c.at, len(c.text)))])))
+	typed := string(c.text[from:max(from, min(c.at, len(c.text)))])
+	in := strings.TrimLeft(typed, `"'`)
+	quote := typed[:len(typed)-len(in)]
+	if c.isJSON() || quote == "" && n.parent != nil && n.parent.quotedKeys(c.text) {
+		quote = `"`
+	}
+	m := measured.FindStringSubmatch(strings.TrimSpace(in))
 	if !has || m == nil || n.parent == nil {
 		return nil
 	}
@@ -528,7 +547,7 @@ func (c *completer) units(n *node, from int) []Completion {
 	slices.SortStableFunc(accepted, func(a, b string) int { return c.uses(n, b) - c.uses(n, a) })
 	var list []Completion
 	for _, unit := range accepted {
-		insert := m[1] + " " + unit
+		insert := quote + m[1] + " " + unit + quote
 		list = append(list, Completion{Sort: Unit, Label: unit, Detail: dim.String(), From: from, To: max(n.to, c.at), Insert: insert, Caret: len(insert)})
 	}
 	return list
@@ -567,8 +586,8 @@ func (c *completer) uses(n *node, unit string) int {
 
 // scalar is a word as it is written at a place.
 func (c *completer) scalar(word string, n *node, quote byte) string {
-	if quote == 0 && n.parent != nil && n.parent.quotedKeys(c.text) {
-		if _, err := strconv.ParseFloat(word, 64); err != nil && word != "true" && word != "false" {
+	if quote == 0 && (c.isJSON() || n.parent != nil && n.parent.quotedKeys(c.text)) {
+		if number, err := strconv.Atoi(word); err != nil || strconv.Itoa(number) != word {
 			quote = '"'
 		}
 	}

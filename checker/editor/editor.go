@@ -38,9 +38,9 @@ type Options struct {
 	// Packs are the rule packs in use: Checker.Config(path).Packs, or
 	// Checker.Packs().
 	Packs []*engine.Pack
-	// Kits are the paths of kits that may use what this file holds: those that
-	// are open, or all of the tree. Where the file is a catalogue, references
-	// and renaming go over them.
+	// Kits are the paths of kits that may use the same parts: those that are
+	// open, or all of the tree. References to a part and its renaming go over
+	// them.
 	Kits []string
 }
 

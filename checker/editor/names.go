@@ -2,6 +2,7 @@ package editor
 
 import (
 	"path"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/files"
@@ -296,26 +297,31 @@ func (v *View) mentions(m *mention) []*mention {
 	return list
 }
 
-// around are the files that may name the thing of a mention, its own first.
+// around are the files that may name the thing of a mention, its own first: of
+// a part all kits that draw on the catalogue in which it stands, from whichever
+// file one looks at it.
 func (v *View) around(m *mention) []*file {
 	list := []*file{v.file}
 	if m.thing != "part" {
 		return list
 	}
 	list = append(list, v.catalogues(v.file)...)
-	mine := map[string]bool{}
-	for _, f := range list {
-		mine[f.path] = f.form.schema == "parts"
+	holds := map[*file]bool{} // the part itself
+	for _, d := range v.definitions(m) {
+		holds[d.file] = true
 	}
 	for _, name := range v.options.Kits {
 		k := v.read(name)
 		if k == nil || name == v.path {
 			continue
 		}
-		for _, c := range v.catalogues(k) {
-			if mine[c.path] {
-				list = append(list, k)
-				break
+		drawnOn := v.catalogues(k)
+		if !slices.ContainsFunc(drawnOn, func(c *file) bool { return holds[c] }) {
+			continue
+		}
+		for _, f := range append(drawnOn, k) {
+			if !slices.Contains(list, f) {
+				list = append(list, f)
 			}
 		}
 	}

@@ -100,7 +100,7 @@ func (v *View) mayBe(m *mention, name string) error {
 		}
 	}
 	if other := v.definitions(&there); len(other) > 0 {
-		return fmt.Errorf("there is a %s %s already, in line %d of %s", m.thing, name, other[0].file.line(other[0].node.from), other[0].file.path)
+		return fmt.Errorf("%s %s is there already, in line %d of %s", m.thing, name, other[0].file.line(other[0].node.from), other[0].file.path)
 	}
 	return nil
 }
@@ -237,7 +237,7 @@ func reads(n *node, is *source.Node, now map[*node]string) bool {
 	name, changed := now[n]
 	switch {
 	case changed:
-		return is.Kind < source.List && is.Scalar == name
+		return (is.Kind == source.Text || is.Kind == source.Number) && is.Scalar == name
 	case n.alias:
 		return is.Alias()
 	case len(n.items) != len(is.Items):

@@ -30,8 +30,9 @@ func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word,
 	if t.Thing == outletThing {
 		defer c.unlisted(used, add)
 	}
+	list := c.View.things(c.rootOf(n), t.Thing, l.within(n, t))
 	for _, again := range []bool{false, true} {
-		for _, m := range c.View.things(c.rootOf(n), t.Thing, l.within(n, t)) {
+		for _, m := range list {
 			switch {
 			case used[m.name] != again || m.name == "" || m.blanked():
 			case !again:
@@ -39,6 +40,11 @@ func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word,
 			case n.key != "" && !t.Once || m.name == n.text:
 				add(Name, m.name, c.about(m.node.parent), "")
 			}
+		}
+	}
+	for _, m := range list {
+		if m.blanked() && !used[m.name] {
+			add(Name, m.name, "blanked so far", "")
 		}
 	}
 }

@@ -280,28 +280,38 @@ func (c *change) String() string {
 	return s
 }
 
-// mends adds to a finding the edits that remove it: none where one of them
-// cannot be worked out, or would be made in another file.
+// mends adds to a finding the edits that remove it: those that somebody has to
+// decide on where none follows from the file; none where one of them cannot be
+// worked out, or would be made in another file.
 func (r *Rule) mends(f *finding.Finding, s *scope, it Subject) {
-	kit := s.world.Kit.Source()
-	changes, choice := r.mend, false
-	if len(changes) == 0 {
-		changes, choice = r.choice, true
+	for i, changes := range [][]*change{r.mend, r.choice} {
+		list, ok := edits(changes, s, it)
+		if !ok {
+			return
+		}
+		if len(list) > 0 {
+			f.Edits, f.Choice = list, i == 1
+			return
+		}
 	}
-	var edits []edit.Change
+}
+
+// edits are those of changes whose condition holds; false where one of them
+// cannot be worked out.
+func edits(changes []*change, s *scope, it Subject) (list []edit.Change, ok bool) {
 	for _, c := range changes {
 		if c.when != nil {
 			if holds, err := c.when.holds(s); err != nil || !holds {
 				continue
 			}
 		}
-		more, ok := c.places(s, it.Source(), kit)
+		more, ok := c.places(s, it.Source(), s.world.Kit.Source())
 		if !ok {
-			return
+			return nil, false
 		}
-		edits = append(edits, more...)
+		list = append(list, more...)
 	}
-	f.Edits, f.Choice = edits, choice && len(edits) > 0
+	return list, true
 }
 
 // places are the edits at all things that are changed; false where one of them

@@ -246,8 +246,9 @@ func (r *packReader) rule(rule *Rule) {
 	}
 	rule.says, rule.remedy = r.message(n, "says", rule), r.message(n, "remedy", rule)
 	rule.mend, rule.choice = r.changes(n, "mend", rule), r.changes(n, "choice", rule)
-	if len(rule.mend) > 0 && len(rule.choice) > 0 {
-		r.Fail(n.Get("choice"), "mend and choice stand together", "keep one of them: what follows from the file is mended, what somebody decides is a choice")
+	always := func(c *change) bool { return c.when == nil }
+	if len(rule.choice) > 0 && slices.ContainsFunc(rule.mend, always) {
+		r.Fail(n.Get("choice"), "mend and choice stand together", "keep one of them, or say when each change of mend is made: what follows from the file is mended, what somebody decides is a choice")
 	}
 	rule.related = r.related(n, rule)
 	if n.Get("says") == nil {

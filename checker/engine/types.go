@@ -126,6 +126,7 @@ var (
 // target is a reference that may lead nowhere.
 type target interface {
 	Target() (to any, found bool, why string)
+	Unread() bool
 	Source() *source.Node
 }
 
@@ -210,8 +211,9 @@ func (v *Types) referenceField(key string, of *object, path []int) *types.FieldT
 	return &types.FieldType{
 		Type: of.cel,
 		IsSet: func(target_ any) bool {
-			_, found, _ := at(target_, path).Interface().(target).Target()
-			return found
+			to := at(target_, path).Interface().(target)
+			_, found, _ := to.Target()
+			return found || to.Unread() // what is read of it is missing then, and why
 		},
 		GetFrom: func(target_ any) (any, error) {
 			to, found, why := at(target_, path).Interface().(target).Target()

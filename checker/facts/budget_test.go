@@ -33,7 +33,7 @@ func moving(t *testing.T, joints int) *kit.Kit {
 	if len(unread) > 0 {
 		t.Fatal(unread[0])
 	}
-	none, _ := kit.NewCatalogue(nil)
+	none, _ := kit.NewCatalogue(nil, "")
 	k.Resolve(none)
 	return k
 }

@@ -81,7 +81,7 @@ func (t threads) outlet(k *kit.Kit) value.Maybe[fittings.Thread] {
 }
 
 func pumpFittings(k *kit.Kit, read threads) PumpFittings {
-	return PumpFittings{OutletThreadProblem: value.Known(read.outlet(k).Why())}
+	return PumpFittings{OutletThreadProblem: problem(k, read.outlet(k).Why())}
 }
 
 // fittingFacts compares fittings with tubes, points and the pump.
@@ -90,7 +90,7 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 	kinds := map[*kit.Fitting]bool{}
 	outlet := read.outlet(k)
 	for _, l := range lines {
-		pump, point := lineEnd(l, "pump", l.PumpFitting), lineEnd(l, "point", l.PointFitting)
+		pump, point := lineEnd(k, l, "pump", l.PumpFitting), lineEnd(k, l, "point", l.PointFitting)
 		pump.Supply, point.Supply = canCome(k, l), canCome(k, l)
 		pump.compare(read, outlet)
 		point.atPoint(read, l.Line)
@@ -99,7 +99,7 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 			if to := e.Fitting.To; to != nil && !kinds[to] {
 				kinds[to] = true
 				f.Fittings = append(f.Fittings, &FittingKind{
-					Fitting: to, node: e.node, ThreadProblem: value.Known(read.of(to.Thread, "its thread").Why()),
+					Fitting: to, node: e.node, ThreadProblem: problem(k, read.of(to.Thread, "its thread").Why()),
 				})
 			}
 		}
@@ -107,8 +107,17 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 	return f
 }
 
+// problem is what a rule finds fault with, "" where it finds none; not known
+// where the reason is a catalogue that could not be read: that has a finding.
+func problem(k *kit.Kit, why string) value.Text {
+	if k.Parts != nil && k.Parts.Unread(why) {
+		return value.Unknown[string](why)
+	}
+	return value.Known(why)
+}
+
 // lineEnd is one end of a line without what its threads come to.
-func lineEnd(l *Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
+func lineEnd(k *kit.Kit, l *Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
 	e := &LineEnd{
 		At: value.Known(at), Fitting: fitting, Tube: l.Tube, Hole: value.Known("the " + at),
 		Problem: value.Known(""), Tight: value.Known(false),
@@ -118,7 +127,8 @@ func lineEnd(l *Line, at string, fitting kit.Ref[kit.Fitting]) *LineEnd {
 		e.node = l.Node
 	}
 	if fitting.To == nil {
-		e.Problem = value.Known(fitting.Reason("the fitting here"))
+		e.Problem = problem(k, fitting.Reason("the fitting here"))
+		e.TubeApart = value.Unknown[float64](fitting.Reason("the fitting here"))
 		return e
 	}
 	e.TubeApart = value.Compute(func(n *value.Need) (float64, error) {

@@ -58,7 +58,7 @@ type PumpFlow struct {
 func pumpFlow(k *kit.Kit, cold coldFlow) PumpFlow {
 	p := PumpFlow{
 		ColdYield: cold.yield, ColdConsistency: cold.consistency,
-		ColdProblem: value.Known(cmp.Or(cold.yield.Why, cold.consistency.Why)),
+		ColdProblem: problem(k, cmp.Or(cold.yield.Why, cold.consistency.Why)),
 		GradeFault:  value.Compute(func(n *value.Need) (string, error) { return gradeFault(n, k, grease(n, k)), nil }), Spread: value.Known(1.0),
 	}
 	p.spread(k.Lines)

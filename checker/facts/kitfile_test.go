@@ -42,7 +42,7 @@ func fromText(t testing.TB, kitText, partsText string, pairs ...string) *facts.K
 		return docs[0]
 	}
 	file, _ := kit.ReadFile(read("test.parts.yaml", partsText))
-	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
+	catalogue, _ := kit.NewCatalogue([]*kit.File{file}, "")
 	k, _ := kit.Read(read("test.kit.yaml", kitText))
 	k.Resolve(catalogue)
 	return facts.Compute(k, limited)

@@ -2,6 +2,7 @@ package fill
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -18,6 +19,7 @@ type choice struct {
 	place   string   // "line 7, at the pump"
 	about   []string // how the places of findings begin that are about it
 	options []option // in rising order
+	judged  judges   // what decides about it
 	least   bool     // the first is taken where none will do
 }
 
@@ -31,8 +33,9 @@ type option struct {
 // mostOptions is how many values of one thing are tried.
 const mostOptions = 60
 
-// choose takes for each thing the first option with which no rule finds more
-// about it than it did before. The options of all are tried at once, the first
+// choose takes for each thing the first option that all rules judge that decide
+// about it, and with which none finds more about it than it did before. What
+// cannot be judged, whichever option it is, is left with what is missing. The options of all are tried at once, the first
 // of each, then the second of those that it did not do for.
 func (f *filler) choose(choices []choice) error {
 	before := weigh(f.now.Findings)
@@ -68,6 +71,12 @@ func (f *filler) choose(choices []choice) error {
 			return err
 		}
 		for i, o := range trying {
+			if lacks := choices[i].unjudged(result, o); lacks != "" {
+				if why[i] == "" {
+					why[i], grave[i] = "nothing was chosen, as not every rule could judge it: "+lacks, math.MaxInt
+				}
+				continue
+			}
 			reason, weighs := added(before, result, choices[i], o)
 			if reason == "" {
 				taken[i] = column

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"kitgauge/checker"
@@ -141,6 +142,57 @@ func TestOpen(t *testing.T) {
 			says := fmt.Sprint(filled.Open)
 			if c.open == "" && len(filled.Open) > 0 || !bytes.Contains([]byte(says), []byte(c.open)) || !bytes.Contains(filled.Text, []byte(c.is)) {
 				t.Errorf("got %s, want %q and %q", says, c.open, c.is)
+			}
+		})
+	}
+}
+
+// A part is written only where the rules could judge it: what they lack is
+// said first, and once it is there the part is chosen.
+func TestUnjudged(t *testing.T) {
+	file := filepath.Join("..", "..", "examples", "trailer", "trailer.kit.yaml")
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name          string
+		out           [][2]string // what is taken out, and what stands there then
+		groups        []string
+		open          []string
+		never, places string // what is not written; with all there it is
+	}{
+		{"the length of the feed is missing", [][2]string{{"  cable: FG-W25\n", ""}, {"  length: 8 m\n", ""}, {"  - {part: FG-W25, length: 18 m}\n", ""}}, []string{"parts", "parts-list"},
+			[]string{"the length of the feed is not stated", "the cable is not stated"}, "cable:", "the feed"},
+		{"the length of a feed with a cable is missing", [][2]string{{"  length: 8 m\n", ""}, {"  - {part: FG-W25, length: 18 m}\n", ""}}, []string{"parts-list"},
+			[]string{"how long a piece of it the kit uses is not stated"}, "FG-W25, length", "parts list, FG-W25"},
+		{"the pump is missing", [][2]string{{"  part: FG-P12\n", ""}, {"  fuse: FG-S4\n", ""}, {"    pump_fitting: FG-F4P\n    point_fitting: FG-F4S\n    pump_marker: \"7\"\n", ""}, {"part: FG-B8, count", "count"}}, []string{"parts"},
+			[]string{"the part of the pump is not stated"}, "fuse:", "line 7, at the pump"},
+		{"the pause is missing", [][2]string{{"pause: 58 min, ", ""}, {"number: 7, element: FG-E25", "number: 7"}}, []string{"elements"},
+			[]string{"the pause of the timer is not stated"}, "number: 7, element", "outlet 7"},
+		{"the bearing is missing", [][2]string{{"bearing: {kind: pin, diameter: 40 mm, width: 50 mm}, ", ""}, {"number: 7, element: FG-E25", "number: 7"}}, []string{"elements"},
+			[]string{"neither the bearing nor the demand of point D1"}, "number: 7, element", "outlet 7"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			now := string(text)
+			for _, out := range c.out {
+				if !strings.Contains(now, out[0]) {
+					t.Fatalf("the example no longer has %q", out[0])
+				}
+				now = strings.Replace(now, out[0], out[1], 1)
+			}
+			filled, err := fill.Kit(checker.New(checker.Options{NoSettings: true}), file, []byte(now), fill.Options{Only: c.groups})
+			if err != nil {
+				t.Fatal(err)
+			}
+			says := fmt.Sprint(filled.Open)
+			for _, open := range append(c.open, c.places) {
+				if !strings.Contains(says, open) {
+					t.Errorf("got %s, want %q", says, open)
+				}
+			}
+			if bytes.Contains(filled.Text, []byte(c.never)) || bytes.Contains(filled.Text, []byte("length: 0 m")) {
+				t.Errorf("%q is written", c.never)
 			}
 		})
 	}

@@ -131,7 +131,10 @@ func (f *filler) amount(p *facts.UsedPart) (member, amount, why string) {
 	family := f.facts().Family()
 	switch p.Measure.V {
 	case "length":
-		return "length", edit.Text(roll(p.Length.V, family)), p.Length.Why
+		if !p.Length.Known || p.Length.V == 0 {
+			return "", "", p.Length.Reason("how long a piece of it the kit uses")
+		}
+		return "length", edit.Text(roll(p.Length.V, family)), ""
 	case "volume":
 		if !p.Volume.Known {
 			return "", "", p.Volume.Reason("the first fill")

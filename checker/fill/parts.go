@@ -44,7 +44,7 @@ func (f *filler) ends(at string) []choice {
 		if p := k.Kit.Pump.Part.To; p != nil && at == "pump" {
 			hole = p.OutletThread.V
 		}
-		c := choice{place: l.Label() + ", at the " + at, about: []string{l.Label()}}
+		c := choice{place: l.Label() + ", at the " + at, about: []string{l.Label()}, judged: judgesOfEnd(l.Label() + ", at the " + at)}
 		for _, s := range likely(k.Stock.Fittings, hole, l.Tube.To) {
 			c.options = append(c.options, part(pointer, s.Number.V))
 		}
@@ -79,7 +79,7 @@ func (f *filler) conduits() []choice {
 		if !f.empty(pointer) || len(b.Lines) == 0 {
 			continue
 		}
-		c := choice{place: b.Place(), about: []string{b.Place()}}
+		c := choice{place: b.Place(), about: []string{b.Place()}, judged: judgesOfConduit(b.Place())}
 		for _, s := range f.facts().Stock.Conduits {
 			c.options = append(c.options, part(pointer, s.Number.V))
 		}
@@ -105,7 +105,7 @@ func (f *filler) feed() []choice {
 			fuses = append(fuses, part("/feed/fuse", s.Number.V))
 		}
 	}
-	c := choice{place: "the feed", about: []string{"the feed"}}
+	c := choice{place: "the feed", about: []string{"the feed"}, judged: judgesOfFeed(f.empty("/feed/cable"))}
 	if f.empty("/feed") || !f.empty("/feed/cable") && !f.empty("/feed/fuse") {
 		return nil
 	}
@@ -126,7 +126,7 @@ func (f *filler) bolts() []choice {
 	}
 	bolts := slices.Clone(f.facts().Stock.Bolts)
 	slices.SortStableFunc(bolts, func(a, b *kit.Bolt) int { return cmp.Compare(diameter(a), diameter(b)) })
-	c := choice{place: "the pump's bolts", about: []string{"the pump", "the pump's bolts"}}
+	c := choice{place: "the pump's bolts", about: []string{"the pump", "the pump's bolts"}, judged: judgesOfBolts()}
 	for _, s := range bolts {
 		c.options = append(c.options, part("/pump/bolts/part", s.Number.V))
 	}
@@ -213,10 +213,11 @@ func (f *filler) elements() error {
 		if !o.Listed.V || len(o.Lines) != 1 || o.Fitted.V || o.BlankedOff.V || !f.empty(o.Node.Pointer()+"/element") {
 			continue
 		}
-		c := choice{place: o.Place(), about: []string{o.Place(), "line " + o.Lines[0]}}
+		c := choice{place: o.Place(), about: []string{o.Place(), "line " + o.Lines[0]}, judged: judgesOfElement("")}
 		for _, l := range k.Lines {
 			if l.Short() == o.Lines[0] && l.Point.To != nil {
 				c.about = append(c.about, "point "+l.Point.To.ID.Or("?"))
+				c.judged = judgesOfElement(l.Point.To.ID.V)
 			}
 		}
 		for _, s := range k.Stock.Elements {

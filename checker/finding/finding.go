@@ -87,6 +87,7 @@ type Finding struct {
 	Place       string // in the trade's words: "line 7"
 	Message     string // what is wrong here
 	Remedy      string // what to do, with a number in it where there is one
+	Nearest     string // of a name that leads nowhere, the one that is written most alike
 	Value       *Amount
 	Limit       *Amount
 	Margin      *Amount // how far the value is inside the limit; negative when outside

@@ -112,7 +112,7 @@ func TestComparedNames(t *testing.T) {
 	b.WriteString("zones:\n" + strings.Repeat("- {body: body-1x}\n", last+1))
 	doc := parse(t, "k", b.String())
 	k, _ := kit.Read(doc)
-	none, _ := kit.NewCatalogue(nil)
+	none, _ := kit.NewCatalogue(nil, "")
 	problems := k.Resolve(none)
 	if len(problems) != last+1 {
 		t.Fatalf("%d problems, want %d", len(problems), last+1)

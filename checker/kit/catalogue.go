@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"sort"
 	"strings"
+	"sync/atomic"
 
 	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
@@ -18,7 +19,12 @@ type File struct {
 	Revision value.Text   `key:"revision"`
 	Include  []value.Text `key:"include" refers:"file"`
 	parts    []holder
+	unread   *source.Node // what of it could not be read, so that parts may be missing; nil where all could
 }
+
+// Unread is what of the file could not be read, so that parts may be missing;
+// nil where all could.
+func (f *File) Unread() *source.Node { return f.unread }
 
 // holder is any kind of part.
 type holder interface{ base() *Part }
@@ -65,25 +71,27 @@ func ReadFile(doc *source.Document) (*File, []*source.Problem) {
 	head := doc.Root
 	f := &File{Node: head}
 	if head.Kind != source.Map {
+		f.unread = head
 		return f, []*source.Problem{{Pos: head.Pos(), Message: "this is not a parts catalogue", Remedy: "a catalogue has title, revision and parts", Node: head}}
 	}
 	problems := decode.Into(head, f)
 	list := head.Get("parts")
 	if list == nil || list.Kind != source.List {
+		f.unread = head
 		return f, append(problems, &source.Problem{Pos: head.Pos(), Message: "the catalogue has no list of parts", Remedy: "write parts: with an item for each", Node: head})
 	}
 	for _, item := range list.Items {
 		kind := item.Get("kind")
-		if kind == nil {
+		if kind == nil || kinds[kind.Scalar] == nil {
+			f.unread = item
 			continue // the JSON Schema reports it
 		}
-		create := kinds[kind.Scalar]
-		if create == nil {
-			continue
-		}
-		p := create()
+		p := kinds[kind.Scalar]()
 		problems = append(problems, decode.Into(item, p)...)
 		f.parts = append(f.parts, p)
+		if !p.base().Number.Known {
+			f.unread = item
+		}
 	}
 	return f, problems
 }
@@ -93,11 +101,15 @@ type Catalogue struct {
 	files  []string
 	parts  map[string]holder
 	byKind map[string][]string // the numbers
+	unread string              // why not all files could be read, "" where they could
+	missed atomic.Bool         // a part was looked for that may be in what could not
 }
 
-// NewCatalogue joins files; a part number given twice is a problem.
-func NewCatalogue(files []*File) (*Catalogue, []*source.Problem) {
-	c := &Catalogue{parts: map[string]holder{}, byKind: map[string][]string{}}
+// NewCatalogue joins files; a part number given twice is a problem. Of a part
+// that is not in them nothing is known where another could not be read, for the
+// reason unread.
+func NewCatalogue(files []*File, unread string) (*Catalogue, []*source.Problem) {
+	c := &Catalogue{parts: map[string]holder{}, byKind: map[string][]string{}, unread: unread}
 	var problems []*source.Problem
 	for _, f := range files {
 		c.files = append(c.files, shortName(f.Node.Pos().File))
@@ -121,6 +133,13 @@ func NewCatalogue(files []*File) (*Catalogue, []*source.Problem) {
 	}
 	return c, problems
 }
+
+// Unread reports whether a reason is that a catalogue could not be read.
+func (c *Catalogue) Unread(why string) bool { return why != "" && why == c.unread }
+
+// Missed reports whether a part was looked for that no file has, and that may be
+// in one that could not be read.
+func (c *Catalogue) Missed() bool { return c.missed.Load() }
 
 // Part returns the entry with that number, nil where there is none.
 func (c *Catalogue) Part(number string) *Part {
@@ -161,6 +180,10 @@ func find[T any](c *Catalogue, s *speller, r *Ref[T], kind string) string {
 	s.use("part", r.ID.V)
 	p, ok := c.parts[r.ID.V]
 	switch {
+	case !ok && c.unread != "":
+		r.Why, r.unread = c.unread, true
+		c.missed.Store(true)
+		return "" // what is wrong is said of the catalogue
 	case len(c.files) == 0:
 		r.Why = fmt.Sprintf("no catalogue could be read, so part %q is not known", r.ID.V)
 	case !ok:

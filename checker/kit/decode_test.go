@@ -208,7 +208,7 @@ func readAll(doc *source.Document) []*source.Problem {
 	problems = append(problems, more...)
 	file, more := kit.ReadFile(doc)
 	problems = append(problems, more...)
-	catalogue, more := kit.NewCatalogue([]*kit.File{file, file})
+	catalogue, more := kit.NewCatalogue([]*kit.File{file, file}, "")
 	problems = append(problems, more...)
 	return append(problems, k.Resolve(catalogue)...)
 }

@@ -58,8 +58,8 @@ func (k *Kit) Resolve(c *Catalogue) []*source.Problem {
 		p.Entry = c.Part(p.Part.V)
 		open := Ref[Part]{ID: p.Part}
 		if open.ID.Known && p.Entry == nil {
-			find(c, s, &open, "")
-			r.note("part", open.Source(), open.Why, k.listedMeant(s, p.Part.V))
+			why := find(c, s, &open, "")
+			r.note("part", open.Source(), why, k.listedMeant(s, p.Part.V))
 		}
 	}
 	r.settle(k)
@@ -115,7 +115,7 @@ func (r *resolver) settle(k *Kit) {
 func (r *resolver) note(what string, n *source.Node, why, meant string) {
 	if why != "" {
 		r.kinds = append(r.kinds, what)
-		r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: why, Node: n, Meant: meant})
+		r.problems = append(r.problems, &source.Problem{Pos: n.Pos(), Message: why, Node: n, Meant: meant, Nearest: spelling.Hinted(why)})
 	}
 }
 

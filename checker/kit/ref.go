@@ -16,6 +16,8 @@ type Ref[T any] struct {
 	To  *T     // nil where it is not stated or leads nowhere
 	Why string // why To is nil; "" where it is not stated
 
+	unread bool // it may lead to a part of a catalogue that could not be read
+
 	meant string // what is meant by a name that leads nowhere; "" where that is not certain
 }
 
@@ -31,6 +33,10 @@ func (r *Ref[T]) Target() (to any, found bool, why string) {
 	}
 	return r.To, true, ""
 }
+
+// Unread reports whether nobody knows where the reference leads, because a
+// catalogue could not be read.
+func (r *Ref[T]) Unread() bool { return r.unread }
 
 // Reason says why the reference leads nowhere, naming it as what.
 func (r *Ref[T]) Reason(what string) string {

@@ -45,7 +45,7 @@ func resolve(t *testing.T, old, new string) (*kit.Kit, []*source.Problem) {
 		t.Fatalf("%q is not in the kit", old)
 	}
 	file, problems := kit.ReadFile(parse(t, "a/test.parts.yaml", referenceParts))
-	catalogue, more := kit.NewCatalogue([]*kit.File{file})
+	catalogue, more := kit.NewCatalogue([]*kit.File{file}, "")
 	k, unread := kit.Read(parse(t, "k", strings.Replace(referenceKit, old, new, 1)))
 	for _, p := range slices.Concat(problems, more, unread) {
 		t.Fatal(p)
@@ -103,7 +103,7 @@ func TestReferenceProblems(t *testing.T) {
 
 func TestNoCatalogue(t *testing.T) {
 	k, _ := kit.Read(parse(t, "k", "feed: {fuse: FUSE}"))
-	empty, _ := kit.NewCatalogue(nil)
+	empty, _ := kit.NewCatalogue(nil, "")
 	if problems := k.Resolve(empty); len(problems) != 1 || problems[0].Message != `no catalogue could be read, so part "FUSE" is not known` {
 		t.Errorf("got %v", problems)
 	}
@@ -135,7 +135,7 @@ func TestCatalogueProblems(t *testing.T) {
 func TestPartNumberTwice(t *testing.T) {
 	first, _ := kit.ReadFile(parse(t, "a.parts.yaml", "parts: [{number: A, kind: fuse}, {number: B, kind: tie}]"))
 	second, _ := kit.ReadFile(parse(t, "b.parts.yaml", "parts: [{number: A, kind: tube}]"))
-	c, problems := kit.NewCatalogue([]*kit.File{first, second})
+	c, problems := kit.NewCatalogue([]*kit.File{first, second}, "")
 	if len(problems) != 1 || problems[0].Error() != `b.parts.yaml:1:18: part "A" is already at a.parts.yaml:1:9; give it a number of its own, or remove one of the two` {
 		t.Errorf("got %v", problems)
 	}

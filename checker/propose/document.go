@@ -195,7 +195,11 @@ func (p *planner) lineList() document.List {
 	var out document.List
 	for i, l := range p.lines {
 		n := document.Whole(i + 1)
-		o := document.Of("number", n, "outlet", n, "point", l.point.ID.V, "tube", p.tube)
+		tube := p.tube
+		if l.untubed != "" {
+			tube = ""
+		}
+		o := document.Of("number", n, "outlet", n, "point", l.point.ID.V, "tube", tube)
 		if l.bundle != nil {
 			o = o.With("bundle", l.bundle.id).With("leaves_at", l.bundle.route[l.leaves].id)
 		} else {

@@ -2,7 +2,6 @@ package propose
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -17,7 +16,7 @@ import (
 // much the reservoir has to hold is seen with the elements.
 func (p *planner) choosePump() {
 	if len(p.suitable()) == 0 {
-		p.leave("the pump", "/pump", fmt.Sprintf("the catalogue has no pump for %d lines that suits the supply, the air and the wash-down of the vehicle", len(p.lines)))
+		p.leave("the pump", "/pump", p.refusedPumps())
 		return
 	}
 	p.take(p.suitable()[0])
@@ -68,7 +67,7 @@ type setting struct {
 	pump     *kit.Pump
 	cycle    dosing.Cycle
 	strokes  int
-	elements []*kit.Element // nil where none suits
+	elements []*kit.Element // nil where none suits; the one in the middle where nobody knows what is needed
 	unfit    int            // lines without one that suits
 	short    float64        // m3, of what the reservoir should hold
 	off      float64        // how far the points get from what they need
@@ -78,7 +77,7 @@ type setting struct {
 // about what it needs, with the smallest pump whose reservoir lasts.
 func (p *planner) dose() {
 	k := p.facts()
-	if k == nil {
+	if k == nil || len(p.suitable()) == 0 { // which is said already
 		return
 	}
 	need := p.needs(k)
@@ -102,7 +101,7 @@ func (p *planner) dose() {
 		p.pump.run = best.cycle.Run
 	}
 	for i, e := range best.elements {
-		if e != nil {
+		if e != nil && need[i] > 0 {
 			p.lines[i].element = e.Number.V
 		}
 	}
@@ -116,7 +115,7 @@ func (p *planner) needs(k *facts.Kit) []float64 {
 			out[i] = point.Required.V
 			continue
 		}
-		p.leave("point "+point.ID.Or("?"), pointer("points", i), "what it needs is not known, so its element is the one in the middle: measure its bearing, or state its demand")
+		p.leave("point "+point.ID.Or("?"), pointer("points", i), "no element is chosen for it, as what it needs is not known: "+point.Required.Reason("its bearing"))
 	}
 	return out
 }

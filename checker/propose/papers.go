@@ -59,7 +59,9 @@ func raised(v *vehicle) bool  { return v.raised }
 
 // steps is the whole order of the work: that of 29 CFR 1910.147 for the control
 // of energy, then the work from the pump outwards, then energy back, then the
-// tests. The rules of safety and procedure hold it to that.
+// tests. A body is raised while there is still energy to do it with, propped
+// before its oil is let go, and off its props before the slack is looked at
+// (common practice, no source). The rules of safety and procedure hold it to that.
 var steps = []step{
 	{kind: "brief", text: "Go through every energy of the vehicle: battery, air, oil, springs, what is raised. Tell everybody concerned that it is out of use."},
 	{kind: "shut-down", text: "Park on level ground, lower what can be lowered, stop the engine."},
@@ -69,10 +71,10 @@ var steps = []step{
 	{kind: "chock", text: "Set the brake, and chock the wheels that stay on the ground."},
 	{kind: "protect-eyes", text: "Goggles on, until the hand-over."},
 	{kind: "protect-hands", text: "Gloves on."},
+	{kind: "prop", text: "Set the props of what is raised and lock them, from beside it, before anybody goes beneath and before its oil is let go.", where: raised},
 	{kind: "relieve-pressure", text: "Let the pressure out of air and oil; secure what a spring could move."},
 	{kind: "verify-isolation", text: "Try the starter and every control: nothing may move."},
 	{kind: "warn", text: "Never hold a hand over an end that is under pressure: grease goes through the skin."},
-	{kind: "prop", text: "Set and lock the props of what is raised before anybody goes beneath.", where: raised},
 	{kind: "support", text: "Lift the steered axle and set it on stands; never work on a jack alone.", where: steered},
 	{kind: "remove-wheel", text: "Take off the wheels of the steered axle.", where: steered},
 	{kind: "drill", text: "Drill the holes for the pump where the vehicle maker allows it."},
@@ -93,6 +95,7 @@ var steps = []step{
 	{kind: "tell-people", text: "Tell everybody concerned that the vehicle will be live."},
 	{kind: "restore", text: "Give air and oil back."},
 	{kind: "reconnect-battery", text: "Close the isolator; the earthed lead goes on last."},
+	{kind: "restore", text: "Give energy back to the lift: raise the body off its props, take the props out from beside it, and lower it.", where: raised},
 	{kind: "test-run", text: "Run the pump through one cycle."},
 	{kind: "leak-check", text: "Look over each joint of each line."},
 	{kind: "slack-check", text: "Watch each free span while its joints go through their whole range."},
@@ -115,6 +118,8 @@ func (p *planner) procedure() document.List {
 		switch {
 		case s.kind == "fill" && v.filled != "":
 			text = "Fill the reservoir with clean grease to " + v.filled + "."
+		case s.kind == "shut-down" && v.raised:
+			text = "Park on level ground, raise the body beneath which the work is, lower all else that can be lowered, stop the engine."
 		case s.kind == "drill" && v.holes != "":
 			text = "Drill the holes for the pump with the " + v.holes + ", where the vehicle maker allows it."
 		case s.kind == "slack-check" && len(v.moving) > 0:

@@ -58,6 +58,7 @@ func (p *planner) fitEnds() {
 	if k == nil {
 		return
 	}
+	p.threadless(k)
 	for i, e := range k.Ends {
 		l := p.lines[i/2]
 		if e.At.V == "point" {
@@ -238,6 +239,9 @@ func (p *planner) listParts() {
 		r := row{part: u.Number.V}
 		switch u.Measure.V {
 		case "length":
+			if !u.Length.Known || u.Length.V == 0 {
+				continue // it is said where it is not known
+			}
 			r.length = p.roll(u.Length.V)
 		case "volume":
 			r.volume = p.volume(p.volumeUp(u.Volume.V))

@@ -39,6 +39,8 @@ type planner struct {
 	bundles []*bundle
 	feed    feed
 	list    []row
+
+	unthreaded []Open // ends whose thread no fitting has
 }
 
 // pump is what is decided of the pump.
@@ -90,6 +92,7 @@ type line struct {
 	lastTies                   []float64
 	cut                        float64
 	note                       string
+	untubed                    string // why its tube is left open, "" where it is not
 	element, pumpEnd, pointEnd string
 }
 

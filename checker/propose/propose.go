@@ -70,7 +70,7 @@ func New(part *survey.Part, o Options) (*Proposal, error) {
 	}
 	for _, decide := range []func(){
 		p.chooseTube, p.lay, p.choosePump, p.fitEnds, p.fitConduits, p.freeLengths, p.tie, p.cut,
-		p.dose, p.checkTube, p.adjust, p.cut, p.fillUp, p.chooseFeed, p.chooseBolts, p.listParts,
+		p.dose, p.checkTube, p.adjust, p.cut, p.fillUp, p.chooseFeed, p.chooseBolts, p.withhold, p.listParts,
 	} {
 		if decide(); p.err != nil {
 			return nil, p.err
@@ -124,8 +124,12 @@ func head(open []Open, text string) []byte {
 // chosen names the parts of which a kit has one, and the timer's setting.
 func (p *planner) chosen() string {
 	var list []string
+	tube := p.tube
+	if !slices.ContainsFunc(p.lines, func(l *line) bool { return l.untubed == "" }) {
+		tube = ""
+	}
 	for _, part := range [][2]string{
-		{"pump", p.pump.part}, {"grease", p.pump.grease}, {"tube", p.tube}, {"bolts", p.pump.bolts}, {"fuse", p.feed.fuse}, {"cable", p.feed.cable},
+		{"pump", p.pump.part}, {"grease", p.pump.grease}, {"tube", tube}, {"bolts", p.pump.bolts}, {"fuse", p.feed.fuse}, {"cable", p.feed.cable},
 	} {
 		if part[1] != "" {
 			list = append(list, part[0]+" "+part[1])

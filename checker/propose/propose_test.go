@@ -254,3 +254,86 @@ func TestByHand(t *testing.T) {
 		t.Errorf("%d lines of %d values, which is more than two thirds of %d", p.Lines, typed, made)
 	}
 }
+
+// A part that not every rule could judge is not proposed: what is missing is
+// said, and the member is not there.
+func TestUnjudged(t *testing.T) {
+	t.Parallel()
+	s := tippingTrailer(t)
+	cut := 0
+	for _, sheet := range s.Sheets {
+		for i, c := range sheet.Columns {
+			if len(sheet.Rows) == 1 && (c.Key == "feed.length" || c.Key == "vehicle.ambient.from") {
+				sheet.Rows[0][i].Text = ""
+				cut++
+			}
+		}
+	}
+	p, err := propose.New(s.Kit(), propose.Options{File: "proposed.kit.yaml", Catalogues: []string{"winter.parts.yaml"}, ReadFile: fleet.ReadFile})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, says := range []string{"the length of the feed is not stated", "the lowest ambient temperature (ambient) of the vehicle is not stated"} {
+		if !strings.Contains(fmt.Sprint(p.Open), "is chosen, as not every rule could judge it: "+says) {
+			t.Errorf("%d cells are empty, open: %v, want %s", cut, p.Open, says)
+		}
+	}
+	root := parse(t, p.Text)
+	if root.Get("feed").Get("cable") != nil || root.Get("lines").Items[0].Get("tube") != nil || bytes.Contains(p.Text, []byte("length: 0 m")) {
+		t.Error("a cable or a tube is proposed, or none of one listed")
+	}
+}
+
+// What is raised is propped before its pressure goes, and off its props before
+// the slack is looked at through the whole range: common practice, no source.
+func TestRaised(t *testing.T) {
+	t.Parallel()
+	text := string(byHand(t).Text)
+	_, text, _ = strings.Cut(text, "procedure:")
+	from := 0
+	for _, says := range []string{"raise the body beneath", "step: lock-out", "step: prop", "step: relieve-pressure", "step: mount-pump", "step: reconnect-battery", "take the props out", "step: slack-check"} {
+		at := strings.Index(strings.Join(strings.Fields(text), " ")[from:], says)
+		if at < 0 {
+			t.Fatalf("%q does not come after what is before it", says)
+		}
+		from += at
+	}
+}
+
+// What will not do is told by name, with the figure that stands against it.
+func TestTold(t *testing.T) {
+	t.Parallel()
+	s := tippingTrailer(t)
+	for _, sheet := range s.Sheets {
+		for i, c := range sheet.Columns {
+			for n, row := range sheet.Rows {
+				switch {
+				case c.Key == "vehicle.wash_down":
+					row[i].Text = "pressure"
+				case c.Key == "vehicle.supply":
+					row[i].Text = "12"
+				case c.Key == "pump.bolts.acceleration":
+					row[i].Text = ""
+				case c.Key == "thread" && sheet.Name == "points" && n == 0:
+					row[i].Text = "M10"
+				case c.Key == "way" && sheet.Name == "stations" && n == 0:
+					row[i].Text = "a"
+				}
+			}
+		}
+	}
+	p, err := propose.New(s.Kit(), propose.Options{File: "proposed.kit.yaml", Catalogues: []string{"winter.parts.yaml"}, ReadFile: fleet.ReadFile})
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := fmt.Sprint(p.Open)
+	for _, says := range []string{
+		"no pump of the catalogue will do for 12 lines: ", "is for 24 V and the vehicle has 12 V", "and the wash-down (pressure) takes IP",
+		"nobody measured or asked for it", "it is not the same as A: capitals count",
+		"no fitting of the catalogue has the thread M10",
+	} {
+		if !strings.Contains(all, says) {
+			t.Errorf("%q is not said of\n%s", says, all)
+		}
+	}
+}

@@ -27,6 +27,7 @@ func (p *planner) lay() {
 			}
 		}
 	}
+	p.alikeNames(w)
 	w.join(p)
 	p.bundle(w)
 }

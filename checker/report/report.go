@@ -406,6 +406,9 @@ func BySeverity(list []finding.Finding, status finding.Status) []finding.Finding
 	}
 	finding.Sort(out)
 	cause := func(f finding.Finding) int {
+		if f.Cause && f.Rule == "file/catalogue" {
+			return -1 // the rest is only as good as the catalogue
+		}
 		if f.Cause || files.IsCatalogueName(f.Pos.File) {
 			return 0
 		}

@@ -2,9 +2,9 @@
 package spelling
 
 import (
-	"fmt"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"unicode"
 )
@@ -57,7 +57,19 @@ func nearest(word string, candidates []string) (best string, alone bool) {
 // known, "" where none is near.
 func Hint(word string, candidates []string) string {
 	if n := Nearest(word, candidates); n != "" {
-		return fmt.Sprintf("; nearest is %q", n)
+		return hint + strconv.Quote(n)
+	}
+	return ""
+}
+
+const hint = "; nearest is "
+
+// Hinted is the name that a Hint at the end of a sentence says is nearest; ""
+// where there is no Hint.
+func Hinted(sentence string) string {
+	if i := strings.LastIndex(sentence, hint); i >= 0 {
+		name, _ := strconv.Unquote(sentence[i+len(hint):])
+		return name
 	}
 	return ""
 }

@@ -110,7 +110,7 @@ func TestAccepted(t *testing.T) {
 		dim  units.Dimension
 		want []string
 	}{
-		{units.Length, []string{"mm", "cm", "m", "in", "ft", "um", "km", "mi"}},
+		{units.Length, []string{"mm", "cm", "m", "in", "ft", "um", "km", "mi", "dm"}},
 		{units.Temperature, []string{"degC", "degF", "K"}},
 		{units.Plain, []string{"%"}},
 	} {

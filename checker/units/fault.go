@@ -1,6 +1,7 @@
 package units
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"unicode"
@@ -15,6 +16,22 @@ type Misspelt struct {
 
 // Error says what is wrong, and what would be right.
 func (m *Misspelt) Error() string { return m.message }
+
+// tried is the error with what is meant once that is read, with more put right where more is wrong with it; a value
+// that cannot be read then is left, and what is wrong with it is told.
+func (m *Misspelt) tried(want Dimension, more int) error {
+	_, err := parse(m.Meant, want)
+	next, is := err.(*Misspelt)
+	switch {
+	case err == nil:
+		return m
+	case is && more > 0:
+		if next, is = next.tried(want, more-1).(*Misspelt); is {
+			return &Misspelt{m.message, next.Meant}
+		}
+	}
+	return errors.New(m.message)
+}
 
 // misspelt is an error whose last word is how the value is meant.
 func misspelt(says, meant string) error {
@@ -105,8 +122,11 @@ func wrongUnit(text string, e *entry, want Dimension) error {
 
 // faultyNumber explains what follows the part of text that reads as a number and is not the start of a unit; nil
 // when it may be one.
-func faultyNumber(text, rest string) error {
+func faultyNumber(text, rest string, want Dimension) error {
 	rest = strings.TrimSpace(rest)
+	if err := feetFault(text, rest, want); err != nil {
+		return err
+	}
 	if r := foreignDigit(rest); r != 0 {
 		return fmt.Errorf("%s has the sign %s: write numbers with the digits 0 to 9", quoted(text), quoted(string(r)))
 	}
@@ -117,8 +137,7 @@ func faultyNumber(text, rest string) error {
 	case c == '.':
 		return fmt.Errorf("%s has a misplaced decimal point", quoted(text))
 	case (c == '\'' || c == '_') && digitFollows:
-		plain := strings.NewReplacer("'", "", "_", "").Replace(text)
-		return misspelt(quoted(text)+" has a thousands separator", plain)
+		return separatorFault(text, rest)
 	case c == '/' && digitFollows:
 		return fmt.Errorf("%s has an unreadable fraction: write whole numbers of at most %d digits, such as 3/8",
 			quoted(text), longestPart)
@@ -130,12 +149,43 @@ func faultyNumber(text, rest string) error {
 	return nil
 }
 
+// leads reports whether digits can stand before the first separator of thousands.
+func leads(digits string) bool { return len(digits) >= 1 && len(digits) <= 3 && digits[0] != '0' }
+
+// grouped reports whether digits are in groups of thousands, each behind one separator.
+func grouped(digits string, separator byte) bool {
+	groups := strings.Split(digits, string(separator))
+	for _, g := range groups[1:] {
+		if len(g) != 3 || skipDigits(g, 0) != 3 {
+			return false
+		}
+	}
+	return len(groups) > 1 && leads(groups[0]) && skipDigits(groups[0], 0) == len(groups[0])
+}
+
+// separatorFault explains an apostrophe or a low line between digits: in groups of three they part thousands, unless
+// the unit is of those that an apostrophe goes with.
+func separatorFault(text, rest string) error {
+	start := len(text) - len(strings.TrimLeft(text, "+-"))
+	end := start
+	for end < len(text) && (isDigit(text[end]) || text[end] == rest[0]) {
+		end++
+	}
+	unit := strings.TrimLeft(strings.TrimLeft(text[end:], ".0123456789"), " \t")
+	feet := rest[0] == '\'' && (isInch(unit) || strings.HasPrefix(unit, "ft"))
+	if feet || !grouped(text[start:end], rest[0]) || strings.ContainsAny(text[end:], "'_") {
+		return fmt.Errorf("%s has the sign %s in its number: write one number, with a point where its decimals begin", quoted(text), quoted(rest[:1]))
+	}
+	return misspelt(quoted(text)+" has a thousands separator", text[:start]+strings.ReplaceAll(text[start:end], rest[:1], "")+text[end:])
+}
+
 // gapFault explains a second number after a space.
 func gapFault(text, rest string) error {
 	before := strings.TrimRightFunc(strings.TrimSuffix(text, rest), unicode.IsSpace)
 	whole := strings.TrimLeft(before, "+-")
-	if skipDigits(whole, 0) == len(whole) && skipDigits(rest, 0) == 3 {
-		return misspelt(quoted(text)+" has a space inside the number", before+closeUp(rest))
+	joined := closeUp(rest)
+	if skipDigits(whole, 0) == len(whole) && leads(whole) && skipDigits(rest, 0) == 3 && skipDigits(joined, 0)%3 == 0 {
+		return misspelt(quoted(text)+" has a space inside the number", before+joined)
 	}
 	return fmt.Errorf("%s has two numbers: write one, such as 1.5 or 1 1/2", quoted(text))
 }
@@ -167,8 +217,13 @@ func commaFault(text string) error {
 	joined := with(strings.ReplaceAll(digits, ",", ""))
 	decimal := with(strings.NewReplacer(".", "", ",", "").Replace(digits[:comma]) + "." + digits[comma+1:])
 	group := comma <= 3 && digits[0] != '0' && point < 0 && len(digits)-comma == 4
-	switch {
-	case comma < point || strings.Count(digits, ",") > 1:
+	commas := strings.Count(digits, ",")
+	switch thousands, _, _ := strings.Cut(digits, "."); {
+	case commas > 1 && point >= 0 && point < comma, (commas > 1 || comma < point) && !grouped(thousands, ','),
+		strings.Count(digits, ".") > 1 && comma < point,
+		commas == 1 && point >= 0 && point < comma && !grouped(digits[:comma], '.'):
+		return fmt.Errorf("%s has commas that are neither decimal nor between thousands: write one number, such as 1234.5", quoted(text))
+	case comma < point || commas > 1:
 		return misspelt(quoted(text)+" has a thousands separator", joined)
 	case group:
 		return fmt.Errorf("%s has a comma that can be read two ways: write %s or %s", quoted(text), shown(joined), shown(decimal))

@@ -142,6 +142,7 @@ var definitions = map[string]string{
 	"lb/in3": "0.45359237/0.0254/0.0254/0.0254", "mm2/s": "0.000001", "cSt": "0.000001", "m2/s": "1",
 	"Pa s": "1", "mPa s": "0.001", "m/s": "1", "km/h": "1000/3600", "mph": "5280*12*0.0254/3600",
 	"Hz": "1", "1/min": "1/60", "1/h": "1/3600",
+	"dm": "0.1", "cl": "0.00001", "dl": "0.0001", "hPa": "100",
 }
 
 // product evaluates "a*b/c" exactly, from left to right.

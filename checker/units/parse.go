@@ -26,6 +26,14 @@ const (
 //
 // Errors say what is wrong with the text, what to write instead and which units want accepts (the five most usual).
 func Parse(text string, want Dimension) (si float64, err error) {
+	si, err = parse(text, want)
+	if m, is := err.(*Misspelt); is {
+		return 0, m.tried(want, 1)
+	}
+	return si, err
+}
+
+func parse(text string, want Dimension) (si float64, err error) {
 	text = strings.TrimSpace(text)
 	if text == "" {
 		return 0, fmt.Errorf("the value is empty: %s", takes(want))
@@ -40,10 +48,13 @@ func Parse(text string, want Dimension) (si float64, err error) {
 	symbol := strings.TrimLeft(text[end:], " \t")
 	e := bySymbol[symbol]
 	if e == nil {
-		if err := faultyNumber(text, symbol); err != nil {
+		if err := faultyNumber(text, symbol, want); err != nil {
 			return 0, err
 		}
 		if e = find(symbol); e == nil {
+			if err := letterFault(text, text[end:], want); err != nil {
+				return 0, err
+			}
 			return 0, unknownUnit(text, symbol, want)
 		}
 	}

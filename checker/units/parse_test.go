@@ -91,7 +91,7 @@ func TestParseErrors(t *testing.T) {
 		{"2 volts", units.Length, `"2 volts" has an unknown unit "volts": ` + lengths},
 		{"1em", units.Length, `"1em" has an unknown unit "em": ` + lengths + " (nearest is mm)"},
 		{"0x10 mm", units.Length, `"0x10 mm" has an unknown unit "x10 mm": ` + lengths},
-		{"6 ft 2 in", units.Length, `"6 ft 2 in" has an unknown unit "ft 2 in": ` + lengths},
+		{"6 ft 2 in", units.Length, `"6 ft 2 in" is feet and inches: write 74 in`},
 		{"12 V", units.Length, `"12 V" is a voltage; a length is needed: mm, cm, m, in, ft`},
 		{"12 mm", units.Angle, `"12 mm" is a length; an angle is needed: deg, rad`},
 		{"12 %", units.Length, `"12 %" is a plain number; a length is needed: mm, cm, m, in, ft`},

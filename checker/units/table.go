@@ -63,6 +63,7 @@ var table = []entry{
 	{symbol: "um", dim: Length, num: 1, den: 1e6},
 	{symbol: "km", dim: Length, num: 1e3, den: 1},
 	{symbol: "mi", dim: Length, family: Inch, num: 1609344, den: 1e3},
+	{symbol: "dm", dim: Length, num: 1, den: 10},
 
 	{symbol: "mm2", dim: Area, num: 1, den: 1e6},
 	{symbol: "cm2", dim: Area, num: 1, den: 1e4},
@@ -77,6 +78,8 @@ var table = []entry{
 	{symbol: "US gal", dim: Volume, family: Inch, num: 231 * inch3, den: 1e12},
 	{symbol: "mm3", dim: Volume, num: 1, den: 1e9},
 	{symbol: "m3", dim: Volume, num: 1, den: 1},
+	{symbol: "cl", dim: Volume, num: 1, den: 1e5, otherwise: []string{"cL"}},
+	{symbol: "dl", dim: Volume, num: 1, den: 1e4, otherwise: []string{"dL"}},
 
 	{symbol: "kg", dim: Mass, num: 1, den: 1},
 	{symbol: "g", dim: Mass, num: 1, den: 1e3},
@@ -117,6 +120,7 @@ var table = []entry{
 	{symbol: "mbar", dim: Pressure, num: 1e2, den: 1},
 	{symbol: "Pa", dim: Pressure, num: 1, den: 1},
 	{symbol: "ksi", dim: Pressure, family: Inch, num: poundForce, den: 254 * 254 * 1e2},
+	{symbol: "hPa", dim: Pressure, num: 1e2, den: 1},
 
 	{symbol: "degC", dim: Temperature, num: 1, den: 1, hundredths: 27315, otherwise: []string{"deg C"}},
 	{symbol: "degF", dim: Temperature, family: Inch, num: 5, den: 9, hundredths: 45967, otherwise: []string{"deg F"}},

@@ -25,7 +25,7 @@ func TestMirroredDistances(t *testing.T) {
 		if len(problems) > 0 {
 			t.Fatal(problems[0])
 		}
-		catalogue, _ := kit.NewCatalogue([]*kit.File{file})
+		catalogue, _ := kit.NewCatalogue([]*kit.File{file}, "")
 		k, _ := kit.Read(docs[0])
 		k.Resolve(catalogue)
 		limit := func(string) value.Number { return value.Known(0.1) }

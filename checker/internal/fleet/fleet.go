@@ -117,5 +117,5 @@ func Large() []byte {
 	if err != nil {
 		panic(err) // seed and size are constants, and a test makes it
 	}
-	return k.YAML()
+	return append([]byte("# yaml-language-server: $schema=../../schema/kit.schema.json\n"), k.YAML()...)
 }

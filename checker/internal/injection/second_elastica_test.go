@@ -388,7 +388,7 @@ func kitOf(file string) (*kit.Kit, error) {
 		return docs[0]
 	}
 	parts, _ := kit.ReadFile(read("sweep.parts.yaml", sweepParts))
-	joined, _ := kit.NewCatalogue([]*kit.File{parts})
+	joined, _ := kit.NewCatalogue([]*kit.File{parts}, "")
 	k, faults := kit.Read(read("sweep.kit.yaml", file))
 	k.Resolve(joined)
 	if len(faults) > 0 {

@@ -152,7 +152,7 @@ func (p *page) drawn(in *Input, d *drawings) {
 		return
 	}
 	for _, sheet := range d.sheets {
-		p.add(section{ID: sheet.ID, Title: sheet.Title, Landscape: true, Drawn: true, template: "sheet", Model: sheet})
+		p.add(section{ID: sheet.ID, Title: sheet.Title, Landscape: !sheet.Upright, Drawn: true, template: "sheet", Model: sheet})
 	}
 	if len(d.found) > 0 {
 		p.add(section{ID: "span-drawings", Title: "Free spans with findings", Note: fmt.Sprint(len(d.found)), template: "span-drawings", Model: &spansPage{List: d.found}})
@@ -239,7 +239,10 @@ func (p *page) pages() string {
 		across := ""
 		switch {
 		case s.Drawn:
-			across = "size:landscape;margin:12mm 9mm 11mm;"
+			across = "margin:12mm 9mm 11mm;"
+			if s.Landscape {
+				across = "size:landscape;" + across
+			}
 		case s.Landscape:
 			across = "size:landscape;margin:14mm 11mm 13mm;"
 		}

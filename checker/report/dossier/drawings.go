@@ -30,6 +30,7 @@ type drawings struct {
 type drawnSheet struct {
 	ID, Title string
 	SVG       template.HTML
+	Upright   bool   // printed on paper that stands
 	First     bool   // how large all of them are is chosen here
 	List      []mark // at the first sheet
 	Left      int    // how many sheets are left out
@@ -56,7 +57,7 @@ func sheetsOf(in drawing.Input) (schematic, diagrams []sheetToDraw) {
 		if i > 0 {
 			id += "-" + s.Name
 		}
-		schematic = append(schematic, sheetToDraw{id, "Schematic: " + strings.ToLower(s.Title[:1]) + s.Title[1:], s.SVG})
+		schematic = append(schematic, sheetToDraw{id, "Schematic: " + strings.ToLower(s.Title[:1]) + s.Title[1:], s.Width < s.Height, s.SVG})
 	}
 	for _, diagram := range []struct {
 		id   string
@@ -64,7 +65,7 @@ func sheetsOf(in drawing.Input) (schematic, diagrams []sheetToDraw) {
 	}{{"wiring", circuit.Wiring}, {"hydraulic", circuit.Hydraulic}} {
 		in.ID = "plan-" + diagram.id
 		for _, s := range diagram.draw(in) {
-			diagrams = append(diagrams, sheetToDraw{s.Name, s.Title, s.SVG})
+			diagrams = append(diagrams, sheetToDraw{s.Name, s.Title, s.Width < s.Height, s.SVG})
 		}
 	}
 	return schematic, diagrams
@@ -93,13 +94,14 @@ func shortened(list []sheetToDraw) (kept []sheetToDraw, left int) {
 
 type sheetToDraw struct {
 	id, title string
+	upright   bool
 	svg       []byte
 }
 
 func draw(in *Input) *drawings {
 	d := &drawings{marks: map[string]int{}, all: len(in.Facts.Spans)}
 	ordered := in.Run.Kits[0].Ordered()
-	input := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, Gate: in.Run.Gate, ID: "plan", Trimmed: true, Link: func(f *finding.Finding) string {
+	input := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, Gate: in.Run.Gate, ID: "plan", Paper: drawing.PaperA4, Trimmed: true, Link: func(f *finding.Finding) string {
 		if id := idOf(ordered.Number(f)); id != "" {
 			return "#" + id
 		}
@@ -117,7 +119,7 @@ func draw(in *Input) *drawings {
 			_, err := w.Write(s.svg)
 			return err
 		})
-		one := &drawnSheet{ID: s.id, Title: s.title, First: i == 0, SVG: d.targets(svg, marks)}
+		one := &drawnSheet{ID: s.id, Title: s.title, Upright: s.upright, First: i == 0, SVG: d.targets(svg, marks)}
 		if one.First {
 			one.List, one.Left = marks, left
 		}

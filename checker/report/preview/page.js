@@ -43,8 +43,36 @@ function get(what) {
 
 // put puts a drawing in the place of an older one.
 function put(id, svg) {
-  fill(by(id), ...(svg ? [document.importNode(svg, true)] : []));
+  refill(id, ...(svg ? [document.importNode(svg, true)] : []));
 }
+
+// refill puts something new in the place of what an element holds. What has the
+// focus there has it still: the same slider, button, finding or mark, wherever
+// it stands now; where it is gone, the element itself, so that Tab goes on from
+// there.
+function refill(id, ...content) {
+  const e = by(id);
+  const focused = e.contains(document.activeElement) ? document.activeElement : null;
+  if (!focused) return fill(e, ...content);
+  const alike = (name) => [...e.querySelectorAll('a, button, input, summary')].filter((one) => nameOf(one) === name);
+  const name = nameOf(focused);
+  const n = alike(name).indexOf(focused);
+  fill(e, ...content);
+  const to = alike(name)[n] || alike(name)[0] || e;
+  if (to === e) e.tabIndex = -1;
+  to.focus({ preventScroll: true });
+  return e;
+}
+
+// nameOf is what tells a thing that can have the focus from others, whatever its
+// number is and whatever is said of it now.
+function nameOf(e) {
+  return [e.tagName, e.getAttribute('data-name') || e.getAttribute('aria-label') || e.textContent].join(' ');
+}
+
+// same reports whether two states hold the same: then what is shown of it stays
+// as it is, with the focus, what is selected and what is being dragged.
+const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 
 const tell = (id) => (text) => { if (by(id).textContent !== text) by(id).textContent = text; };
 const say = tell('said'); // what became of a save
@@ -70,17 +98,25 @@ async function load() {
 async function show(answer) {
   const before = state;
   state = answer.data;
+  nameMarks(answer.svg);
   put('plan', answer.svg);
   if (answer.svg) by('paper').style.setProperty('--ratio', answer.svg.viewBox.baseVal.width / answer.svg.viewBox.baseVal.height);
   keepStand(before);
   showReport(before);
-  showSliders();
-  showNames();
+  showSliders(before);
+  showNames(before);
   by('paper').classList.toggle('old', state.old);
   await pose();
   showMark(marked);
   if (chosen) lookUp(chosen);
   if (before) say(changed(before));
+}
+
+// nameMarks gives the marks of a drawing the names of their findings, of which
+// the numbers change from one check to another.
+function nameMarks(svg) {
+  const names = new Map(((state.report && state.report.findings) || []).map((f) => [`#${f.id}`, f.rule + f.place]));
+  for (const a of svg ? svg.querySelectorAll('a') : []) a.setAttribute('data-name', names.get(a.getAttribute('href')) || '');
 }
 
 // keepStand leaves the joints where they are, as far as the kit still has them.
@@ -101,7 +137,9 @@ function changed(before) {
   return `Saved and checked again: ${count}${is === was ? '' : `, ${was} before`}; ${state.report.verdict}.`;
 }
 
-const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.');
+// sentence is for words of ours: the letters of a path or a name stay as they are.
+const sentence = (text) => text.charAt(0).toUpperCase() + ended(text).slice(1);
+const ended = (text) => text + (/[.!?]$/.test(text) ? '' : '.');
 
 function showReport(before) {
   const r = state.report;
@@ -110,18 +148,26 @@ function showReport(before) {
   document.title = `${r.number || r.file}: preview`;
   by('number').textContent = r.number || 'A kit without a number';
   by('title').textContent = [r.title, r.file].filter(Boolean).join(', ');
-  by('verdict').textContent = sentence(r.verdict);
-  by('verdict').className = r.class;
+  showVerdict();
   fill(by('counts'), ...(r.counts || []).map((c) => make('li', `${c.count} ${c.name}`)));
   by('mind').textContent = (r.mind || []).join(' ');
   by('caution').textContent = r.caution;
-  showFindings(r.findings || []);
+  if (!before || !same(before.report, r)) showFindings(r.findings || []);
   showMargins(r.margins || []);
+}
+
+let lost = false; // kitgauge does not answer
+
+function showVerdict() {
+  const r = state && state.report;
+  if (!r) return;
+  by('verdict').textContent = lost ? `Not known now: kitgauge has ended, or does not answer. What stands below is of the kit as saved ${r.saved}.` : sentence(r.verdict);
+  by('verdict').className = lost ? 'open' : r.class;
 }
 
 function showTrouble() {
   if (!state.trouble) return fill(by('trouble'));
-  const lines = [make('b', sentence(state.trouble)), ' The picture below is that of the last version that could be read.'];
+  const lines = [make('b', ended(state.trouble)), ` The picture below is of the kit as saved ${state.saved}.`];
   if (!state.joints) lines[1] = ' There is no picture yet.';
   for (const f of (state.report ? state.report.findings || [] : []).filter((f) => f.rule.startsWith('file/')).slice(0, 3)) {
     lines.push(make('div', `${f.rows.find((r) => r.name === 'file').text}: ${f.message}`));
@@ -134,9 +180,16 @@ function showTrouble() {
 const open = new Set(); // the findings that are open, by what they say
 
 function showFindings(list) {
-  if (!list.length) return fill(by('found'), make('p', 'Nothing is found.'));
+  const now = asOf();
+  if (!list.length) return refill('found', make('p', now.length ? 'Nothing was found then.' : 'Nothing is found.'), ...now);
   const more = state.report.more ? [make('p', `${state.report.more} more are not listed: kitgauge check lists them.`)] : [];
-  fill(by('found'), ...list.map(finding), ...more);
+  return refill('found', ...now, ...list.map(finding), ...more);
+}
+
+// asOf says, of what is found, that it is of an older check, where it is.
+function asOf() {
+  const r = state.report;
+  return r.stale ? [make('p', `Of the kit as saved ${r.saved}; what would be found now is not known.`, 'soft')] : [];
 }
 
 function finding(f) {
@@ -145,6 +198,7 @@ function finding(f) {
   const says = make('span');
   says.append(make('span', f.word, 'word'), ' ', make('span', f.place, 'place'), make('br'), f.message);
   const summary = make('summary');
+  summary.setAttribute('data-name', f.rule + f.place);
   summary.append(sign(f), says, make('span', f.mark ? `mark ${f.mark}` : '', 'marked'));
   const facts = make('dl', undefined, 'facts');
   for (const row of f.rows) facts.append(make('dt', row.name), make('dd', row.text));
@@ -223,9 +277,10 @@ by('plan').addEventListener('click', (event) => {
 
 // ---- joints
 
-function showSliders() {
+function showSliders(before) {
+  if (before && same(before.joints, state.joints)) return;
   const list = (state.joints || []).map(slider);
-  fill(by('sliders'), ...(list.length ? list : [make('p', 'The kit has no joints.')]));
+  refill('sliders', ...(list.length ? list : [make('p', 'The kit has no joints.')]));
   by('rest').disabled = !list.length;
 }
 
@@ -245,6 +300,7 @@ function slider(j, i) {
   }
   const range = make('input');
   Object.assign(range, { type: 'range', id: `joint-${i}`, min: 0, max: steps, step: 1 });
+  range.setAttribute('data-name', j.name);
   range.value = toStep(j, stand[i]);
   range.addEventListener('input', () => {
     stand[i] = fromStep(j, Number(range.value));
@@ -372,8 +428,7 @@ function link(text, act) {
 }
 
 function showSpans(list, more) {
-  if (!list.length) return fill(by('span-table'), make('p', 'The kit has no free span.'));
-  const focused = focusIn('span-table');
+  if (!list.length) return refill('span-table', make('p', 'The kit has no free span.'));
   const rows = list.map((s) => {
     const ends = state.spans[s.index];
     const head = [link(s.place, () => lookUp(s.at))];
@@ -384,45 +439,38 @@ function showSpans(list, more) {
     head.push(to);
     return row(head, now(s.slack, s.slackRange), now(s.radius, `${s.radiusRange} of ${s.radiusLeast}`));
   });
-  fill(by('span-table'), table('Now; below it the least over the range of all joints, and of the loop what the tubes take.' + (more ? ` The ${list.length} with the least slack; ${more} more are not listed.` : ''), ['span', 'slack', 'least radius of the loop'], rows));
-  refocus('span-table', focused);
+  return refill('span-table', table('Now; below it the least over the range of all joints, and of the loop what the tubes take.' + (more ? ` The ${list.length} with the least slack; ${more} more are not listed.` : ''), ['span', 'slack', 'least radius of the loop'], rows));
 }
 
 const few = 8; // distances that are shown at once
 
 function showGaps(list) {
-  if (!list.length) return fill(by('gap-table'), make('p', 'Nothing comes near a zone.'));
-  const focused = focusIn('gap-table');
+  if (!list.length) return refill('gap-table', make('p', 'Nothing comes near a zone.'));
   const all = by('gap-table').querySelector('details[open]') !== null;
   const rows = list.map((g) => row([link(g.place, () => lookUp(g.at)), ...(g.says ? [make('span', g.says, 'bad')] : [])], now(g.distance, g.range), g.keep));
   const heads = ['piece', 'distance', 'asked for'];
-  fill(by('gap-table'), table('Now, the nearest to what is asked for first; below it the least over the range of all joints.', heads, rows.slice(0, few)));
+  const shown = [table('Now, the nearest to what is asked for first; below it the least over the range of all joints.', heads, rows.slice(0, few))];
   if (rows.length > few) {
     const more = make('details');
     more.open = all;
-    more.append(make('summary', `${rows.length - few} more`), table('The others.', heads, rows.slice(few)));
-    by('gap-table').append(more);
+    const summary = make('summary', `${rows.length - few} more`);
+    summary.setAttribute('data-name', 'more');
+    more.append(summary, table('The others.', heads, rows.slice(few)));
+    shown.push(more);
   }
-  refocus('gap-table', focused);
-}
-
-// focusIn is which button of a table has the focus, that refocus gives back.
-const focusIn = (id) => [...by(id).querySelectorAll('button')].indexOf(document.activeElement);
-
-function refocus(id, n) {
-  const b = by(id).querySelectorAll('button')[n];
-  if (b) b.focus({ preventScroll: true });
+  return refill('gap-table', ...shown);
 }
 
 function showMargins(list) {
   if (!list.length) return fill(by('margin-table'), make('p', 'No rule has a margin.'));
   const rows = list.map((m) => row([m.title, make('small', m.place), ...(m.beyond ? [make('span', 'beyond the limit', 'bad')] : [])], m.value, m.limit, make('b', m.margin)));
-  fill(by('margin-table'), table('The least of each rule.', ['rule', 'value', 'limit', 'margin'], rows));
+  fill(by('margin-table'), ...asOf(), table('The least of each rule.', ['rule', 'value', 'limit', 'margin'], rows));
 }
 
 // ---- what is looked up
 
-function showNames() {
+function showNames(before) {
+  if (before && same(before.things, state.things)) return;
   const groups = new Map();
   for (const t of state.things || []) {
     if (!groups.has(t.kind)) groups.set(t.kind, []);
@@ -492,6 +540,12 @@ for (const input of document.querySelectorAll('input[name=size]')) {
 const saves = new EventSource('events');
 saves.addEventListener('check', (event) => {
   wanted = Number(event.data);
+  lost = false;
+  showVerdict();
   load();
 });
-saves.onerror = () => say('kitgauge has ended, or does not answer: this is what it showed last.');
+saves.onerror = () => {
+  lost = true;
+  showVerdict();
+  say('kitgauge has ended, or does not answer: this is what it showed last.');
+};

@@ -49,6 +49,7 @@ const Policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 type Input struct {
 	Run   report.Run // of one kit
 	Facts *facts.Kit // nil where it could not be read
+	Saved string     // when the kit was saved, as a person reads it
 }
 
 // State is what the page shows of a check. It is for one goroutine at a time.
@@ -57,6 +58,7 @@ type State struct {
 	Trouble string // why the picture is an older one, or there is none; "" where it is of this check
 	report  *told
 	picture *Picture
+	saved   string // when the kit was saved of which the picture is
 }
 
 // New makes the state of a check. Where the kit cannot be drawn the picture of
@@ -64,13 +66,13 @@ type State struct {
 func New(number int, in Input, before *State) *State {
 	s := &State{Number: number, report: newTold(&in)}
 	if before != nil {
-		s.picture = before.picture
+		s.picture, s.saved = before.picture, before.saved
 	}
 	if !readable(&in) {
 		if before != nil && before.report != nil && s.report.Number == "" {
 			s.report.Number, s.report.Title = before.report.Number, before.report.Title
 		}
-		s.Trouble = "the file cannot be read: mend what is found first"
+		s.Trouble = "The file cannot be read: mend what is found first"
 		return s
 	}
 	picture, err := newPicture(&in)
@@ -78,16 +80,16 @@ func New(number int, in Input, before *State) *State {
 		s.Trouble = err.Error()
 		return s
 	}
-	s.picture = picture
+	s.picture, s.saved = picture, in.Saved
 	return s
 }
 
-// Failed is the state of a check that came to nothing: the last one stays, and
-// why there is none is said.
+// Failed is the state of a check that came to nothing: what the last one found
+// stays, told as of then, without a verdict, and why there is none is said.
 func Failed(number int, why string, before *State) *State {
 	s := &State{Number: number, Trouble: why}
 	if before != nil {
-		s.report, s.picture = before.report, before.picture
+		s.report, s.picture, s.saved = before.report.stale(), before.picture, before.saved
 	}
 	return s
 }
@@ -107,7 +109,8 @@ func readable(in *Input) bool {
 type stated struct {
 	Number  int         `json:"number"`
 	Trouble string      `json:"trouble"`
-	Old     bool        `json:"old"` // the picture is of an older check
+	Old     bool        `json:"old"`   // the picture is of an older check
+	Saved   string      `json:"saved"` // when the kit was saved of which the picture is
 	Report  *told       `json:"report"`
 	Joints  []joint     `json:"joints"`
 	Spans   []spanEnds  `json:"spans"`
@@ -116,7 +119,7 @@ type stated struct {
 
 // XML is the state as the page reads it: what is found, and the picture.
 func (s *State) XML() ([]byte, error) {
-	out := stated{Number: s.Number, Trouble: s.Trouble, Old: s.Trouble != "", Report: s.report}
+	out := stated{Number: s.Number, Trouble: s.Trouble, Old: s.Trouble != "", Saved: s.saved, Report: s.report}
 	svg := ""
 	if p := s.picture; p != nil {
 		out.Joints, out.Spans, out.Things, svg = p.joints, p.spans, p.things, p.svg

@@ -36,7 +36,7 @@ func checked(t *testing.T, name string, pairs ...string) (preview.Input, *checke
 	if err != nil {
 		t.Fatal(err)
 	}
-	return preview.Input{Run: run, Facts: results[0].Facts}, results[0]
+	return preview.Input{Run: run, Facts: results[0].Facts, Saved: "2026-11-25 08:00:00"}, results[0]
 }
 
 // answer is an answer as the page reads it.
@@ -79,7 +79,7 @@ func TestState(t *testing.T) {
 	broken := preview.New(2, in, good)
 	text, err = broken.XML()
 	told, again := answer(t, text, err)
-	if told["trouble"] != "the file cannot be read: mend what is found first" || told["old"] != true || again != svg {
+	if told["trouble"] != "The file cannot be read: mend what is found first" || told["old"] != true || again != svg {
 		t.Errorf("a broken file: got %q, the same drawing: %v", told["trouble"], again == svg)
 	}
 	if r := told["report"].(map[string]any); r["class"] != "open" || len(r["findings"].([]any)) == 0 {
@@ -89,6 +89,14 @@ func TestState(t *testing.T) {
 	told, again = answer(t, text, err)
 	if told["trouble"] != "the settings are broken" || again != svg {
 		t.Errorf("broken settings: got %q", told["trouble"])
+	}
+	text, err = preview.Failed(4, "pv/kits/t.kit.yaml: there is no such file", good).XML() // no verdict outlives its file
+	told, again = answer(t, text, err)
+	if r := told["report"].(map[string]any); r["class"] != "open" || r["verdict"] != "not known now: what stands below is of the kit as saved 2026-11-25 08:00:00" || r["stale"] != true || r["counts"] != nil || told["saved"] != "2026-11-25 08:00:00" || again != svg {
+		t.Errorf("the file is gone: got %.300v", told)
+	}
+	if text, err = good.XML(); err != nil || !strings.Contains(string(text), "within the gate") {
+		t.Errorf("the state before is another: %.300s, %v", text, err)
 	}
 	first := preview.New(1, in, nil) // nothing was ever read
 	text, err = first.XML()

@@ -20,6 +20,8 @@ type told struct {
 	Counts   []count  `json:"counts"`
 	Mind     []string `json:"mind"` // what limits the verdict
 	Caution  string   `json:"caution"`
+	Stale    bool     `json:"stale"` // what is found is of an older check
+	Saved    string   `json:"saved"` // when the kit was saved of which it is
 	Findings []found  `json:"findings"`
 	More     int      `json:"more"` // findings that are not listed
 	Margins  []margin `json:"margins"`
@@ -69,7 +71,7 @@ type margin struct {
 func newTold(in *Input) *told {
 	k := &in.Run.Kits[0]
 	c := k.Counts(in.Run.Gate)
-	t := &told{File: k.Label(), Number: strings.TrimSpace(k.Number + " " + revision(k.Revision)), Title: k.Title, Status: k.Status, Verdict: c.Verdict(in.Run.Gate), Class: "within", Caution: report.Caution}
+	t := &told{File: k.Label(), Number: strings.TrimSpace(k.Number + " " + revision(k.Revision)), Title: k.Title, Status: k.Status, Verdict: c.Verdict(in.Run.Gate), Class: "within", Saved: in.Saved, Caution: report.Caution}
 	switch {
 	case c.Unreadable > 0 || in.Run.Gate == finding.None:
 		t.Class = "open"
@@ -98,6 +100,17 @@ func revision(text string) string {
 		return ""
 	}
 	return "revision " + text
+}
+
+// stale is what a check said, told when that is no longer known to be so.
+func (t *told) stale() *told {
+	if t == nil {
+		return nil
+	}
+	old := *t
+	old.Stale, old.Class, old.Counts = true, "open", nil
+	old.Verdict = "not known now: what stands below is of the kit as saved " + t.Saved
+	return &old
 }
 
 // mind lists what bounds the verdict.

@@ -38,7 +38,7 @@ func read(t testing.TB, kitText, partsText []byte, pairs ...string) *facts.Kit {
 		return docs[0]
 	}
 	file, _ := kit.ReadFile(parse("test.parts.yaml", partsText))
-	catalogue, _ := kit.NewCatalogue([]*kit.File{file})
+	catalogue, _ := kit.NewCatalogue([]*kit.File{file}, "")
 	k, _ := kit.Read(parse("test.kit.yaml", kitText))
 	k.Resolve(catalogue)
 	return facts.Compute(k, facts.Options{})

@@ -162,6 +162,9 @@ func tellFix(w io.Writer, f *checker.Fix, places []string, would string) {
 	for _, m := range f.Made {
 		fmt.Fprintf(w, "%s  %s\n", report.Visible(m.Place), m.Rule)
 		for i, c := range m.Edits {
+			if idle(c, m.Was[i]) {
+				continue
+			}
 			fmt.Fprintf(w, "    %s\n", report.Visible(said(c, m.Was[i])))
 		}
 	}
@@ -181,10 +184,15 @@ func tellFix(w io.Writer, f *checker.Fix, places []string, would string) {
 		fmt.Fprintf(w, "%s  %s\n    %s\n", report.Visible(u.Place), u.Rule, report.Visible(u.Why))
 	}
 	unread(w, f.After)
+	unmeant(w, f.After)
 	was, is := open(f.Before), open(f.After)
 	fmt.Fprintf(w, "%s %smended; of %s %s left\n", amounts(len(f.Made), "finding", "findings"), would, amounts(was, "finding", "findings"), amounts(is, "is", "are"))
-	if choices, follow := remaining(f.After); choices > 0 || follow > 0 {
+	choices, follow, none := remaining(f.After)
+	if choices > 0 || follow > 0 {
 		fmt.Fprintf(w, "%d of them have an edit that somebody has to decide on, %d one that waits for another finding; --rule or --place makes it\n", choices, follow)
+	}
+	if none > 0 {
+		fmt.Fprintf(w, "%d of them have no edit that could be written for you: kitgauge check tells what would be right\n", none)
 	}
 }
 
@@ -193,10 +201,31 @@ func unread(w io.Writer, results []*checker.Result) {
 	for _, r := range results {
 		for _, f := range r.Findings {
 			if !r.Shaped && f.Status == finding.Violated && strings.HasPrefix(f.Rule, "file/") && f.Rule != "file/reference" {
-				fmt.Fprintf(w, "%s  %s\n    %s; %s\n", report.Visible(f.Pos.String()), f.Rule, report.Visible(f.Message), report.Visible(f.Remedy))
+				fmt.Fprintf(w, "%s  %s\n    %s\n", report.Visible(f.Pos.String()), f.Rule, wrongAndRight(&f))
 			}
 		}
 	}
+}
+
+// unmeant says of names and values that are wrong, and have no edit, what is
+// wrong: it is not certain what is meant.
+func unmeant(w io.Writer, results []*checker.Result) {
+	for _, r := range results {
+		for _, f := range r.Findings {
+			reference := f.Rule == "file/reference"
+			if f.Status == finding.Violated && len(f.Edits) == 0 && (reference || r.Shaped && strings.HasPrefix(f.Rule, "file/")) {
+				fmt.Fprintf(w, "%s  %s\n    left, since it is not certain what is meant: %s\n", report.Visible(f.Place), f.Rule, wrongAndRight(&f))
+			}
+		}
+	}
+}
+
+// wrongAndRight is what is wrong and what would be right, on one line.
+func wrongAndRight(f *finding.Finding) string {
+	if f.Remedy == "" {
+		return report.Visible(f.Message)
+	}
+	return report.Visible(f.Message + "; " + f.Remedy)
 }
 
 func amounts(n int, one, many string) string {
@@ -204,6 +233,11 @@ func amounts(n int, one, many string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
+}
+
+// idle reports whether an edit, which goes with others, changes nothing here.
+func idle(c edit.Change, was string) bool {
+	return c.Do == edit.Set && was == c.Value || c.Do == edit.Remove && was == ""
 }
 
 // said is an edit in words.
@@ -234,13 +268,17 @@ func open(results []*checker.Result) int {
 	return n
 }
 
-// remaining counts the findings whose edits were not asked for: those that
-// somebody has to decide on, and those that wait for another.
-func remaining(results []*checker.Result) (choices, follow int) {
+// remaining counts the findings whose edits were not asked for, those that
+// somebody has to decide on and those that wait for another, and the findings
+// that have none.
+func remaining(results []*checker.Result) (choices, follow, none int) {
 	for _, r := range results {
 		for _, f := range r.Findings {
+			open := f.Status == finding.Violated || f.Status == finding.NotEvaluated
 			switch {
-			case f.Status != finding.Violated || len(f.Edits) == 0:
+			case open && len(f.Edits) == 0:
+				none++
+			case f.Status != finding.Violated:
 			case f.Follows != "":
 				follow++
 			case f.Choice:
@@ -248,5 +286,5 @@ func remaining(results []*checker.Result) (choices, follow int) {
 			}
 		}
 	}
-	return choices, follow
+	return choices, follow, none
 }

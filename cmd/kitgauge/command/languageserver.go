@@ -68,5 +68,8 @@ func serve(s Streams, o serverOptions) error {
 	return exit(languageserver.Serve(context.Background(), s.In, s.Out, languageserver.Options{
 		Version: version, Check: options, Day: today, Slips: o.slips != "never", EverySlip: o.slips == "always",
 		Say: func(message string) { say(s.Err, "%s", message) },
+		Unheard: func() {
+			say(s.Err, "standard input ended, and no editor began a conversation in the Language Server Protocol: it is the editor that starts this command, as README.md says")
+		},
 	}))
 }

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -91,6 +92,7 @@ func (o *previewOptions) look(s Streams, name string, before *looked) (*looked, 
 	if before != nil {
 		number, state = before.Number+1, before.State
 	}
+	saved := savedAt(name)
 	r, run, err := o.checked(s, name)
 	if err != nil {
 		if before == nil {
@@ -104,7 +106,17 @@ func (o *previewOptions) look(s Streams, name string, before *looked) (*looked, 
 	if before != nil && before.inputs != nil && sameInputs(before.inputs, r.Inputs) {
 		return before, nil
 	}
-	return &looked{preview.New(number, preview.Input{Run: run, Facts: r.Facts}, state), r.Inputs, dirsOf(name, r)}, nil
+	return &looked{preview.New(number, preview.Input{Run: run, Facts: r.Facts, Saved: saved}, state), r.Inputs, dirsOf(name, r)}, nil
+}
+
+// savedAt tells when a file was saved, to the second, as the clock of this
+// machine has it.
+func savedAt(name string) string {
+	info, err := os.Stat(name)
+	if err != nil {
+		return "at a time that is not known" // and it cannot be read
+	}
+	return info.ModTime().Format(time.DateTime)
 }
 
 func (o *previewOptions) checked(s Streams, name string) (*checker.Result, report.Run, error) {

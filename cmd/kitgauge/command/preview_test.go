@@ -194,18 +194,59 @@ func previewSaves(t *testing.T, ctx context.Context) {
 		t.Fatal(err)
 	}
 	until(tb, "all is well", `!document.getElementById('trouble').textContent && document.getElementById('found').textContent === 'Nothing is found.'`)
+	saved := f.saved()
+	// its place is taken by a link that leads out of the tree
+	outside := filepath.Join(t.TempDir(), "other.kit.yaml")
+	if err := errors.Join(os.WriteFile(outside, []byte("header: {number: X}"), 0o644), os.Remove(f.file), os.Symlink(outside, f.file)); err != nil {
+		t.Fatal(err)
+	}
+	until(tb, "the link is told", `document.getElementById('trouble').textContent`)
+	f.notKnown(tb, saved)
+	if err := os.Remove(f.file); err != nil {
+		t.Fatal(err)
+	}
+	f.put("kits/trailer.kit.yaml", good)
+	saved = f.saved()
+	until(tb, "the kit is back", `!document.getElementById('trouble').textContent && document.getElementById('verdict').textContent.startsWith('Within the gate')`)
 	// the directory goes, and comes back as another
 	away := filepath.Join(f.dir, "away")
 	if err := os.Rename(filepath.Join(f.dir, "kits"), away); err != nil {
 		t.Fatal(err)
 	}
 	until(tb, "the file is gone", `/no such file/.test(document.getElementById('trouble').textContent)`)
+	f.notKnown(tb, saved)
 	f.put("kits/trailer.kit.yaml", good)
 	until(tb, "it is back", `!document.getElementById('trouble').textContent`)
 	f.put("kits/trailer.kit.yaml", strings.Replace(good, "fuse_distance: 150 mm", "fuse_distance: 450 mm", 1))
 	until(tb, "it is followed again", `document.querySelector('#found .finding')`)
 	for _, fault := range tb.Noted() {
 		t.Error(fault)
+	}
+}
+
+// saved is when the kit was saved.
+func (f *fleet) saved() string {
+	f.t.Helper()
+	info, err := os.Stat(f.file)
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	return info.ModTime().Format(time.DateTime)
+}
+
+// notKnown: without its file nothing is known of a kit, and the page says so,
+// and the path as it is written.
+func (f *fleet) notKnown(tb *browsertest.Tab, saved string) {
+	tb.T.Helper()
+	calm(tb)
+	if got, want := text(tb, "#verdict"), "Not known now: what stands below is of the kit as saved "+saved+"."; got != want {
+		tb.T.Errorf("the verdict is %q, want %q", got, want)
+	}
+	if got := text(tb, "#found"); !strings.Contains(got, "what would be found now is not known") || strings.Contains(got, "Nothing is found") {
+		tb.T.Errorf("found: %q", got)
+	}
+	if got := text(tb, "#trouble"); !strings.Contains(got, f.file+":") || !strings.Contains(got, "as saved "+saved) {
+		tb.T.Errorf("trouble: %q", got)
 	}
 }
 
@@ -267,6 +308,7 @@ func previewJoints(t *testing.T, ctx context.Context) {
 	if got := text(tb, fmt.Sprintf("#joint-%d-at", joint)); got != end {
 		t.Errorf("after a save the joint stands at %q, want %q as before", got, end)
 	}
+	keepsFocus(f, tb, joint)
 	browsertest.Call(tb, chromedp.Click(chromedp.CSS("#rest")))
 	until(tb, "all joints are at rest", `!document.getElementById('paper').classList.contains('moved')`)
 	calm(tb)
@@ -275,6 +317,41 @@ func previewJoints(t *testing.T, ctx context.Context) {
 	}
 	for _, fault := range tb.Noted() {
 		t.Error(fault)
+	}
+}
+
+// keepsFocus: what has the focus has it after a save too, wherever it stands
+// then; where it is gone, what held it has.
+func keepsFocus(f *fleet, tb *browsertest.Tab, joint int) {
+	tb.T.Helper()
+	slider := fmt.Sprintf("#joint-%d", joint)
+	fuse := func(distance string) []string { return []string{"fuse_distance: 150 mm", "fuse_distance: " + distance} }
+	last := 2
+	for _, tt := range []struct {
+		name, focus string
+		pairs       []string
+		want        string
+	}{
+		{"a slider", slider, fuse("451 mm"), slider},
+		{"a slider of another range", slider, append(fuse("451 mm"), "to: 14 deg", "to: 13 deg"), slider},
+		{"a slider of another number", slider, append(fuse("451 mm"),
+			"bodies:\n", "bodies:\n  - {id: lid, name: lid, sprung: true}\n",
+			"joints:\n", "joints:\n  - {id: lid-hinge, name: lid hinge, role: other, kind: revolute, parent: chassis, child: lid, pivot: [0 mm, 0 mm, 620 mm], axis: [0, 1, 0], range: {from: -2 deg, to: 4 deg}}\n"),
+			fmt.Sprintf("#joint-%d", joint+1)},
+		{"the button of a slider", "#sliders .joint:last-child button", fuse("451 mm"), "#sliders .joint:last-child button"},
+		{"the button of a span", "#span-table button", fuse("452 mm"), "#span-table button"},
+		{"a finding that says something else", "#found summary", fuse("453 mm"), "#found summary"},
+		{"a mark of a finding", "#plan a", fuse("454 mm"), "#plan a"},
+		{"a finding that is mended", "#found summary", fuse("150 mm"), "#found"},
+	} {
+		browsertest.Evaluate[bool](tb, fmt.Sprintf("document.querySelector(%q).focus(), true", tt.focus))
+		f.put("kits/trailer.kit.yaml", f.example("trailer/trailer.kit.yaml", tt.pairs...))
+		last++
+		until(tb, tt.name+" is shown anew", fmt.Sprintf("state.number === %d", last))
+		calm(tb)
+		if !browsertest.Evaluate[bool](tb, fmt.Sprintf("document.activeElement === document.querySelector(%q)", tt.want)) {
+			tb.T.Errorf("%s: the focus is at %s, want %s", tt.name, browsertest.Evaluate[string](tb, "document.activeElement.outerHTML.slice(0, 120)"), tt.want)
+		}
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -28,6 +29,7 @@ const (
 	kindQuickFix  = "quickfix"
 	kindFixAll    = "source.fixAll"
 	commandFixAll = "kitgauge.fixAll"
+	titleFixAll   = "Write what follows from the rest of the file"
 )
 
 // wanted reports whether an editor that asks for some kinds alone wants one: a
@@ -53,7 +55,7 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 			return list, nil
 		}
 		if wanted(p.Context.Only, kindQuickFix) {
-			list = append(list, s.quickFixes(d, p.Range)...)
+			list = append(list, s.quickFixes(d, p)...)
 		}
 		if wanted(p.Context.Only, kindFixAll) && safeEdits(j) {
 			list = append(list, s.fixAllAction(d))
@@ -62,18 +64,55 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 	}
 }
 
-// quickFixes are the corrections of the findings at a range, of the gravest
-// first, and for each that can be conceded a draft of the concession.
-func (s *server) quickFixes(d *document, at span) []codeAction {
+// asked are the findings that a request for actions is about, the gravest
+// first: those that the editor names, and those that its range touches; where
+// there is none, those in the lines of the range.
+func (p codeActionParams) asked(list []shown) []shown {
+	var named, inLines []shown
+	is := p.named()
+	for _, one := range list {
+		switch {
+		case one.Range.touches(p.Range) || is(one.diagnostic):
+			named = append(named, one)
+		case one.Range.Start.Line <= p.Range.End.Line && one.Range.End.Line >= p.Range.Start.Line:
+			inLines = append(inLines, one)
+		}
+	}
+	if len(named) == 0 {
+		named = inLines[:min(len(inLines), mostInLines)]
+	}
+	slices.SortStableFunc(named, func(a, b shown) int { return cmp.Compare(a.Severity, b.Severity) })
+	return named
+}
+
+// mostInLines is for how many findings of a line actions are worked out: a file
+// may be one line.
+const mostInLines = 50
+
+// named tells the diagnostics that an editor names; those of other programs may
+// be of any shape.
+func (p codeActionParams) named() func(diagnostic) bool {
+	var list []json.RawMessage
+	_ = json.Unmarshal(p.Context.Diagnostics, &list)
+	type key struct{ code, message string }
+	names := map[key]bool{}
+	for _, raw := range list {
+		var one diagnostic
+		if json.Unmarshal(raw, &one) == nil {
+			names[key{one.Code, one.Message}] = true
+		}
+	}
+	return func(d diagnostic) bool { return names[key{d.Code, d.Message}] }
+}
+
+// quickFixes are the corrections of the findings that are asked about, and for
+// each that can be conceded a draft of the concession.
+func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 	s.mu.Lock()
 	list := s.shownAt(d.path)
 	s.mu.Unlock()
-	slices.SortStableFunc(list, func(a, b shown) int { return cmp.Compare(a.Severity, b.Severity) })
 	var fixes, drafts []codeAction
-	for _, one := range list {
-		if !one.Range.touches(at) {
-			continue
-		}
+	for _, one := range p.asked(list) {
 		if one.slip != nil {
 			fixes = s.offer(fixes, one, wordsOf(one.slip), false, one.result.File, pieces(takenBack(one)))
 		}
@@ -82,6 +121,10 @@ func (s *server) quickFixes(d *document, at span) []codeAction {
 		}
 		if c := one.result.Correction(one.finding); c != nil {
 			fixes = s.offer(fixes, one, titleOf(c), c.Kind == report.Safe && c.Doubt == "", c.File, c.Pieces)
+		}
+		if n := one.finding.Nearest; n != "" && len(one.finding.Edits) == 0 {
+			cuts, _ := edit.Of(one.result.Text).Splices(edit.Change{Do: edit.Set, At: one.finding.Pointer, Value: edit.Text(n)})
+			fixes = s.offer(fixes, one, "Write "+n+", the nearest (to be decided)", false, one.result.File, pieces(cuts))
 		}
 		if change := concession(one); change != nil {
 			if cuts, err := edit.Of(one.result.Text).Splices(*change); err == nil {
@@ -106,7 +149,8 @@ func titleOf(c *report.Correction) string {
 }
 
 // offer adds the action that makes changes of a file; none where there is
-// nothing to change, or the file is another by now.
+// nothing to change, or the file is another by now. What mends several findings
+// is offered once, and preferred only where that is safe for all of them.
 func (s *server) offer(list []codeAction, one shown, title string, preferred bool, file string, changes []report.Piece) []codeAction {
 	t, path := one.of.textOf(file), one.of.place.path(file)
 	if len(changes) == 0 || t == nil {
@@ -115,6 +159,15 @@ func (s *server) offer(list []codeAction, one shown, title string, preferred boo
 	e := s.editOf(map[string]rewrite{path: {t, edits(t, changes)}})
 	if e == nil {
 		return list
+	}
+	for i := range list {
+		if same := &list[i]; reflect.DeepEqual(same.Edit, e) { // somebody has to decide on it for one of them
+			if same.Preferred && !preferred {
+				same.Title, same.Preferred = report.Visible(title), false
+			}
+			same.Diagnostics = append(same.Diagnostics, one.diagnostic)
+			return list
+		}
 	}
 	return append(list, codeAction{Title: report.Visible(title), Kind: kindQuickFix, Preferred: preferred, Diagnostics: []diagnostic{one.diagnostic}, Edit: e})
 }
@@ -244,7 +297,7 @@ func safeEdits(j *judgement) bool {
 // fixAllAction mends all that needs no decision; what that comes to is worked
 // out when somebody chooses it.
 func (s *server) fixAllAction(d *document) codeAction {
-	a := codeAction{Title: "Write what follows from the rest of the file", Kind: kindFixAll}
+	a := codeAction{Title: titleFixAll, Kind: kindFixAll}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if slices.Contains(s.client.Capabilities.TextDocument.CodeAction.ResolveSupport.Properties, "edit") {
@@ -285,10 +338,17 @@ func (s *server) execute(p executeParams) func(context.Context) (any, error) {
 			return nil, fmt.Errorf("there is no command %q for this file", p.Command)
 		}
 		edit, err := s.fixAll(ctx, d)
-		if err != nil || edit == nil {
+		if err != nil {
 			return nil, err
 		}
-		return nil, s.conn.Call(ctx, "workspace/applyEdit", applyEditParams{"Write what follows from the rest of the file", *edit}, nil)
+		var answer applyEditResult
+		if err := s.conn.Call(ctx, "workspace/applyEdit", applyEditParams{titleFixAll, *edit}, &answer); err != nil {
+			return nil, err
+		}
+		if !answer.Applied {
+			return nil, errors.New(strings.TrimSuffix("the editor did not make the edits: "+answer.Why, ": "))
+		}
+		return nil, nil
 	}
 }
 
@@ -298,26 +358,48 @@ var errTypedOver = errors.New("the text was changed meanwhile, and stays as it i
 // longestFix is how long a person waits for edits.
 const longestFix = 10 * time.Second
 
-// fixAll makes all edits of a kit that need no decision; nil where there is
-// none.
+// late is the error of edits that took longer than that.
+func late(name string) error {
+	return fmt.Errorf("what follows from the rest of the file could not be worked out within %s, and nothing is changed: kitgauge fix %s takes its time", longestFix, name)
+}
+
+// fixAll makes all edits of a kit that need no decision, but for those that one
+// slip may be behind; the error says why there are none.
 func (s *server) fixAll(ctx context.Context, d *document) (*workspaceEdit, error) {
-	j := s.judged(ctx, d)
-	if j == nil || j.checker == nil {
-		return nil, nil
+	ctx, cancel := context.WithTimeout(ctx, longestFix)
+	defer cancel()
+	j := s.explained(ctx, d)
+	switch {
+	case ctx.Err() != nil:
+		return nil, late(d.path)
+	case j == nil || j.checker == nil:
+		return nil, errors.New("nothing is written: this is no kit that is open")
 	}
 	o := s.options.Check
-	o.Files, o.Dir, o.On, o.Time = newStore(s.buffer), j.place.dir, s.options.today(), longestFix
-	fixed, err := j.checker.With(o).Fix(j.place.name, j.text.bytes, checker.FixOptions{})
-	if err != nil {
+	o.Files, o.Dir, o.On = newStore(s.buffer), j.place.dir, s.options.today()
+	fixed, err := j.checker.With(o).FixContext(ctx, j.place.name, j.text.bytes, checker.FixOptions{Known: j.results})
+	switch {
+	case ctx.Err() != nil:
+		return nil, late(j.place.name)
+	case err != nil:
 		return nil, err
 	}
 	list := edits(j.text, pieces(lineEdits(j.text.bytes, fixed.Text)))
 	if len(list) == 0 {
-		return nil, nil
+		return nil, nothingWritten(fixed)
 	}
 	e := s.editOf(map[string]rewrite{d.path: {j.text, list}})
 	if e == nil {
 		return nil, errTypedOver
 	}
 	return e, nil
+}
+
+// nothingWritten says why a fix changes nothing.
+func nothingWritten(f *checker.Fix) error {
+	if len(f.Left) == 0 {
+		return errors.New("nothing is written: nothing that is found follows from the rest of the file alone")
+	}
+	left := &f.Left[0]
+	return fmt.Errorf("nothing is written: %s, %s: %s", report.Visible(left.Place), left.Rule, report.Visible(left.Why))
 }

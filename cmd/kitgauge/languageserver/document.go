@@ -25,6 +25,7 @@ type document struct {
 	due     bool             // it has to be judged
 	found   *judgement       // the last, which may be of an earlier text
 	settled chan struct{}    // closed when the text has been judged
+	looked  chan struct{}    // of who waits for the slip behind what is found: closed with the next judgement
 
 	view   *editor.View // of viewed, with what of was found
 	viewed *text
@@ -142,9 +143,11 @@ func (s *server) judgeAgain(d *document) {
 // come. The lock is held.
 func (s *server) settle(d *document) {
 	d.due = false
-	if d.settled != nil {
-		close(d.settled)
-		d.settled = nil
+	for _, waiting := range []*chan struct{}{&d.settled, &d.looked} {
+		if *waiting != nil {
+			close(*waiting)
+			*waiting = nil
+		}
 	}
 }
 

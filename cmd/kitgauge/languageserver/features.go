@@ -40,7 +40,7 @@ type need int
 const (
 	nothing  need = iota
 	findings      // of the text as it is: it waits for them
-	allKits       // that may use what the file holds, open or not
+	allKits       // that may use the same parts, open or not
 )
 
 // answering makes an answer of what a view of a document says; null where the
@@ -99,12 +99,9 @@ func (l look) packs(j *judgement) []*engine.Pack {
 	return packs
 }
 
-// kits are the kits that may use what the document holds, for who looks for them
-// or gives them other names; for a kit that is none.
+// kits are the kits that may use the parts that the document holds or names, for
+// who looks for them or gives them other names.
 func (l look) kits() []string {
-	if l.d.isKit() {
-		return nil
-	}
 	l.server.mu.Lock()
 	dir := l.server.placeOf(l.d.path).dir
 	l.server.mu.Unlock()

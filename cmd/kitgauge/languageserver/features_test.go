@@ -102,7 +102,7 @@ func TestRename(t *testing.T) {
 	if from.Placeholder != "front-axle" || c.at(gritter, from.Range) != "front-axle" {
 		t.Errorf("to be renamed: %s", asJSON(from))
 	}
-	if err := c.try("textDocument/rename", renameParams{body, "chassis"}, nil); err == nil || !strings.Contains(err.Error(), "there is a body chassis already") {
+	if err := c.try("textDocument/rename", renameParams{body, "chassis"}, nil); err == nil || !strings.Contains(err.Error(), "body chassis is there already") {
 		t.Errorf("a name that is taken: %v", err)
 	}
 	var e workspaceEdit
@@ -113,6 +113,14 @@ func TestRename(t *testing.T) {
 	}
 	e = workspaceEdit{}
 	c.call("textDocument/rename", renameParams{c.place(winter, "number: FG-T4\n", 9), "FG-T40"}, &e)
+	var fromKit workspaceEdit
+	whole := string(c.texts[gritter].bytes)
+	tube := atPlace{Position: c.texts[gritter].position(strings.Index(whole, "tube: FG-T4\n") + 8)}
+	tube.TextDocument.URI = c.uri(gritter)
+	c.call("textDocument/rename", renameParams{tube, "FG-T40"}, &fromKit)
+	if asJSON(fromKit) != asJSON(e) {
+		t.Errorf("from a kit:\n%s\nfrom the catalogue:\n%s", asJSON(fromKit), asJSON(e))
+	}
 	for _, d := range e.DocumentChanges {
 		switch d.TextDocument.URI {
 		case c.uri(gritter), c.uri(winter):

@@ -8,7 +8,9 @@ import (
 	"testing"
 
 	"kitgauge/checker"
+	"kitgauge/checker/edit"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/report"
 )
 
 const faulty = "examples/gritter-faulty/gritter-faulty.kit.yaml"
@@ -62,6 +64,67 @@ func TestDecision(t *testing.T) {
 	}
 	c.apply(list[0].Edit)
 	c.until(faulty, "mended", func(list []diagnostic) bool { return withCode(list, found.Code) < 0 })
+}
+
+// TestAskedFrom offers the correction of a finding from the start of its line,
+// and from anywhere where the editor names the finding, beside those of other
+// programs.
+func TestAskedFrom(t *testing.T) {
+	c := start(t, ofPacks("routing"), capable)
+	c.open(gritter)
+	c.typed(gritter, "cut_length: 2700 mm", "cut_length: 2610 mm")
+	found := c.finds(gritter, "routing/cut-length")
+	line := found.Range.Start.Line
+	ask := func(at span, diagnostics ...any) (list []codeAction) {
+		c.call("textDocument/codeAction", map[string]any{"textDocument": map[string]any{"uri": c.uri(gritter)}, "range": at, "context": map[string]any{"diagnostics": diagnostics, "only": []string{kindQuickFix}}}, &list)
+		return list
+	}
+	begin, other := span{position{line, 0}, position{line, 0}}, span{position{line + 1, 0}, position{line + 1, 0}}
+	lint := map[string]any{"range": begin, "message": "of a linter", "code": 5}
+	for name, list := range map[string][]codeAction{"begin": ask(begin), "named": ask(other, lint, found), "named, no list": ask(begin, "x")} {
+		if len(list) == 0 || !list[0].Preferred || list[0].Diagnostics[0].Code != found.Code {
+			t.Errorf("%s: %s", name, asJSON(list))
+		}
+	}
+	if list := ask(other, lint); len(list) > 0 {
+		t.Errorf("in another line: %s", asJSON(list))
+	}
+	c.quit(exitAsked)
+}
+
+// TestNearest offers the name that is nearest to one that leads nowhere, where
+// several are, as somebody's decision.
+func TestNearest(t *testing.T) {
+	c := start(t, ofPacks("fittings"), capable)
+	c.open(trailer)
+	whole := string(c.texts[trailer].bytes)
+	at := strings.Index(whole, "tube: FG-T4") + len("tube: FG-T4")
+	c.edit(trailer, textEdit{c.texts[trailer].span(at-1, at), "5"})
+	found := c.finds(trailer, "file/reference")
+	if !strings.Contains(found.Message, `nearest is "FG-T4"`) {
+		t.Fatalf("told: %s", found.Message)
+	}
+	list := c.actions(trailer, found.Range, kindQuickFix)
+	if len(list) == 0 || list[0].Title != "Write FG-T4, the nearest (to be decided)" || list[0].Preferred {
+		t.Fatalf("offered: %s", asJSON(list))
+	}
+	c.apply(list[0].Edit)
+	c.until(trailer, "mended", func(list []diagnostic) bool { return withCode(list, "file/reference") < 0 })
+	c.quit(exitAsked)
+}
+
+// TestOfferedOnce offers an edit that mends several findings once, and not as
+// the preferred one where somebody has to decide on it for one of them.
+func TestOfferedOnce(t *testing.T) {
+	text := newText([]byte("a: 1\n"), utf16)
+	s := newServer(Options{base: ofPower()})
+	j := &judgement{text: text, place: place{"/k", "a.kit.yaml"}}
+	change := []report.Piece{{Splice: edit.Splice{From: 3, To: 4, With: "2"}}}
+	safe := s.offer(nil, shown{diagnostic: diagnostic{Code: "x"}, of: j}, "Write 2", true, "a.kit.yaml", change)
+	list := s.offer(safe, shown{diagnostic: diagnostic{Code: "y"}, of: j}, "Write 2 (to be decided)", false, "a.kit.yaml", change)
+	if len(list) != 1 || list[0].Preferred || list[0].Title != "Write 2 (to be decided)" || len(list[0].Diagnostics) != 2 {
+		t.Errorf("offered: %s", asJSON(list))
+	}
 }
 
 // TestNotEvaluated shows what could not be judged as hints.

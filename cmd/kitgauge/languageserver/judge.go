@@ -186,8 +186,8 @@ func (s *server) over(d *document, j *judgement, given bool) bool {
 	if !given || s.documents[d.path] != d || d.text != j.text || j.checker != d.checker {
 		return false
 	}
-	s.settle(d)
 	d.found = j
+	s.settle(d)
 	return true
 }
 
@@ -233,9 +233,12 @@ func (s *server) unexplained() (*document, time.Duration) {
 	}
 	var first *document
 	for _, d := range s.documents {
-		if j := d.found; j != nil && !j.slips && j.checker != nil && (first == nil || d.changed > first.changed) {
+		if j := d.found; j != nil && !j.slips && j.checker != nil && (first == nil || d.looked != nil || first.looked == nil && d.changed > first.changed) {
 			first = d
 		}
+	}
+	if first != nil && first.looked != nil {
+		return first, 0
 	}
 	return first, slipsAfter - time.Since(s.typed)
 }
@@ -292,6 +295,38 @@ func (s *server) judged(ctx context.Context, d *document) *judgement {
 		s.mu.Unlock()
 		if wait == nil {
 			return found
+		}
+		select {
+		case <-wait:
+		case <-ctx.Done():
+			return nil
+		}
+	}
+}
+
+// explained waits until a document is judged as it was when it was asked for, and
+// the slip behind what is found has been looked for, where slips are; nil where
+// the document is gone or the context ends first.
+func (s *server) explained(ctx context.Context, d *document) *judgement {
+	for {
+		j := s.judged(ctx, d)
+		s.mu.Lock()
+		over := j == nil || j.slips || j.checker == nil || !s.options.Slips
+		gone := s.documents[d.path] != d || s.state != stateOpen
+		if !over && !gone && d.looked == nil {
+			d.looked = make(chan struct{})
+			select {
+			case s.wake <- struct{}{}:
+			default:
+			}
+		}
+		wait := d.looked
+		s.mu.Unlock()
+		switch {
+		case gone:
+			return nil
+		case over:
+			return j
 		}
 		select {
 		case <-wait:

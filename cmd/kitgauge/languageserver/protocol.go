@@ -219,7 +219,8 @@ type codeActionParams struct {
 	TextDocument documentID `json:"textDocument"`
 	Range        span       `json:"range"`
 	Context      struct {
-		Only []string `json:"only"`
+		Only        []string        `json:"only"`
+		Diagnostics json.RawMessage `json:"diagnostics"`
 	} `json:"context"`
 }
 
@@ -268,6 +269,11 @@ type textEdit struct {
 type applyEditParams struct {
 	Label string        `json:"label"`
 	Edit  workspaceEdit `json:"edit"`
+}
+
+type applyEditResult struct {
+	Applied bool   `json:"applied"`
+	Why     string `json:"failureReason"`
 }
 
 type messageParams struct {

@@ -34,6 +34,9 @@ type Options struct {
 	Slips, EverySlip bool
 	// Say tells the person who keeps the server what went wrong in it.
 	Say func(message string)
+	// Unheard is called where the connection ends before an editor began a
+	// conversation; nil is not.
+	Unheard func()
 
 	base *checker.Checker // that is used already; nil makes one
 }
@@ -75,6 +78,9 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, o Options) int {
 	defer s.mu.Unlock()
 	if s.state == stateEnded {
 		return exitAsked
+	}
+	if s.state == stateNew && o.Unheard != nil {
+		o.Unheard()
 	}
 	return exitDropped
 }

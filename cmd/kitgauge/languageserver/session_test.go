@@ -1,10 +1,15 @@
 package languageserver
 
 import (
+	"context"
 	"encoding/json"
+	"errors"
 	"os"
 	"strings"
 	"testing"
+	"time"
+
+	"github.com/sourcegraph/jsonrpc2"
 )
 
 const (
@@ -84,6 +89,42 @@ func TestFixAll(t *testing.T) {
 			t.Errorf("%d bytes are written, want the %d as they were", len(got), len(before))
 		}
 		c.quit(exitAsked)
+	}
+}
+
+// TestFixAllInWords says why nothing is written, leaves what one slip may be
+// behind, and ends when it is called back.
+func TestFixAllInWords(t *testing.T) {
+	c := start(t, Options{Slips: true}, capable)
+	c.open(faulty)
+	c.until(faulty, "told", func(list []diagnostic) bool { return len(list) > 5 })
+	list := c.actions(faulty, span{}, kindFixAll)
+	began := time.Now()
+	var whole codeAction
+	c.call("codeAction/resolve", list[0], &whole)
+	if whole.Edit == nil || time.Since(began) > longestFix {
+		t.Fatalf("after %s: %s", time.Since(began), asJSON(whole))
+	}
+	c.apply(whole.Edit)
+	c.until(faulty, "told", func(list []diagnostic) bool { return len(list) > 5 })
+	for _, a := range c.actions(faulty, span{}, kindFixAll) {
+		if err := c.try("codeAction/resolve", a, nil); err == nil || !strings.Contains(err.Error(), "nothing is written: ") {
+			t.Errorf("told: %v", err)
+		}
+	}
+	c.typed(faulty, "cut_length: 2789 mm", "cut_length: 2600 mm")
+	call, err := c.conn.DispatchCall(context.Background(), "codeAction/resolve", list[0], jsonrpc2.PickID(jsonrpc2.ID{Num: 4711}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	began = time.Now()
+	c.notify("$/cancelRequest", map[string]any{"id": 4711})
+	var fault *jsonrpc2.Error
+	if err := call.Wait(context.Background(), nil); !errors.As(err, &fault) || fault.Code != codeCancelled || time.Since(began) > time.Second {
+		t.Errorf("after %s: %v", time.Since(began), err)
+	}
+	if err := c.try("workspace/executeCommand", executeParams{commandFixAll, []string{"file:///k/other.kit.yaml"}}, nil); err == nil {
+		t.Error("a command for what is not open is met")
 	}
 }
 
