@@ -57,6 +57,38 @@ func newHydraulic(in drawing.Input, w float64, m *marks) *diagram {
 	return &diagram{cells: h.cells, about: h.about(), mine: fluid}
 }
 
+// switches says what the catalogue states of timer and low-level switch.
+func (h *hydraulic) switches() string {
+	p := h.kit.Pump.Part.To
+	if p == nil {
+		return ""
+	}
+	timer := "timer counts time"
+	if p.Strokes.V {
+		timer += " or strokes"
+	}
+	return timer + ", low-level switch " + or(yesNo(p.LowLevelSwitch))
+}
+
+// driveNote says how the elements are driven: each that a crank or a cam drives is
+// a pump of its own.
+func (h *hydraulic) driveNote() string {
+	drive, assumed := "", ""
+	if p := h.kit.Pump.Part.To; p != nil {
+		drive = p.ElementDrive.Or("")
+	}
+	if drive == "" {
+		assumed = "Drive of the elements not stated, a crank assumed. "
+	}
+	switch drive {
+	case "crank", "": // as the checks assume it
+		return assumed + "Elements driven by crank: each is a pump of its own and delivers by itself; the line to the elements is the supply of grease, not a line under common pressure."
+	case "steady":
+		return "Elements moved steadily through their stroke: each is a pump of its own and delivers by itself."
+	}
+	return "Elements: drive " + unread + "."
+}
+
 // fluid reports whether a finding may belong on the hydraulic schematic: not what
 // is electrical, nor what is about routes, bolts and room.
 func fluid(rule, pointer string) bool {
@@ -226,6 +258,7 @@ func (h *hydraulic) pump() {
 			entry{"highest pressure at an outlet", amount(k, p.Pressure, units.Pressure)})
 	}
 	stated = append(stated, entry{"pressure relief valve", ""}, entry{"grease", named(k.Pump.Grease)},
+		entry{"timer and low-level switch (no symbols drawn)", h.switches()},
 		entry{"pause", amount(k, k.Pump.Timer.Pause, units.Time)}, h.run(), entry{"mounted on", bodyName(k.Pump.Body)})
 	var rows []string
 	for _, e := range stated {
@@ -278,6 +311,7 @@ func (h *hydraulic) notes() {
 	h.cells = append(h.cells, notes(h.w, "Symbols and notes", append([]string{
 		"Symbols after ISO 1219-1, drawn from memory: reservoir, pump with its direction of flow, electric motor with shaft, chain line round a unit, closed port as a cross. It has none for a metering element: a cylinder with its piston; nor for a grease point: a full circle. A dot is an outlet of the pump, a broken box an element that is not stated, an empty circle an open end.",
 		"The conduit of a bundle is the pair of heavy lines across its lines. The scheme is not to scale, and the order of outlets on the pump is not shown: the number counts.",
+		h.driveNote(),
 		"Pressure relief valves and dividers: the kit file states none, so none is drawn; see the pump maker's instructions.",
 	}, inFull(h.kit)...))...)
 }

@@ -259,6 +259,9 @@ func (b *wiring) cableStated() []entry {
 		entry{"carries there for good", computed(b.kit, f.CableRating, units.Current)})
 	if f.Return.V == "chassis" {
 		stated = append(stated, entry{"resistance of the chassis", amount(b.kit, f.ReturnOhm, units.Resistance)})
+		if f.ReturnOhm.Node == nil { // the figures of this sheet rest on it
+			stated = append(stated, entry{"taken for it in the figures", computed(b.kit, f.Chassis, units.Resistance)})
+		}
 	}
 	return stated
 }

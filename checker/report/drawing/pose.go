@@ -350,7 +350,7 @@ func (d *spanDrawing) limit(s *sheet, pl *plane, from spot, b *bow) {
 	low := from.plus((b.wide[0]+b.wide[1])/2*pl.k, b.deep[1]*pl.k)
 	s.text(spot{low.x, low.y + 4.2}, middle, small, "halo", fmt.Sprintf("bent to %s, hangs %s deep", d.length(b.Radius), d.length(b.Sag)))
 	if least.Known {
-		s.text(spot{low.x, low.y + 4.2 + rowStep}, middle, small, "halo", fmt.Sprintf("broken: the least bend radius, %s", d.length(least.V)))
+		s.text(spot{low.x, low.y + 4.2 + rowStep}, middle, small, "halo", fmt.Sprintf("dashed line: least bend radius allowed, %s", d.length(least.V)))
 	}
 }
 

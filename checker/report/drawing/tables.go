@@ -32,8 +32,8 @@ func (b *series) tables() {
 		b.column = append(b.column, t)
 		room.y0 += taken + 2.5
 	}
-	rest = append(rest, b.outletTable())
-	for _, t := range []*table{b.absentTable(), b.leftTable(), b.cutTable()} {
+	rest = append(rest, b.outletTable(), b.mountingTable())
+	for _, t := range []*table{b.notesTable(), b.absentTable(), b.leftTable(), b.cutTable()} {
 		if len(t.rows) > 0 {
 			rest = append(rest, t)
 		}
