@@ -94,6 +94,7 @@ type page struct {
 	Datum    string
 	Refused  []string // why the kit is not to be fitted; none where it may be
 	Passed   string
+	Note     string  // of the header
 	Known    []named // findings that do not count, and are open
 	Weakened string  // what the settings take from the rules
 	Block    []named
@@ -113,7 +114,7 @@ type named struct{ Name, Text string }
 
 func (m *maker) page(in *Input) *page {
 	k, h := &in.Run.Kits[0], &in.Facts.Header
-	p := &page{Lang: m.words.Code, Title: h.Title.V, Vehicle: in.Facts.Vehicle.Description.V, Datum: in.Facts.Vehicle.Datum.V, Notice: in.Facts.Documents.SafetyNotice.V}
+	p := &page{Lang: m.words.Code, Title: h.Title.V, Vehicle: in.Facts.Vehicle.Description.V, Datum: in.Facts.Vehicle.Datum.V, Note: h.Note.V, Notice: in.Facts.Documents.SafetyNotice.V}
 	p.Name = h.Number.V
 	if h.Revision.V != "" {
 		p.Name += " " + m.t("revision", "revision", h.Revision.V)
