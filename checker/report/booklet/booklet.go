@@ -170,8 +170,12 @@ func (m *maker) known(k *report.Kit) []named {
 // printed pages, and the policy that lets it through.
 func (m *maker) style(p *page) {
 	const font = "font:8pt 'Liberation Sans',Arial,sans-serif"
+	footer := m.t("footer")
+	if len(p.Refused) > 0 {
+		footer = m.t("not_to_be_fitted") + ", " + footer
+	}
 	foot := fmt.Sprintf("@page{margin:14mm 15mm 15mm;@bottom-left{content:%s;%s}@bottom-right{content:%s counter(page) %s counter(pages);%s}}\n",
-		webpage.CSSString(p.Name+": "+m.t("booklet")+", "+m.t("footer")), font, webpage.CSSString(m.t("page")+" "), webpage.CSSString(" "+m.t("of_pages")+" "), font)
+		webpage.CSSString(p.Name+": "+m.t("booklet")+", "+footer), font, webpage.CSSString(m.t("page")+" "), webpage.CSSString(" "+m.t("of_pages")+" "), font)
 	p.Style = template.CSS(style + foot) // it is ours, but for strings that CSSString made harmless
 	p.Policy = webpage.Policy(style + foot)
 }
