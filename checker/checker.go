@@ -332,6 +332,9 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	r.collect(in.judged(outcome), outcome)
 	r.Weakened = in.config.Weakened(c.options.Gate == nil)
 	r.Unexplained = in.config.unexplained()
+	if c.options.Packs != nil {
+		r.LeftOut = slices.DeleteFunc(rules.Names(), func(pack string) bool { return slices.Contains(c.options.Packs, pack) })
+	}
 	t := &trials{of: r, in: in, watch: w, on: c.options.On}
 	t.relate()
 	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)

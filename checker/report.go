@@ -142,6 +142,9 @@ func (c *Checker) Report(version string, results ...*Result) (report.Run, error)
 		run.Policy = c.options.Policy.Name
 	}
 	if c.options.Gate != nil {
+		if moreLenient(*c.options.Gate, run.Gate) {
+			run.Lowered = run.Gate
+		}
 		run.Gate = *c.options.Gate
 	}
 	inUse := map[string]report.Rule{}

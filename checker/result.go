@@ -25,10 +25,8 @@ type Result struct {
 	Gone    []finding.Entry   // known findings of this kit that were not found again
 	Given   int               // concessions that the kit states
 	Gate    *finding.Severity // of the settings; nil where they set none
-	// Unexplained are the packs that the settings leave out without a reason.
-	Unexplained []string
-	Text        *source.Document // without a Root where nothing could be read
-	Facts       *facts.Kit       // nil where nothing could be read
+	Text    *source.Document  // without a Root where nothing could be read
+	Facts   *facts.Kit        // nil where nothing could be read
 	// Inputs are the texts that went into the check, the kit first.
 	Inputs []Input
 	drafts drafts

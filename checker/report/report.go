@@ -40,6 +40,8 @@ type Kit struct {
 	Figures      []Figures       // the computed quantities; nil where not asked for
 	Slips        *slip.Report    // what one slip may explain; nil where none was looked for
 	Weakened     *Weakened       // what the settings take from the rules and the gate; nil where nothing
+	LeftOut      []string        // the rule packs that the caller left out
+	Unexplained  []string        // the rule packs that the settings leave out without a reason
 	// Line gives the text of a line of the kit or of one of its catalogues,
 	// without its end; "" where it is not known. Nil knows no line.
 	Line func(pos source.Pos) string
@@ -201,6 +203,7 @@ func (k *Kit) At(f *finding.Finding) source.Pos {
 type Run struct {
 	Kits    []Kit
 	Gate    finding.Severity
+	Lowered finding.Severity // the gate of the settings, or the usual one, where the caller set a lower one; none where it did not
 	Version string
 	On      string          // the day for which concessions were judged: 2026-11-25; "" where there were none to judge
 	Rules   []Rule          // the rules in use, sorted by id

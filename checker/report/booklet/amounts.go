@@ -25,6 +25,14 @@ func (m *maker) length(v value.Number) string {
 	return ""
 }
 
+// roundedUp writes a computed length: nobody measures tenths of a millimetre.
+func (m *maker) roundedUp(v value.Number) string {
+	if v.Known && m.kit.Family() != units.Inch {
+		v.V = math.Ceil(v.V*1e3-noise) / 1e3
+	}
+	return m.length(v)
+}
+
 // unit is that of lengths.
 func (m *maker) unit() string {
 	if m.kit.Family() == units.Inch {

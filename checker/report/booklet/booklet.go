@@ -17,6 +17,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
@@ -93,6 +94,9 @@ type page struct {
 	Datum    string
 	Refused  []string // why the kit is not to be fitted; none where it may be
 	Passed   string
+	Note     string  // of the header
+	Known    []named // findings that do not count, and are open
+	Weakened string  // what the settings take from the rules
 	Block    []named
 	Notice   string // the kit's own
 	Tools    []string
@@ -110,12 +114,15 @@ type named struct{ Name, Text string }
 
 func (m *maker) page(in *Input) *page {
 	k, h := &in.Run.Kits[0], &in.Facts.Header
-	p := &page{Lang: m.words.Code, Title: h.Title.V, Vehicle: in.Facts.Vehicle.Description.V, Datum: in.Facts.Vehicle.Datum.V, Notice: in.Facts.Documents.SafetyNotice.V}
+	p := &page{Lang: m.words.Code, Title: h.Title.V, Vehicle: in.Facts.Vehicle.Description.V, Datum: in.Facts.Vehicle.Datum.V, Note: h.Note.V, Notice: in.Facts.Documents.SafetyNotice.V}
 	p.Name = h.Number.V
 	if h.Revision.V != "" {
 		p.Name += " " + m.t("revision", "revision", h.Revision.V)
 	}
-	p.Refused = m.refused(k, in.Run.Gate)
+	p.Refused, p.Known = m.refused(in.Run.Refusals(k)), m.known(k)
+	if w := k.Weakened; w != nil {
+		p.Weakened = m.t("weakened", "what", w.Where())
+	}
 	if len(p.Refused) == 0 {
 		p.Passed = m.t("passed", "version", in.Run.Version)
 	}
@@ -135,20 +142,26 @@ func (m *maker) page(in *Input) *page {
 }
 
 // refused says why a kit is not to be fitted.
-func (m *maker) refused(k *report.Kit, gate finding.Severity) []string {
-	var list []string
-	c := k.Counts(gate)
-	switch {
-	case !k.Shaped:
-		list = append(list, m.t("why_unshaped"))
-	case gate == finding.None:
-		list = append(list, m.t("why_no_gate"))
+func (m *maker) refused(list []report.Refusal) []string {
+	var says []string
+	for _, why := range list {
+		c := why.Counts
+		fill := map[report.RefusalKind][]string{
+			report.Outside:     {"critical", itoa(c.Critical), "major", itoa(c.Major), "unknown", itoa(c.NotEvaluated)},
+			report.LeftOut:     {"packs", strings.Join(why.Names, ", ")},
+			report.Unexplained: {"packs", strings.Join(why.Names, ", ")},
+			report.LowerGate:   {"gate", why.Gate.String()},
+		}[why.Kind]
+		says = append(says, m.t("why_"+string(why.Kind), fill...))
 	}
-	if c.OutsideGate+c.OutsideGateUnknown > 0 {
-		list = append(list, m.t("why_outside", "critical", fmt.Sprint(c.Critical), "major", fmt.Sprint(c.Major), "unknown", fmt.Sprint(c.NotEvaluated)))
-	}
-	if k.Status == "draft" {
-		list = append(list, m.t("why_draft"))
+	return says
+}
+
+// known lists the known findings, which the gate lets through.
+func (m *maker) known(k *report.Kit) []named {
+	var list []named
+	for _, f := range report.BySeverity(k.Findings, finding.Known) {
+		list = append(list, named{f.Place, f.Message})
 	}
 	return list
 }
@@ -157,8 +170,12 @@ func (m *maker) refused(k *report.Kit, gate finding.Severity) []string {
 // printed pages, and the policy that lets it through.
 func (m *maker) style(p *page) {
 	const font = "font:8pt 'Liberation Sans',Arial,sans-serif"
+	footer := m.t("footer")
+	if len(p.Refused) > 0 {
+		footer = m.t("not_to_be_fitted") + ", " + footer
+	}
 	foot := fmt.Sprintf("@page{margin:14mm 15mm 15mm;@bottom-left{content:%s;%s}@bottom-right{content:%s counter(page) %s counter(pages);%s}}\n",
-		webpage.CSSString(p.Name+": "+m.t("booklet")+", "+m.t("footer")), font, webpage.CSSString(m.t("page")+" "), webpage.CSSString(" "+m.t("of_pages")+" "), font)
+		webpage.CSSString(p.Name+": "+m.t("booklet")+", "+footer), font, webpage.CSSString(m.t("page")+" "), webpage.CSSString(" "+m.t("of_pages")+" "), font)
 	p.Style = template.CSS(style + foot) // it is ours, but for strings that CSSString made harmless
 	p.Policy = webpage.Policy(style + foot)
 }

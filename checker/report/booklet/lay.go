@@ -66,7 +66,7 @@ func (m *maker) bundle(b *facts.Bundle, members []*facts.Line, routes []facts.Ro
 	}
 	for _, piece := range m.kit.ConduitPieces() {
 		if piece.Bundle == b.Bundle {
-			one.Conduit = append(one.Conduit, m.t("conduit_piece", "part", b.Conduit.ID.V, "length", m.length(value.Known(piece.Length)), "from", m.stopName(piece.From), "to", m.stopName(piece.To)))
+			one.Conduit = append(one.Conduit, m.t("conduit_piece", "part", b.Conduit.ID.V, "length", m.roundedUp(value.Known(piece.Length)), "from", m.stopName(piece.From), "to", m.stopName(piece.To)))
 		}
 	}
 	if len(one.Conduit) == 0 {
@@ -248,6 +248,9 @@ func (m *maker) lineRows(lines []*facts.Line) []lineRow {
 			one.Tail = append(one.Tail, m.t("free_length")+": "+last)
 		}
 		one.Tail = append(one.Tail, m.ties(l.LastTies)...)
+		if note := l.Note.V; note != "" {
+			one.Tail = append(one.Tail, m.t("note")+": "+note)
+		}
 		list = append(list, one)
 	}
 	return list

@@ -44,25 +44,35 @@ func (m *maker) tools() []string {
 // part is a part to have at hand.
 type part struct{ Number, Description, Amount string }
 
-// parts lists what the kit needs of each part; of a part that the kit does not
-// need anywhere, what it lists.
+// parts lists what is packed of each part, as the kit's own list has it, with
+// what the kit needs where that differs.
 func (m *maker) parts() []part {
 	const number, description, unit, needed, listed = 0, 1, 3, 4, 5 // columns of the parts list
 	var list []part
 	for _, row := range sheet.PartsList(m.kit).Rows {
-		amount := row[needed]
-		if !amount.IsNumber {
-			amount = row[listed]
+		packed, need := m.packed(row[listed], row[unit].Text), m.packed(row[needed], row[unit].Text)
+		switch {
+		case !row[listed].IsNumber && row[needed].IsNumber:
+			packed = m.t("not_packed", "needed", need)
+		case row[needed].IsNumber && row[needed].Number != row[listed].Number:
+			packed += " (" + m.t("needed_of_it", "needed", need) + ")"
 		}
-		text := amount.Text
-		if amount.IsNumber {
-			text = m.words.number(strconv.FormatFloat(amount.Number, 'f', -1, 64))
-		}
-		symbol := row[unit].Text
-		if symbol == "pieces" {
-			symbol = m.t("pieces")
-		}
-		list = append(list, part{row[number].Text, row[description].Text, text + " " + symbol})
+		list = append(list, part{row[number].Text, row[description].Text, packed})
 	}
 	return list
+}
+
+// packed writes an amount on the parts list.
+func (m *maker) packed(c sheet.Cell, symbol string) string {
+	text := c.Text
+	if c.IsNumber {
+		text = m.words.number(strconv.FormatFloat(c.Number, 'f', -1, 64))
+	}
+	if symbol == "pieces" {
+		symbol = m.t("pieces")
+		if c.IsNumber && c.Number == 1 {
+			symbol = m.t("piece")
+		}
+	}
+	return text + " " + symbol
 }

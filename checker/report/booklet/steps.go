@@ -147,7 +147,7 @@ func (m *maker) connections(lines []*facts.Line) []connection {
 func (m *maker) spans() []spanRow {
 	var list []spanRow
 	for _, s := range m.kit.Spans {
-		list = append(list, spanRow{m.tubesOf(s), s.From.V, s.To.V, m.length(s.FreeLength), m.length(s.Longest)})
+		list = append(list, spanRow{m.tubesOf(s), s.From.V, s.To.V, m.length(s.FreeLength), m.roundedUp(s.Longest)})
 	}
 	return list
 }
@@ -177,6 +177,9 @@ func (m *maker) facts(kind string) []named {
 		add("part", p.Part.ID.V)
 		add("on", bodyName(p.Body.To, p.Body.ID.V))
 		add("fact_position", m.where())
+		for _, o := range m.kit.Outlets {
+			add("fact_outlet", m.outlet(o))
+		}
 		add("fact_bolts", m.bolts())
 		if side := p.FillerSide.V; slices.Contains([]string{"left", "right", "front", "rear", "top"}, side) {
 			add("fact_filler", m.t("side_"+side))
@@ -193,20 +196,45 @@ func (m *maker) facts(kind string) []named {
 		if f.Fuse.ID.V != "" {
 			add("fact_fuse", m.t("fact_fuse_at", "part", f.Fuse.ID.V, "length", m.length(f.FuseDistance)))
 		}
+		if f.Sheathed.Known && f.Sheathed.V {
+			add("fact_sheath", m.t("sheathed"))
+		}
+		if f.Loaded.Known {
+			add("fact_cores", itoa(int(f.Loaded.V)))
+		}
+		if c := f.Cable.To; c != nil && c.Area.Known {
+			add("fact_area", m.amount(c.Area, units.Area))
+		}
 		add("fact_cable", strings.TrimPrefix(f.Cable.ID.V+", "+m.length(f.Length), ", "))
 		if word := f.Return.V; word == "cable" || word == "chassis" {
 			add("fact_return", m.t("return_"+word))
 		}
 		for _, c := range f.Connectors {
-			add("fact_connector", strings.Trim(c.Part.ID.V+", "+c.Name.V, ", "))
+			add("fact_connector", strings.Trim(c.Part.ID.V+", "+strings.Trim(c.Name.V+", "+c.ConnectorFit.Place.V, ", "), ", "))
 		}
 		for _, h := range f.Passages {
 			add("fact_grommet", h.Name.V)
 		}
+		add("note", f.Note.V)
 	case "test-run":
 		add("fact_timer", m.timer())
 	}
 	return list
+}
+
+// outlet says what goes into an outlet of the pump.
+func (m *maker) outlet(o *facts.Outlet) string {
+	if !o.Number.Known || !o.Exists.V {
+		return ""
+	}
+	what := m.t("outlet_bare")
+	switch {
+	case o.Element.ID.V != "":
+		what = o.Element.ID.V
+	case o.BlankedOff.V:
+		what = m.t("outlet_blanked")
+	}
+	return itoa(int(o.Number.V)) + ": " + what
 }
 
 // where is the pump's place on the vehicle.

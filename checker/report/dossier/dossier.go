@@ -220,7 +220,7 @@ func (p *page) pages() string {
 	var b strings.Builder
 	const font = "font:7.5pt 'Liberation Sans',Arial,sans-serif"
 	fmt.Fprintf(&b, "@page{margin:17mm 15mm 16mm;@bottom-left{content:%s;%s}@bottom-right{content:\"page \" counter(page) \" of \" counter(pages);%s}}\n",
-		webpage.CSSString(p.Name+": dossier, written by kitgauge, which assists and does not approve"), font, font)
+		webpage.CSSString(p.Name+": dossier, "+p.unsigned()+"written by kitgauge, which assists and does not approve"), font, font)
 	var with strings.Builder
 	heads, order := map[string]string{}, []*section{}
 	for i := range p.Sections {
@@ -250,6 +250,18 @@ func (p *page) pages() string {
 	}
 	fmt.Fprintf(&b, "@media print{body{page:%s}%s}\n", p.Sections[0].ID, with.String())
 	return b.String()
+}
+
+// unsigned is what the foot of every page says of a kit that is not to be
+// signed.
+func (p *page) unsigned() string {
+	if v, is := p.Sections[0].Model.(*verdict); is && len(v.Unsigned) > 0 {
+		if v.Class == "outside" {
+			return "outside the gate, not to be signed, "
+		}
+		return "not to be signed, "
+	}
+	return ""
 }
 
 // title names a revision of a kit.

@@ -2,6 +2,7 @@ package dossier
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"kitgauge/checker"
@@ -88,8 +89,34 @@ func sinceRevision(c *compare.Comparison) *since {
 	for _, l := range m.Lists {
 		s.Items = append(s.Items, l.Items...)
 	}
+	gravestFirst(s.Items)
 	s.cut()
 	return s
+}
+
+// Words of changes: those of safety come before the others, and those of the
+// title block after them.
+var (
+	ofSafety = []string{"fuse", "element", "outlet", "length", "shorter", "longer", "cable", "step ", "fitting", "filled", "tie"}
+	ofTitle  = []string{"kit number", "revision", "title", "status", "drawn by", "checked by", "date", "owner", "note", "document"}
+)
+
+// gravestFirst sorts changes, so that what a page leaves out is the least.
+func gravestFirst(items []string) {
+	rank := func(item string) int {
+		begins := func(word string) bool { return strings.HasPrefix(item, word) }
+		has := func(word string) bool { return strings.Contains(item, word) }
+		switch {
+		case slices.ContainsFunc(ofTitle, begins):
+			return 3
+		case has("fuse"):
+			return 0
+		case slices.ContainsFunc(ofSafety, has):
+			return 1
+		}
+		return 2
+	}
+	slices.SortStableFunc(items, func(a, b string) int { return rank(a) - rank(b) })
 }
 
 func sinceRelease(r *Release) *since {

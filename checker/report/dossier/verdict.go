@@ -70,26 +70,18 @@ func newVerdict(in *Input, e *entries) *verdict {
 		v.Nearest = nearest(in)
 	}
 	v.Since = newSince(in)
-	v.Unsigned = unsigned(k, v.Class, in.Run.Gate)
+	for _, why := range in.Run.Refusals(k) {
+		v.Unsigned = append(v.Unsigned, why.String())
+		if first := bounded[why.Kind]; first != "" && v.Class == "within" {
+			v.Class, v.Says = "open", first+c.Verdict(in.Run.Gate)
+		}
+	}
 	return v
 }
 
-// unsigned says why a kit is not to be signed off: as the sign-off itself
-// would say it.
-func unsigned(k *report.Kit, class string, gate finding.Severity) []string {
-	var list []string
-	switch {
-	case !k.Shaped:
-		list = append(list, "it was not checked in full")
-	case gate == finding.None:
-		list = append(list, "no gate is set, so nothing could be outside it")
-	case class == "outside":
-		list = append(list, "it is outside the gate")
-	}
-	if k.Shaped && k.Status == "draft" {
-		list = append(list, "it is a draft")
-	}
-	return list
+// bounded is what goes before a verdict that says less than it seems to.
+var bounded = map[report.RefusalKind]string{
+	report.LeftOut: "Judged in part: ", report.Unexplained: "Judged in part: ", report.LowerGate: "Judged by a lower gate: ", report.KnownOpen: "But for known findings, ",
 }
 
 // mind lists what bounds the verdict: what was not looked at, and what was
