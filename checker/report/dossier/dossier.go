@@ -282,6 +282,11 @@ func block(in *Input) []named {
 	if in.Facts != nil {
 		h := &in.Facts.Header
 		list = append(list, named{"Legal owner", h.Owner.V}, named{"Drawn by", h.DrawnBy.V}, named{"Checked by", h.CheckedBy.V}, named{"Date", h.Date.V})
+		for _, note := range []named{{"Note", h.Note.V}, {"Note on the feed", in.Facts.Feed.Note.V}} {
+			if note.Text != "" {
+				list = append(list, note)
+			}
+		}
 	}
 	list = append(list, named{"File", k.Label()}, named{"Checked with", "kitgauge " + in.Run.Version})
 	for i := range list {
