@@ -119,7 +119,7 @@ func mendCard(t *testing.T, c *checker.Checker, card *faultcard.Card, rule *engi
 	}
 	has := func(list []finding.Finding) (n int) {
 		for _, f := range list {
-			if f.Rule == card.Rule && f.Status == finding.Violated && len(f.Edits) > 0 {
+			if f.Rule == card.Rule && f.Status == finding.Violated && len(f.Edits) > 0 && (choice || !f.Choice) {
 				n++
 			}
 		}

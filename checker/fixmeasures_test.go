@@ -12,7 +12,7 @@ import (
 func TestFixMeasures(t *testing.T) {
 	for wrong, want := range map[string]string{
 		"10 mohmz": "10 mohmz", "1O mohm": "1O mohm", "10 Mohm": "10 Mohm", "10 nohm": "10 nohm", "1'0 mohm": "1'0 mohm",
-		"10 MilliOhms": "10 mohm", "10 mohms": "10 mohms", "10 miliohm": "10 mohm", "10,0 mohm": "10.0 mohm",
+		"10 MilliOhms": "10 mohm", "10 mohms": "10 mohm", "10 miliohm": "10 mohm", "10,0 mohm": "10.0 mohm",
 	} {
 		file, text := faulty(t, "trailer")
 		is := bytes.Replace(text, []byte("holder_resistance: 10 mohm"), []byte("holder_resistance: "+wrong), 1)

@@ -49,6 +49,8 @@ type link struct {
 	Why string
 }
 
+func (l *link) Unread() bool { return false }
+
 func (l *link) Target() (any, bool, string) { return l.To, l.To != nil, l.Why }
 func (l *link) Source() *source.Node        { return nil }
 

@@ -39,6 +39,12 @@ func certain(symbol string, want Dimension) string {
 	if isReal(symbol) {
 		return ""
 	}
+	if one, many := strings.CutSuffix(symbol, "s"); many && (bySymbol[one] != nil || isReal(one)) { // "mohms", "kohms"
+		if e := bySymbol[one]; e != nil && e.dim == want {
+			return e.symbol
+		}
+		return ""
+	}
 	return byName(word, want)
 }
 
@@ -189,8 +195,8 @@ func byName(word string, want Dimension) string {
 	symbol, known := names[word]
 	if !known && len(word) >= shortestName {
 		for name, of := range names {
-			if spelling.Distance(word, name) > 1 {
-				continue
+			if spelling.Distance(word, name) > 1 || word[1:] == name {
+				continue // a letter before a name may be a prefix
 			}
 			if e := bySymbol[of]; e != nil && e.dim != want {
 				continue // "mitre" is no volume where a length stands

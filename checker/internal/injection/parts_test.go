@@ -176,9 +176,10 @@ func (t *tree) relist() {
 	for _, c := range items(feed, "connectors") {
 		count(text(c, "part"), 1)
 	}
-	for _, row := range t.items("parts_list") { // ties that no station names
-		if text(parts()[text(row, "part")], "kind") == "tie" && !seen[text(row, "part")] {
-			count(text(row, "part"), number(row, "quantity"))
+	for _, row := range t.items("parts_list") { // ties are listed for more than the stations that name one
+		part := text(row, "part")
+		if text(parts()[part], "kind") == "tie" {
+			count(part, max(0, number(row, "quantity")-pieces[part]))
 		}
 	}
 	t.writeList(order, pieces, metres)

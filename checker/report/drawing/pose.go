@@ -287,7 +287,7 @@ func (d *spanDrawing) drawPlane(s *sheet, pl *plane, i int, x float64) {
 	bow := &p.bow
 	d.dimension(s, a, b, d.length(p.chord))
 	foot := pl.room.y1 - 3
-	size, step := plain, 4.2
+	size, step := plain, 1.3*plain
 	if d.tight() {
 		size, step = small, rowStep
 	}

@@ -150,7 +150,7 @@ func TestRelated(t *testing.T) {
 func TestFixesMend(t *testing.T) {
 	file, text := example(t, "gritter-faulty")
 	text = strings.Replace(text, "hold: clip}", "hold: clipp}", 1)
-	text = strings.Replace(text, "fuse_distance: 650 mm", "fuse_distance: 650 mn", 1)
+	text = strings.Replace(text, "fuse_distance: 650 mm", "fuse_distance: 650 milimetres", 1)
 	mark := func(r any) string { return at(r, "partialFingerprints", sarif.FingerprintKey).(string) }
 	var fixed []string
 	for _, r := range results(checked(t, file, text)) {
@@ -185,7 +185,7 @@ func TestFixesMend(t *testing.T) {
 		"slack/steered: 310 mm -> 345 mm | lengthen the free length by 35 mm to 345 mm." + decision,
 		"paperwork/part-listed: -> - {part: FG-S25, quantity: 1} | add to the parts list: part FG-S25, quantity 1." + safe + first + "power/fuse-protects-cable.",
 		"power/fuse-protects-cable: FG-S25 -> FG-S75 | fit fuse FG-S75 of 7.5 A." + decision,
-		"file/value: 650 mn -> 650 mm | set fuse distance to 650 mm." + safe,
+		"file/value: 650 milimetres -> 650 mm | set fuse distance to 650 mm." + safe,
 		`paperwork/row-name: "Kingpin lower bush, left" -> "Kingpin lower bush, right" | set name to Kingpin lower bush, right.` + safe,
 	}
 	if diff := cmp.Diff(want, fixed); diff != "" {
