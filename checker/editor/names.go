@@ -30,11 +30,6 @@ func (m *mention) place() Place {
 	return m.file.inner(m.node)
 }
 
-// same reports whether two mentions are of one thing.
-func (m *mention) same(o *mention) bool {
-	return m.thing == o.thing && m.in == o.in && m.name == o.name
-}
-
 // index are the mentions of a file, in its order.
 type index struct {
 	all []*mention

@@ -171,26 +171,3 @@ func ReadHeld(name string) ([]byte, error) {
 	}
 	return readBelow(top, abs)
 }
-
-// FindUpwards looks for a file of a name from a directory upwards to the top of
-// its tree; it returns "" where there is none. What is there and cannot be read,
-// a directory or a link to nothing, is found as well: reading it says so.
-func FindUpwards(dir, name string, there func(file string) bool) string {
-	top, err := Tree(dir)
-	if err != nil {
-		return ""
-	}
-	abs, err := filepath.Abs(dir)
-	if err != nil {
-		return ""
-	}
-	for up := dir; Within(top, abs); up, abs = filepath.Join(up, ".."), filepath.Dir(abs) {
-		if file := filepath.Join(up, name); there(file) {
-			return filepath.ToSlash(file)
-		}
-		if abs == filepath.Dir(abs) {
-			break
-		}
-	}
-	return ""
-}

@@ -263,12 +263,3 @@ func (c *Column) unit(f units.Family) string {
 	}
 	return c.Unit[f]
 }
-
-// column is that of a key; nil where there is none.
-func (t *Table) column(key string) *Column {
-	i := slices.IndexFunc(t.Columns, func(c *Column) bool { return c.Key == key })
-	if i < 0 {
-		return nil
-	}
-	return t.Columns[i]
-}

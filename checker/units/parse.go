@@ -67,15 +67,6 @@ func parse(text string, want Dimension) (si float64, err error) {
 	return checked(text, e, n)
 }
 
-// Of is the dimension of a number with its unit; false where the text is none.
-func Of(text string) (Dimension, bool) {
-	e, _ := unitIn(text)
-	if e == nil {
-		return Dimension{}, false
-	}
-	return e.dim, true
-}
-
 // unitIn is the unit of a number with its unit, and what is written behind the number; nil where the text is none.
 func unitIn(text string) (e *entry, written string) {
 	text = strings.TrimSpace(text)

@@ -67,11 +67,6 @@ func (l *list) row(indent float64, text string) {
 	l.y += l.step()
 }
 
-// keyed writes a row with a key in front.
-func (l *list) keyed(key string, indent float64, text string) {
-	l.behind("bold", fit(shown(key), l.size, indent-0.5, true), indent, text)
-}
-
 // behind writes a row behind a text of a class.
 func (l *list) behind(class, key string, indent float64, text string) {
 	if l.left() > 0 {

@@ -316,11 +316,20 @@ func (p *painter) stop(s *facts.Stop) (spot, bool) {
 	return p.v.at(at), s.Position.Known() && p.scene.region.has(at)
 }
 
-// stops draws how the tubes are held; filled where lines leave the bundle.
+// stops draws how the tubes are held.
 func (p *painter) stops(r *facts.Route) {
+	eachHold(r, p.stop, func(s *facts.Stop, at spot, class string) {
+		p.s.hold(at, s.Station.Hold.V, s.Station.Grommet.V, class)
+		p.room.dots = append(p.room.dots, at)
+	})
+}
+
+// eachHold calls draw for the stations of a route that can be drawn, with the
+// class of their signs: filled where lines leave the bundle.
+func eachHold(r *facts.Route, stop func(*facts.Stop) (spot, bool), draw func(s *facts.Stop, at spot, class string)) {
 	for i := range r.Stops {
 		s := &r.Stops[i]
-		at, ok := p.stop(s)
+		at, ok := stop(s)
 		if !ok || s.Station == nil || i == 0 && r.Bundle == nil {
 			continue
 		}
@@ -328,8 +337,7 @@ func (p *painter) stops(r *facts.Route) {
 		if len(s.Leaving) > 0 {
 			class = "full"
 		}
-		p.s.hold(at, s.Station.Hold.V, s.Station.Grommet.V, class)
-		p.room.dots = append(p.room.dots, at)
+		draw(s, at, class)
 	}
 }
 

@@ -140,16 +140,6 @@ func (p *pane) set(scale float64, above, beside box) placed {
 	return out
 }
 
-// height is that which the views take, where less than their room will do.
-func (p *placed) height() float64 {
-	size := r3.Sub(p.pane.region.to, p.pane.region.from)
-	k := 1000 / p.scale
-	if p.rooms[0].y0 == p.rooms[1].y0 {
-		return max(size.Y, size.Z)*k + 2*paneOver + paneTitle
-	}
-	return (size.Y+size.Z)*k + 4*paneOver + 2*paneTitle
-}
-
 // draw draws both views and returns what has no room in either.
 func (p *placed) draw(s *sheet) []*label {
 	var left []*label

@@ -189,18 +189,9 @@ func (p *posed) stop(s *facts.Stop) (spot, bool) {
 
 // stops draws how the tubes are held.
 func (p *posed) stops(r *facts.Route) {
-	for i := range r.Stops {
-		s := &r.Stops[i]
-		at, ok := p.stop(s)
-		if !ok || s.Station == nil || i == 0 && r.Bundle == nil {
-			continue
-		}
-		class := "stop"
-		if len(s.Leaving) > 0 {
-			class = "full"
-		}
+	eachHold(r, p.stop, func(s *facts.Stop, at spot, class string) {
 		p.sign(s.Node, at, func(at spot) { p.s.hold(at, s.Station.Hold.V, s.Station.Grommet.V, class) })
-	}
+	})
 }
 
 // InPage takes a drawing without its style, which stands once in a page that

@@ -66,12 +66,9 @@ func writeBooklet(s Streams, o *bookletOptions, name string) error {
 	if err != nil {
 		return err
 	}
-	r, err := o.check(c, name)
+	r, err := o.read(c, name)
 	if err != nil {
 		return err
-	}
-	if r.Facts == nil {
-		return &failure{exitUnread, fmt.Errorf("%s cannot be read: correct it first (kitgauge check)", report.Visible(r.File))}
 	}
 	run, err := c.Report(version, r)
 	if err != nil {

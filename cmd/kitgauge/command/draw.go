@@ -75,12 +75,9 @@ func draw(s Streams, o *drawOptions, name string) error {
 	if err != nil {
 		return err
 	}
-	r, err := o.check(c, name)
+	r, err := o.read(c, name)
 	if err != nil {
 		return err
-	}
-	if r.Facts == nil {
-		return &failure{exitUnread, fmt.Errorf("%s cannot be read: correct it first (kitgauge check)", report.Visible(r.File))}
 	}
 	gate, err := c.GateFor(name)
 	if err != nil {

@@ -35,6 +35,16 @@ func (o *oneKit) check(c *checker.Checker, name string) (*checker.Result, error)
 	return pick(results, o.number)
 }
 
+// read checks the kit, which has to be readable: what is made of it has
+// nothing to show else.
+func (o *oneKit) read(c *checker.Checker, name string) (*checker.Result, error) {
+	r, err := o.check(c, name)
+	if err == nil && r.Facts == nil {
+		return nil, &failure{exitUnread, fmt.Errorf("%s cannot be read: correct it first (kitgauge check)", report.Visible(r.File))}
+	}
+	return r, err
+}
+
 // pick picks the kit with the number, or the only one.
 func pick(results []*checker.Result, number string) (*checker.Result, error) {
 	var found []*checker.Result

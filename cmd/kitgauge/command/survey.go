@@ -2,7 +2,6 @@ package command
 
 import (
 	"bytes"
-	"fmt"
 	"os"
 	"path/filepath"
 
@@ -10,7 +9,6 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/files"
-	"kitgauge/checker/report"
 	"kitgauge/checker/survey"
 	"kitgauge/checker/units"
 )
@@ -87,12 +85,9 @@ func writeSurvey(s Streams, o surveyOptions, changed func(string) bool) error {
 	}
 	sheets := survey.Blank(map[string]units.Family{"metric": units.Metric, "inch": units.Inch}[o.units])
 	if o.from != "" {
-		r, err := o.check(checker.New(checker.Options{Stdin: s.In, Packs: []string{}, NoSettings: true}), o.from)
+		r, err := o.read(checker.New(checker.Options{Stdin: s.In, Packs: []string{}, NoSettings: true}), o.from)
 		if err != nil {
 			return err
-		}
-		if r.Facts == nil {
-			return &failure{exitUnread, fmt.Errorf("%s cannot be read: correct it first (kitgauge check)", report.Visible(r.File))}
 		}
 		sheets = survey.FromKit(r.Text.Root)
 	}
