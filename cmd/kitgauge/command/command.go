@@ -10,7 +10,6 @@ import (
 	"io"
 	"os"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -260,11 +259,6 @@ func needs(least, most int, message string) cobra.PositionalArgs {
 	}
 }
 
-// words completes the values of an option.
-func words(c *cobra.Command, option string, words ...string) {
-	_ = c.RegisterFlagCompletionFunc(option, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
-}
-
 // day is the day of an option, else today.
 func day(on string) (string, error) {
 	if on == "" {
@@ -295,27 +289,4 @@ func checkColour(colour string) error {
 func look(w io.Writer, colour string) terminal.Options {
 	width, is := screen(w)
 	return terminal.Options{Width: width, Colour: colour == "always" || colour == "auto" && is && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
-}
-
-// kitFiles completes the names of kit files and directories: not those of
-// catalogues and settings, which are YAML as well.
-func kitFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return []string{"kit.yaml", "kit.yml", "kit.json"}, cobra.ShellCompDirectiveFilterFileExt
-}
-
-// ruleIDs completes rule ids.
-func ruleIDs(_ *cobra.Command, args []string, prefix string) ([]string, cobra.ShellCompDirective) {
-	if len(args) > 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	packs, _ := checker.New(checker.Options{}).Packs()
-	var ids []string
-	for _, p := range packs {
-		for _, r := range p.Rules {
-			if strings.HasPrefix(r.ID, prefix) {
-				ids = append(ids, r.ID+"\t"+r.Title)
-			}
-		}
-	}
-	return ids, cobra.ShellCompDirectiveNoFileComp
 }

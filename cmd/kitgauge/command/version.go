@@ -16,8 +16,9 @@ func versionCommand(s Streams) *cobra.Command {
 version of the module, or the revision, and whether it had been changed.`,
 		Example: `  kitgauge version
   kitgauge --version`,
-		Args: needs(0, 0, "version takes no arguments"),
-		RunE: func(*cobra.Command, []string) error { return printVersion(s) },
+		Args:              needs(0, 0, "version takes no arguments"),
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE:              func(*cobra.Command, []string) error { return printVersion(s) },
 	}
 }
 
