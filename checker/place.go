@@ -79,7 +79,8 @@ func called(places []string, name string) []string {
 	for _, place := range places {
 		for _, thing := range heads(place) {
 			last := thing[strings.LastIndex(thing, ", ")+1:]
-			if _, own, found := strings.Cut(strings.TrimPrefix(last, " "), " "); found && own == name && !slices.Contains(list, thing) {
+			kind, own, found := strings.Cut(strings.TrimPrefix(last, " "), " ")
+			if found && kind != "at" && own == name && !slices.Contains(list, thing) {
 				list = append(list, thing)
 			}
 		}
