@@ -97,5 +97,5 @@ func words(n *source.Node, key string) bool {
 	if p := n.Parent(); p != nil && slices.Contains([]string{"properties", "$defs"}, n.Key()) {
 		return false
 	}
-	return slices.Contains([]string{"title", "description", "examples", "$comment", "$defs", "patternErrorMessage"}, key)
+	return slices.Contains([]string{"title", "description", "examples", "$comment", "$defs", "patternErrorMessage", "askedByRules"}, key)
 }
