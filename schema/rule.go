@@ -58,7 +58,7 @@ func (r Rule) Member(key string) Rule {
 func (r Rule) Item() Rule { return r.at(r.to.Get("items")) }
 
 // For is the rule as it is once the members are known on which it depends;
-// get gives what stands under a key. While they are not, it is what all
+// get gives what stands under a key, "" where nothing does. While they are not, it is what all
 // branches have in common.
 func (r Rule) For(get func(key string) string) Rule {
 	for _, branch := range r.kinds() {
@@ -126,9 +126,10 @@ func (r Rule) Keys() []string {
 	return list
 }
 
-// Required reports whether the group is not whole without a member.
+// Required reports whether the group is not whole without a member. Of several
+// that can stand for each other that is the one that is there, else the first.
 func (r Rule) Required(key string) bool {
-	if listed(r.to.Get("required"), key) {
+	if listed(r.to.Get("required"), key) || r.stands(key) {
 		return true
 	}
 	return r.get != nil && slices.ContainsFunc(r.branches(), func(b *source.Node) bool {
@@ -138,6 +139,17 @@ func (r Rule) Required(key string) bool {
 		}
 		return listed(b.At(then, "required"), key)
 	})
+}
+
+// stands reports whether the group needs one of several members, and this is it.
+func (r Rule) stands(key string) bool {
+	any := r.to.Get("anyOf")
+	if any == nil || r.get == nil {
+		return false
+	}
+	of := func(n *source.Node) string { return n.At("required", "0").Scalar }
+	there := slices.IndexFunc(any.Items, func(n *source.Node) bool { return r.get(of(n)) != "" })
+	return of(any.Items[max(there, 0)]) == key
 }
 
 // Words lists all that the value can be; nil where it is free.

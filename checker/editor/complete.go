@@ -152,7 +152,7 @@ func (c *completer) closed(in *node, at int) bool {
 
 // keys lists the members that a group can have and does not have yet.
 func (c *completer) keys(in *node, l look, from, to int, w writing) []Completion {
-	rule := l.rule.For(in.say)
+	rule := l.rule.For(in.holds)
 	if l.site.Keyed() {
 		return c.named(in, l, from, to, w)
 	}
