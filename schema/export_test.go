@@ -2,7 +2,9 @@ package schema
 
 import (
 	"encoding/json"
+	"fmt"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/source"
 )
@@ -34,8 +36,8 @@ var shapes = map[string]*document{}
 // FitsShape is the library's verdict on a file, whatever the rules say of it.
 func FitsShape(name string, file any) bool { return shapes[name].compiled().Validate(file) == nil }
 
-// shape takes from a schema what it requires of the members marked
-// askedByRules; around are the members of the group that it is a part of.
+// shape takes from a schema what it requires of the members of which rules tell
+// that they are missing; around are the members of the group that it is a part of.
 func shape(schema any, around map[string]any) any {
 	switch s := schema.(type) {
 	case []any:
@@ -49,7 +51,7 @@ func shape(schema any, around map[string]any) any {
 		if list, has := s["required"].([]any); has && around != nil {
 			s["required"] = slices.DeleteFunc(list, func(key any) bool {
 				m, _ := around[key.(string)].(map[string]any)
-				return m["askedByRules"] != nil
+				return strings.HasPrefix(fmt.Sprint(m["$comment"]), "Rules tell")
 			})
 		}
 		for key := range s {
@@ -70,6 +72,9 @@ func Lean() []string {
 		return !documents[name].lean
 	})
 }
+
+// Measured tells the schema of a measured value.
+func Measured(n *source.Node) bool { return measured(n) }
 
 // Tree is the schema as a tree.
 func Tree(name string) *source.Node { return documents[name].tree() }

@@ -105,7 +105,7 @@ func TestMutants(t *testing.T) {
 			}
 			root := m.root(t)
 			problems := schema.Validate(name, root)
-			measured := follow(schema.Tree(name), rule).Get("$comment") != nil
+			measured := schema.Measured(follow(schema.Tree(name), rule))
 			switch {
 			case m.kind == "misspelt" && !open(m.original):
 				misspelt(t, name, m, root, problems)
