@@ -127,17 +127,14 @@ func (r Rule) Keys() []string {
 }
 
 // Required reports whether the group is not whole without a member. Of several
-// that can stand for each other that is the one that is there, else the first.
+// that can stand for each other that is the only one that is there, or the first
+// where there is none.
 func (r Rule) Required(key string) bool {
 	if listed(r.to.Get("required"), key) || r.stands(key) {
 		return true
 	}
 	return r.get != nil && slices.ContainsFunc(r.branches(), func(b *source.Node) bool {
-		then := "else"
-		if holds(b.Get("if"), r.get) {
-			then = "then"
-		}
-		return listed(b.At(then, "required"), key)
+		return holds(b.Get("if"), r.get) && listed(b.At("then", "required"), key)
 	})
 }
 
@@ -148,8 +145,11 @@ func (r Rule) stands(key string) bool {
 		return false
 	}
 	of := func(n *source.Node) string { return n.At("required", "0").Scalar }
-	there := slices.IndexFunc(any.Items, func(n *source.Node) bool { return r.get(of(n)) != "" })
-	return of(any.Items[max(there, 0)]) == key
+	there := slices.DeleteFunc(slices.Clone(any.Items), func(n *source.Node) bool { return r.get(of(n)) == "" })
+	if len(there) == 0 {
+		there = any.Items[:1]
+	}
+	return len(there) == 1 && of(there[0]) == key
 }
 
 // Words lists all that the value can be; nil where it is free.
