@@ -16,7 +16,10 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/fill"
 	"kitgauge/checker/finding"
+	"kitgauge/checker/internal/fleet"
+	"kitgauge/checker/propose"
 	"kitgauge/checker/source"
+	"kitgauge/checker/survey"
 	"kitgauge/examples"
 	"kitgauge/schema"
 )
@@ -284,12 +287,74 @@ func TestFinishedFilesAreWhole(t *testing.T) {
 		t.Fatal(err)
 	}
 	i, j := bytes.Index(text, []byte("\nparts_list:")), bytes.Index(text, []byte("\nprocedure:"))
-	filled, err := fill.Kit(checker.New(checker.Options{NoSettings: true}), file, append(text[:i:i], text[j:]...), fill.Options{})
+	filled, err := fill.Kit(checker.New(checker.Options{NoSettings: true}), file, slices.Concat(text[:i], text[j:]), fill.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	fits("kit", file, filled.Text)
+	p, err := propose.New(survey.FromKit(rootOf(t, file, text)).Kit(), propose.Options{
+		File: "proposed.kit.yaml", Catalogues: []string{"winter.parts.yaml"}, ReadFile: fleet.ReadFile,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	fits("kit", "proposed.kit.yaml", p.Text)
+	if first, _, _ := strings.Cut(string(p.Text), "\n"); first != modeline+"kit.schema.json" {
+		t.Errorf("what propose writes begins with %s", first)
+	}
 	if i < 0 || j < i || !bytes.Contains(filled.Text, []byte("\nparts_list:")) {
 		t.Error("fill did not write the parts list: nothing was looked at")
+	}
+}
+
+// modeline is the first line of a file, behind which the name of its schema stands.
+const modeline = "# yaml-language-server: $schema="
+
+// TestModelines looks at the first lines: each names the schema of its file,
+// where it is; and what mends or fills in a file leaves that line as it is.
+func TestModelines(t *testing.T) {
+	var files []string
+	for _, pattern := range []string{"../examples/*/*.yaml", "../testdata/kits/*.yaml"} {
+		found, err := filepath.Glob(pattern)
+		if err != nil || len(found) == 0 {
+			t.Fatal(pattern, err)
+		}
+		files = append(files, found...)
+	}
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, _, _ := strings.Cut(string(text), "\n")
+		name, is := strings.CutPrefix(first, modeline)
+		got, err := os.ReadFile(filepath.Join(filepath.Dir(file), filepath.FromSlash(name)))
+		want, _ := schema.Text(map[bool]string{true: "parts", false: "kit"}[strings.Contains(file, ".parts.")])
+		if !is || err != nil || !bytes.Equal(got, want) {
+			t.Errorf("%s begins with %s, which names no schema of it: %v", file, first, err)
+		}
+	}
+	c, file := checker.New(checker.Options{NoSettings: true}), "../examples/trailer/trailer.kit.yaml"
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text = bytes.Replace(text, []byte("{part: FG-E15, quantity: 6}"), []byte("{part: FG-E15, quantity: 5}"), 1)
+	first, _, _ := bytes.Cut(text, []byte("\n"))
+	filled, err := fill.Kit(c, file, text, fill.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	fixed, err := c.Fix(file, text, checker.FixOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for how, after := range map[string][]byte{"fill": filled.Text, "fix": fixed.Text} {
+		if got, _, _ := bytes.Cut(after, []byte("\n")); !bytes.Equal(got, first) {
+			t.Errorf("after %s it begins with %s", how, got)
+		}
+	}
+	if bytes.Equal(fixed.Text, text) {
+		t.Error("fix wrote nothing: nothing was looked at")
 	}
 }
