@@ -29,13 +29,26 @@ func (c *completer) wholeOf(in *node, l look, from, to int, w writing) (Completi
 }
 
 // lacking are the members that a group has to have and does not have; one whose
-// key is what is replaced is not there yet.
+// key is what is replaced is not there yet. Some are needed because of others
+// that will be written with them.
 func lacking(in *node, l look, from, to int) []string {
-	rule := l.rule.For(in.holds)
-	return slices.DeleteFunc(rule.Keys(), func(key string) bool {
-		there := in.get(key)
-		return !rule.Required(key) || there != nil && (there.keyFrom != from || from == to)
-	})
+	var keys []string
+	for {
+		rule := l.rule.For(func(key string) string {
+			if slices.Contains(keys, key) {
+				return key
+			}
+			return in.holds(key)
+		})
+		more := slices.DeleteFunc(rule.Keys(), func(key string) bool {
+			there := in.get(key)
+			return !rule.Required(key) || there != nil && (there.keyFrom != from || from == to)
+		})
+		if len(more) == len(keys) {
+			return keys
+		}
+		keys = more
+	}
 }
 
 // skeleton is a group that is being written with room for its values.
