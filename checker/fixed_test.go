@@ -100,8 +100,9 @@ func TestCardsMended(t *testing.T) {
 // mendCard mends the findings of a card's rule, as far as there are edits.
 func mendCard(t *testing.T, c *checker.Checker, card *faultcard.Card, rule *engine.Rule) (mended, left int) {
 	t.Helper()
-	changes, choice := rule.Changes()
-	if len(changes) == 0 || choice && !*full {
+	mend, decided := rule.Changes()
+	choice := len(mend) == 0 // of a rule with both, what follows from the file is tried
+	if len(mend)+len(decided) == 0 || choice && !*full {
 		return 0, 0
 	}
 	clean, _ := checker.Clean(card.Kit)
