@@ -152,17 +152,16 @@ func (f fault) group() string {
 
 // example says how a member is written.
 func example(member *source.Node, key string) string {
-	first := member.At("examples", "0")
-	if first == nil { // what an editor would offer as a value, and is none of this file
-		says, _, _ := strings.Cut(lower(member.Get("description").Scalar), ". ")
-		return "write " + key + ": " + strings.TrimSuffix(says, ".")
-	}
-	switch first.Kind {
-	case source.List:
+	switch kind := follow(member.Document().Root, member).Get("type"); {
+	case kind != nil && kind.Scalar == "array":
 		return "write " + key + ": with its items below it, each after a dash"
-	case source.Map:
+	case kind != nil && kind.Scalar == "object":
 		return "write " + key + ": with its members below it"
-	default:
+	}
+	if first := member.At("examples", "0"); first != nil {
 		return "write it, as in " + key + ": " + first.Scalar
 	}
+	// What an editor would offer as a value, and is none of this file, is no example.
+	says, _, _ := strings.Cut(lower(member.Get("description").Scalar), ". ")
+	return "write " + key + ": " + strings.TrimSuffix(says, ".")
 }
