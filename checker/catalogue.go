@@ -190,6 +190,10 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	if len(docs) == 0 {
 		return
 	}
+	if p := schema.Misplaced("parts", docs[0].Root); p != nil {
+		f.problems, f.cut = []*source.Problem{p}, []*source.Problem{p}
+		return
+	}
 	doc, long := kit.Truncate(docs[0])
 	f.cut = append(f.cut, long...)
 	f.shape = sync.OnceValue(func() []*source.Problem { return append(long, schema.Validate("parts", doc.Root)...) })

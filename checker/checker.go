@@ -289,11 +289,8 @@ func (c *Checker) document(ctx context.Context, doc *source.Document, text Input
 	defer w.stop()
 	defer context.AfterFunc(ctx, w.ring)()
 	r := c.result(doc, text)
-	if why := notAKit(doc.Root); why != nil {
-		var found problems
-		found.add("file/syntax", syntax...)
-		found.add("file/shape", why)
-		r.collect(found, engine.Outcome{})
+	if found := misread(doc.Root, syntax); found != nil {
+		r.collect(*found, engine.Outcome{})
 		return r, nil
 	}
 	in, err := c.gather(text, doc, syntax)
@@ -348,6 +345,24 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 		r.Figures = figures(r.Facts)
 	}
 	return nil
+}
+
+// misread says what keeps a document from being checked: it holds nothing of a
+// kit, or says by its indentation what it should not, of which all else that is
+// wrong may come. nil where nothing does.
+func misread(root *source.Node, syntax []*source.Problem) *problems {
+	var found problems
+	if p := schema.Misplaced("kit", root); p != nil && (len(syntax) == 0 || p.Pos.Line <= syntax[0].Pos.Line) {
+		found.add("file/shape", p)
+		return &found
+	}
+	why := notAKit(root)
+	if why == nil {
+		return nil
+	}
+	found.add("file/syntax", syntax...)
+	found.add("file/shape", why)
+	return &found
 }
 
 // notAKit says what a file is that holds nothing of a kit; nil for a kit.

@@ -254,13 +254,7 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 			n = n.Parent()
 		}
 	}
-	change := slip.Without
-	strayed := strings.HasPrefix(cause.Rule, "file/") // the one such cause
-	if strayed {
-		change = slip.Lifted
-	}
-	undo := change(n)
-	defer undo()
+	defer slip.Without(n)()
 	still := finding.Count(t.check(tree, at, false).Findings, finding.Violated)
 	var gone []*finding.Finding
 	for i := range r.Findings {
@@ -278,18 +272,6 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 	}
 	for _, f := range gone {
 		f.Follows = cause.Fingerprint
-		if strayed {
-			r.passOn(f.Fingerprint, cause.Fingerprint)
-		}
-	}
-}
-
-// passOn lets what follows from one finding follow from another.
-func (r *Result) passOn(from, to string) {
-	for i := range r.Findings {
-		if f := &r.Findings[i]; f.Follows == from {
-			f.Follows = to
-		}
 	}
 }
 

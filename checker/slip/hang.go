@@ -78,16 +78,6 @@ func (s *search) gone(list []finding.Finding) int {
 // are taken away.
 var names = []string{"id", "number", "step", "kind"}
 
-// Lifted reads a member at the top of the file as well, and returns what undoes
-// it.
-func Lifted(n *source.Node) (undo func()) {
-	top := n.Document().Root
-	members, items := top.Members, top.Items
-	top.Members = append(slices.Clip(members), source.Member{Key: n.Key(), Line: n.KeyPos().Line, Column: n.KeyPos().Column})
-	top.Items = append(slices.Clip(items), n)
-	return func() { top.Members, top.Items = members, items }
-}
-
 // Without takes the values of a part of a tree away, and returns what brings
 // them back. Its names stay.
 func Without(n *source.Node) (undo func()) {

@@ -41,7 +41,6 @@ type Problem struct {
 	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
 	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
 	Behind  Pos    // the place of the fault behind this one; none where this is it
-	Strayed bool   // Node is a member of the top of the file, which stands elsewhere by its indentation
 }
 
 // Error gives the place, the fault and the remedy on one line.
