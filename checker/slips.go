@@ -168,6 +168,9 @@ const mostCauses = 20
 // and those that were not evaluated for the same reason.
 func (t *trials) relate() {
 	r := t.of
+	if r.relateToWhole() {
+		return
+	}
 	r.relateReasons()
 	defer r.onlyCauses()
 	if r.weight() > mostWeight {
@@ -273,6 +276,21 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 	for _, f := range gone {
 		f.Follows = cause.Fingerprint
 	}
+}
+
+// relateToWhole lets all follow from what is said of the whole file; it is
+// false where nothing is.
+func (r *Result) relateToWhole() bool {
+	i := slices.IndexFunc(r.Findings, func(f finding.Finding) bool { return f.Cause && strings.HasPrefix(f.Rule, "file/") })
+	if i < 0 {
+		return false
+	}
+	for j := range r.Findings {
+		if j != i {
+			r.Findings[j].Follows = r.Findings[i].Fingerprint
+		}
+	}
+	return true
 }
 
 // relateCatalogues relates what a kit is told of a catalogue that could not be

@@ -169,7 +169,7 @@ func obey(text string, line, column int, remedy string) (string, bool) {
 		if strings.HasSuffix(head, ":") || strings.HasSuffix(head, ":{") || strings.HasSuffix(head, ":[") {
 			head = strings.NewReplacer(":{", ": {", ":[", ": [").Replace(head)
 		}
-	case remedy == "take the spaces before it out":
+	case remedy == "begin it in the first column":
 		head, tail = "", strings.TrimLeft(lines[line-1], " ")
 	case strings.HasPrefix(remedy, "take "):
 		tail = tail[1:]

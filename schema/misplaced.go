@@ -92,8 +92,11 @@ func (s *seeker) movedIn(g group, i int) bool {
 	item, key := g.node.Items[i], g.node.Members[i].Key
 	for j := len(s.open) - 2; j >= 0; j-- {
 		if to := s.open[j]; to.lacks(key) && to.column() < g.node.Members[i].Column && runsOn(g, i, groupOf(item, to.rule.Member(key))) {
-			s.tell(item, to, fmt.Sprintf("%s is indented by %s and so stands within %s; it belongs beside %s of line %d",
-				quote(key), spaces(item.KeyPos().Column-1), holder(g.node), to.node.Members[0].Key, to.node.Members[0].Line))
+			within, next := holder(g.node), "it belongs beside "+holder(s.open[j+1].node)
+			if j+1 == len(s.open)-1 {
+				next = "it belongs beside that"
+			}
+			s.tell(item, to, fmt.Sprintf("%s is indented by %s, and so is part of %s; %s", quote(key), spaces(item.KeyPos().Column-1), within, next))
 			return true
 		}
 		for n := s.open[j+1].node; n.Parent() != s.open[j].node || j+1 < len(s.open)-1; n = n.Parent() {
@@ -133,7 +136,7 @@ func (s *seeker) movedOut(g group, i int) {
 	for last+1 < len(g.node.Members) && !g.has(g.node.Members[last+1].Key) && to.lacks(g.node.Members[last+1].Key) {
 		last++
 	}
-	s.tell(g.node.Items[i], to, fmt.Sprintf("%s is indented by %s and so stands outside of %s, to which it belongs",
+	s.tell(g.node.Items[i], to, fmt.Sprintf("%s is indented by %s, and so is no part of %s, to which it belongs",
 		quote(key), spaces(g.node.Members[i].Column-1), holder(to.node)))
 	if more := want(to, g) - g.node.Members[i].Column; last > i {
 		s.found.Remedy = fmt.Sprintf("indent lines %d to %d by %s more", g.node.Members[i].Line, g.node.Items[last].End().Line, spaces(more))
@@ -185,7 +188,7 @@ func holder(n *source.Node) string {
 	for n.Parent() != nil && n.Parent().Kind != source.Map {
 		n = n.Parent()
 	}
-	return fmt.Sprintf("%s of line %d", clip(n.Key()), n.KeyPos().Line)
+	return fmt.Sprintf("%s on line %d", clip(n.Key()), n.KeyPos().Line)
 }
 
 func spaces(n int) string {
