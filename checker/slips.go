@@ -309,6 +309,17 @@ func (r *Result) relateCatalogues() {
 	}
 }
 
+// quotes is the fingerprint of the fault of the file that a message gives as its
+// reason; "" where it gives none.
+func (r *Result) quotes(message string) string {
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Rule == "file/value" && strings.Contains(message, f.Message) {
+			return f.Fingerprint
+		}
+	}
+	return ""
+}
+
 // relateReasons relates what was not evaluated to the fault that is the
 // reason, or to the first that was not evaluated for the same.
 func (r *Result) relateReasons() {
@@ -321,6 +332,9 @@ func (r *Result) relateReasons() {
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
+		if f.Status == finding.Violated && f.Follows == "" && !strings.HasPrefix(f.Rule, "file/") {
+			f.Follows = r.quotes(f.Message)
+		}
 		reason, is := strings.CutPrefix(f.Message, "not evaluated: ")
 		if f.Status != finding.NotEvaluated || !is {
 			continue

@@ -142,7 +142,6 @@ func (m *mender) propose() {
 	if b.fault == afterValue && m.byte(b.at) == '#' {
 		m.add(b.at, b.at, " ", "a space is missing before this remark", "put a space before #")
 	}
-	m.decimal()
 	m.key()
 	m.doubled()
 	m.kind()
@@ -394,24 +393,6 @@ func (m *mender) word(at int) string {
 		return "the end"
 	}
 	return rest[:1]
-}
-
-// decimal proposes a point for a comma within a number.
-func (m *mender) decimal() {
-	if m.b.fault != noColon && m.b.fault != halfNumber || m.b.from < 2 {
-		return
-	}
-	at := m.b.from - 1
-	if m.text[at] != ',' || !digitByte(m.text[at-1]) || !digitByte(m.byte(at+1)) {
-		return
-	}
-	from := at
-	for from > 0 && (digitByte(m.text[from-1]) || m.text[from-1] == '-') {
-		from--
-	}
-	end := m.keyText(m.b.from)
-	m.add(at, at+1, ".", "a comma stands in the number "+m.text[from:end], "write "+m.text[from:at]+"."+m.text[at+1:end])
-	m.list[len(m.list)-1].at = from
 }
 
 // quotes proposes to close a text in quotes, to open one, or to leave them out.

@@ -242,9 +242,10 @@ func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, d
 		return r.alias(doc, parent, index, y, depth)
 	case yaml.SequenceNode:
 		n.Kind = List
-		n.Items = make([]*Node, len(y.Content))
-		r.suspect = r.suspect || y.Style&yaml.FlowStyle != 0 && runTogether(y)
-		for i, c := range y.Content {
+		items := joined(y)
+		n.Items = make([]*Node, len(items))
+		r.suspect = r.suspect || y.Style&yaml.FlowStyle != 0 && runTogether(items)
+		for i, c := range items {
 			n.Items[i] = r.convert(doc, n, i, c, depth+1)
 		}
 	case yaml.MappingNode:
@@ -257,17 +258,9 @@ func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, d
 }
 
 // runTogether reports whether something in a list between brackets looks like
-// two numbers, or like half of one.
-func runTogether(y *yaml.Node) bool {
-	for i, c := range y.Content {
-		if c.Style != 0 || c.Value == "" {
-			continue
-		}
-		if numbers(c.Value) > 0 || i > 0 && c.Column == y.Content[i-1].Column+len(y.Content[i-1].Value)+1 && decimal(y.Content[i-1].Value, ","+c.Value+"]") {
-			return true
-		}
-	}
-	return false
+// two numbers.
+func runTogether(items []*yaml.Node) bool {
+	return slices.ContainsFunc(items, func(c *yaml.Node) bool { return c.Style == 0 && numbers(c.Value) > 0 })
 }
 
 func (r *reader) alias(doc *Document, parent *Node, index int, y *yaml.Node, depth int) *Node {
@@ -312,6 +305,11 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 		if whole, keys := cut(y, i+1); keys > 0 {
 			r.fail(Pos{r.file, v.Line, v.Column}, "a comma stands in a value without quotes", "put quotes round it: "+quoted(whole))
 			i += 2 * keys
+		} else if number, more := halves(y, i+1); more > 0 {
+			whole := *v
+			whole.Value, whole.Tag = number, "!!str"
+			v = &whole
+			i += 2 * more
 		}
 		r.suspect = r.suspect || y.Style&yaml.FlowStyle != 0 && nothing(v) || k.Style == 0 && (strings.HasSuffix(k.Value, ":") || odd(k.Value))
 		first := n.memberLine(k.Value, lines)

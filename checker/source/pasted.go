@@ -60,6 +60,9 @@ func (m *mender) cutOff(r *reader, slip *Problem) *Problem {
 	if !m.breaksOff(end) {
 		return slip
 	}
+	if n := len(m.loose.open); slip == nil && (n == 0 || n > MaxDepth) {
+		return nil // the reader knows more
+	}
 	says := fmt.Sprintf("the file ends in the middle of line %d, as if it were cut off", m.line(end))
 	if slip == nil {
 		return r.problem(&repair{from: end, message: says, remedy: "get the whole of it again"})
