@@ -194,7 +194,7 @@ func (t *trials) relate() {
 }
 
 // causes are the places of the causes in the list of what was found: first what
-// a catalogue lists, then what was measured, then what is a cause only where
+// a catalogue lists, then names given twice, then what was measured, then what is a cause only where
 // nothing else is: the cut lengths of a whole bundle rest on the station or the
 // free length that is wrong.
 func (r *Result) causes() []int {
@@ -210,7 +210,16 @@ func (r *Result) causes() []int {
 			then = append(then, i)
 		}
 	}
+	twice := func(i int) bool { return slip.Twice(r.Text.Root.Lookup(r.Findings[i].Pointer)) }
+	slices.SortStableFunc(first, func(a, b int) int { return one(twice(b)) - one(twice(a)) })
 	return slices.Concat(listed, first, then)
+}
+
+func one(is bool) int {
+	if is {
+		return 1
+	}
+	return 0
 }
 
 // leastOfWay is how many findings have to rest on a station of a bundle before
@@ -243,7 +252,6 @@ func (r *Result) onlyCauses() {
 
 // relateTo takes away what the cause is about, and looks what goes with it.
 func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
-	r := t.of
 	at := slices.IndexFunc(tree, func(d *source.Document) bool { return d.File == cause.Pos.File })
 	if at < 0 {
 		return
@@ -257,18 +265,14 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 			n = n.Parent()
 		}
 	}
-	defer slip.Without(n)()
-	still := finding.Count(t.check(tree, at, false).Findings, finding.Violated)
 	var gone []*finding.Finding
-	for i := range r.Findings {
-		f := &r.Findings[i]
-		if key := f.Key(); still[key] > 0 {
-			still[key]--
-			continue
+	twice := slip.Twice(n)
+	for _, change := range t.mended(n) {
+		undo := change()
+		if more := t.gone(cause, tree, at, twice); len(more) > len(gone) {
+			gone = more
 		}
-		if mayFollow(f, cause) {
-			gone = append(gone, f)
-		}
+		undo()
 	}
 	if cause.LastCause && len(gone) < leastOfWay {
 		return
@@ -276,6 +280,60 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 	for _, f := range gone {
 		f.Follows = cause.Fingerprint
 	}
+}
+
+// mended are the changes that undo what a cause is about: its value is taken
+// away or, where that is a name given twice in a list, the second thing gets
+// one that is looked for and not there, or goes.
+func (t *trials) mended(n *source.Node) []func() (undo func()) {
+	if !slip.Twice(n) {
+		return []func() func(){func() func() { return slip.Without(n) }}
+	}
+	list := []func() func(){func() func() { return slip.Dropped(n.Parent()) }}
+	for _, name := range t.lookedFor(n) {
+		list = append(list, func() func() { return slip.Renamed(n, name) })
+	}
+	return list
+}
+
+// mostNames is how many names are tried for a thing that has that of another.
+const mostNames = 6
+
+// lookedFor lists the names at what was found that no thing of a list has.
+func (t *trials) lookedFor(n *source.Node) []string {
+	var names []string
+	root := t.of.Text.Root
+	for i := range t.of.Findings {
+		at := root.Lookup(t.of.Findings[i].Pointer)
+		for _, key := range []string{"", n.Key(), "number", "id", "part"} {
+			m := at
+			if key != "" {
+				m = at.Get(key)
+			}
+			if m != nil && m.Kind <= source.Text && m.Scalar != "" && !slices.Contains(names, m.Scalar) && !slip.HasName(n, m.Scalar) && len(names) < mostNames {
+				names = append(names, m.Scalar)
+			}
+		}
+	}
+	return names
+}
+
+// gone are the findings that are no longer made of a tree. On a name given twice
+// rests also what is else a cause itself: the second thing may be a copy.
+func (t *trials) gone(cause *finding.Finding, tree slip.Tree, changed int, twice bool) []*finding.Finding {
+	still := finding.Count(t.check(tree, changed, false).Findings, finding.Violated)
+	var gone []*finding.Finding
+	for i := range t.of.Findings {
+		f := &t.of.Findings[i]
+		if key := f.Key(); still[key] > 0 {
+			still[key]--
+			continue
+		}
+		if mayFollow(f, cause) || twice && f.Status == finding.Violated && f.Follows == "" && f.Fingerprint != cause.Fingerprint {
+			gone = append(gone, f)
+		}
+	}
+	return gone
 }
 
 // relateToWhole lets all follow from what is said of the whole file; it is

@@ -107,3 +107,41 @@ func Without(n *source.Node) (undo func()) {
 		}
 	}
 }
+
+// Twice reports whether a node is the name of a thing that another of its list
+// has before it.
+func Twice(n *source.Node) bool {
+	if n == nil {
+		return false
+	}
+	thing := n.Parent()
+	if n.Kind > source.Text || thing == nil || thing.Kind != source.Map || thing.Parent() == nil || thing.Parent().Kind != source.List {
+		return false
+	}
+	return slices.ContainsFunc(thing.Parent().Items[:thing.Index()], func(other *source.Node) bool {
+		m := other.Get(n.Key())
+		return m != nil && m.Kind == n.Kind && m.Scalar == n.Scalar
+	})
+}
+
+// HasName reports whether a thing of the list has a name, given as n is.
+func HasName(n *source.Node, name string) bool {
+	return slices.ContainsFunc(n.Parent().Parent().Items, func(other *source.Node) bool {
+		m := other.Get(n.Key())
+		return m != nil && m.Scalar == name
+	})
+}
+
+// Renamed gives a value another text, and returns what brings the old one back.
+func Renamed(n *source.Node, to string) (undo func()) {
+	was := n.Scalar
+	n.Scalar = to
+	return func() { n.Scalar = was }
+}
+
+// Dropped takes a thing out of its list, and returns what brings it back.
+func Dropped(n *source.Node) (undo func()) {
+	list, was := n.Parent(), n.Parent().Items
+	list.Items = slices.DeleteFunc(slices.Clone(was), func(item *source.Node) bool { return item == n })
+	return func() { list.Items = was }
+}
