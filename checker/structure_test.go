@@ -69,10 +69,15 @@ var lineStart = regexp.MustCompile(`(?m)^(.)`)
 
 // A section of an example moved in, alone or with all that it holds, by spaces,
 // by a tab or by a blank that only looks like one, or what it holds moved out: one
-// finding, at most two lines off, or the same kit as before.
+// finding, at most two lines off, or the same kit as before. Of all examples with
+// -full.
 func TestSectionsMoved(t *testing.T) {
 	c := plainChecker()
-	for _, name := range examples.Names() {
+	names := examples.Names()
+	if !*full {
+		names = []string{"trailer"}
+	}
+	for _, name := range names {
 		file, text, _ := examples.Kit(name)
 		kit := string(text)
 		for i, s := range sections(kit) {
@@ -120,6 +125,8 @@ func TestPastedSlips(t *testing.T) {
 		quiet = "" // nothing is told
 		point = `{id: A2, name: "Brake camshaft, left"`
 	)
+	c := plainChecker()
+	file, text, _ := examples.Kit("trailer")
 	for _, tt := range []struct {
 		name, old, with string
 		at              string // what stands on the line of the finding
@@ -178,8 +185,6 @@ func TestPastedSlips(t *testing.T) {
 		{"merge with the base", "  filler_side: left\n", "<<<<<<< a\n  filler_side: left\n||||||| b\n  filler_side: top\n=======\n  filler_side: rear\n>>>>>>> c\n", "<<<<<<< a", "down to line 85"},
 		{"rest of a merge", "  filler_side: left\n", "  filler_side: left\n=======\n", "=======", "a line that a merge has left"},
 	} {
-		c := plainChecker()
-		file, text, _ := examples.Kit("trailer")
 		kit := strings.Replace(string(text), tt.old, tt.with, 1)
 		if kit == string(text) {
 			t.Fatalf("%s: the kit has no %q", tt.name, tt.old)
@@ -226,7 +231,11 @@ func TestLookalikesObeyed(t *testing.T) {
 // last line, which says so. Where a section may end there, nobody can tell.
 func TestCutOff(t *testing.T) {
 	c := plainChecker()
-	for name, text := range written(t, examples.Names()...) {
+	names := examples.Names()
+	if !*full {
+		names = []string{"trailer"}
+	}
+	for name, text := range written(t, names...) {
 		kit := strings.TrimRight(string(text), "\n")
 		last := strings.LastIndex(kit, "procedure")
 		for at := last / 9; at < last; at += last / 9 {
