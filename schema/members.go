@@ -26,26 +26,10 @@ func (f fault) unknown() (message, remedy string) {
 	}
 	known := f.known()
 	message = fmt.Sprintf("there is no member %s here", quote(f.key))
-	if f.strayed() {
-		return message + "; it belongs to the top of the file", "take the spaces before it out"
-	}
 	if hint := spelling.Hint(f.key, known); hint != "" {
 		return message + hint, ""
 	}
 	return message, "the members here are " + strings.Join(known, ", ")
-}
-
-// strayed reports whether an unknown member is one of the top of the file, to
-// which it would belong without its indentation.
-func (f fault) strayed() bool {
-	if f.keyword != "additionalProperties" || !source.Strayed(f.node) {
-		return false
-	}
-	top := f.rule
-	for top.Parent() != nil {
-		top = top.Parent()
-	}
-	return top.Get("properties").Get(f.key) != nil
 }
 
 // named is a name that the writer could give, from the first example of a
