@@ -184,7 +184,7 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 		return
 	}
 	f.text = text
-	docs, problems := source.Parse(file, text, schema.Of("parts").Keys()...)
+	docs, problems := source.Parse(file, text, schema.Shape("parts"))
 	f.cut = slices.Clone(problems)
 	f.problems = append(problems, second(docs, "a catalogue")...)
 	if len(docs) == 0 {

@@ -243,7 +243,7 @@ func (c *Checker) CheckContext(ctx context.Context, file string, text []byte) ([
 
 func (c *Checker) checkAt(ctx context.Context, file string, line int, text []byte) ([]*Result, error) {
 	began := time.Now() // what reading takes counts
-	docs, syntax := source.ParseAt(file, line, text, schema.Of("kit").Keys()...)
+	docs, syntax := source.ParseAt(file, line, text, schema.Shape("kit"))
 	if len(docs) == 0 {
 		return []*Result{c.Unread(file, text, syntax...)}, nil
 	}

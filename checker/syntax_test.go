@@ -256,7 +256,7 @@ func judged(s sly, f *finding.Finding) (off int, obeyed bool) {
 // tellFast is tell where no rule has to be asked: the file cannot be read, a
 // member stands elsewhere, or the kit is the same as without the slip.
 func tellFast(t *testing.T, c *checker.Checker, file string, s sly, same []byte) (off, count int, first string, obeyed bool) {
-	docs, problems := source.Parse(file, []byte(s.text), schema.Of("kit").Keys()...)
+	docs, problems := source.Parse(file, []byte(s.text), schema.Shape("kit"))
 	rule := "file/syntax"
 	if len(docs) == 1 && len(problems) == 0 {
 		if bytes.Equal(docs[0].Root.JSON(), same) {

@@ -26,7 +26,10 @@ func Of(name string) Rule {
 	if !ok {
 		return Rule{}
 	}
-	root := d.tree()
+	return ruleOf(d.tree())
+}
+
+func ruleOf(root *source.Node) Rule {
 	return Rule{root: root, site: root, to: follow(root, root)}
 }
 

@@ -46,6 +46,7 @@ type document struct {
 	lean     bool // its lean form is what is compiled
 	compiled func() *jsonschema.Schema
 	tree     func() *source.Node
+	shape    func() source.Shape
 }
 
 var documents = map[string]*document{
@@ -64,6 +65,7 @@ var documents = map[string]*document{
 func newDocument(name string, text []byte, lean bool) *document {
 	d := &document{text: text, lean: lean}
 	d.tree = sync.OnceValue(func() *source.Node { return parse(name, text) })
+	d.shape = sync.OnceValue(func() source.Shape { return shapeOf(ruleOf(d.tree())) })
 	d.compiled = sync.OnceValue(func() *jsonschema.Schema { return compile(name, d.decides()) })
 	return d
 }

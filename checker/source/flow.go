@@ -213,10 +213,18 @@ func (g *grammar) flowSpace() bool {
 			g.at++
 			turned = true
 		case c == '#' && g.at > 0 && isSpace(rune(g.text[g.at-1])):
+			g.remark()
 			g.at = g.lineEnd(g.at)
 		default:
 			return !turned || g.fits()
 		}
+	}
+}
+
+// remark notes where a remark begins.
+func (g *grammar) remark() {
+	if g.remarks = append(g.remarks, g.at); len(g.remarks) > 8 {
+		g.remarks = append(g.remarks[:0], g.remarks[4:]...)
 	}
 }
 

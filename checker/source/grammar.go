@@ -29,9 +29,20 @@ type grammar struct {
 	closed  []int // how far in those stand that the last line ended
 	dropped int   // the last line that ended any
 	ended   []int // how far in those stand that it ended
+	remarks []int // where the last few remarks between brackets begin
+	block   block // the last text below its key
 	found   *breach
 
 	seen, begun int // the line start last asked for, and where it was asked
+}
+
+// block is a text that stands below its key.
+type block struct {
+	column int // of the key
+	from   int // where its first line begins
+	end    int // of its last line; 0 where there is none
+	in     int // how far in its lines stand
+	lines  int
 }
 
 // level is a group or a list without brackets that is open.
@@ -83,6 +94,7 @@ const (
 	badStart                 // a character that begins no value
 	looseLine                // a line without a key in a group
 	lonePair                 // a key in a list
+	blockText                // a text on the line of the mark of one below
 )
 
 // breach is where a text leaves the grammar.
@@ -99,6 +111,8 @@ type breach struct {
 	before  int       // the line before that
 	dropped int       // the last line that ended groups or lists
 	ended   []int     // how far in those stand
+	remarks []int     // where the last remarks between brackets before it begin
+	block   block     // the last text below its key before it
 }
 
 // readGrammar returns the first breach of a text, nil where there is none.
@@ -118,7 +132,7 @@ func (g *grammar) breach(f fault, at, from int) bool {
 	if g.found == nil {
 		starts := g.starts[max(0, len(g.starts)-12):]
 		g.found = &breach{fault: f, at: at, from: from, open: append([]bracket(nil), g.open...),
-			starts: append([]int(nil), starts...), last: g.last, quote: g.quote}
+			starts: append([]int(nil), starts...), last: g.last, quote: g.quote, remarks: slices.Clone(g.remarks), block: g.block}
 	}
 	return false
 }
@@ -418,7 +432,7 @@ func (g *grammar) value(column int) {
 		}
 		g.behind()
 	case c == '|' || c == '>':
-		g.block(column)
+		g.blockOf(column)
 	case strings.IndexByte("@`%,]}", c) >= 0:
 		g.breach(badStart, g.at, g.at)
 	default:
@@ -489,15 +503,32 @@ func unopened(text string) int {
 	return n - 1
 }
 
-// block goes over a text below its key.
-func (g *grammar) block(column int) {
+// blockOf goes over a text below its key.
+func (g *grammar) blockOf(column int) {
+	mark, from := g.at, g.at+1
+	for c := g.byte(from); c == '-' || c == '+' || digitByte(c); c = g.byte(from) {
+		from++
+	}
+	g.at = from
+	g.block = block{column: column, in: -1}
+	if !g.lineOver() {
+		g.breach(blockText, g.at, mark)
+		return
+	}
 	for g.at = g.lineEnd(g.at); g.at < len(g.text); {
-		from := g.at + lineEnd([]byte(g.text[g.at:min(len(g.text), g.at+2)]))
+		from := g.at + lineEnd(g.bytes[g.at:min(len(g.text), g.at+2)])
 		end := g.lineEnd(from)
 		line := g.text[from:end]
 		in := len(line) - len(strings.TrimLeft(line, " "))
-		if strings.TrimSpace(line) != "" && in <= column {
-			return
+		if strings.TrimSpace(line) != "" {
+			if in <= column || in < g.block.in {
+				return
+			}
+			if g.block.in < 0 {
+				g.block.in, g.block.from = in, from
+			}
+			g.block.end = end
+			g.block.lines++
 		}
 		g.at, g.last = end, end
 	}

@@ -37,7 +37,7 @@ var (
 	wideComma   = regexp.MustCompile(`^ *-?[0-9][^，、；]*([，、；])[ ` + blankSigns + `]*-?[0-9]|([，、；])[ ` + blankSigns + `]*["']?[a-z_]+["']?:$`)
 	wideBracket = regexp.MustCompile(`^ *([｛［])`)
 	wideCloser  = regexp.MustCompile(`([｝］])$`)
-	itemDash    = regexp.MustCompile(`^ *([–—−‐‑])[ ` + blankSigns + `]`)
+	itemDash    = regexp.MustCompile(`^ *([–—−‐‑])[ ` + blankSigns + `]|^-([` + blankSigns + `])`)
 	roundText   = regexp.MustCompile(`^ *([` + quoteSigns + `])[^` + quoteSigns + `"]*([` + quoteSigns + `"])[ ` + blankSigns + `]*(?:[,}\]:]|$)`)
 	halfRound   = regexp.MustCompile(`^ *"[^` + quoteSigns + `"]*([` + quoteSigns + `]) *(?:[,}\]:]|$)`)
 	plainRound  = regexp.MustCompile(`^ *"(?:[^"\\]|\\.)*" *(?:[,}\]:#]|$)`)

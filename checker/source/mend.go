@@ -31,7 +31,7 @@ func (r *reader) slip(whole bool) *Problem {
 		return nil
 	}
 	text := string(r.text)
-	m := &mender{text: text, sections: r.sections, loose: readGrammar(text, false)}
+	m := &mender{text: text, shape: r.shape, loose: readGrammar(text, false)}
 	if m.loose == nil {
 		return nil
 	}
@@ -69,11 +69,11 @@ func (d *Document) placeOf(at int) Pos {
 
 // mender makes the repairs that may undo a breach.
 type mender struct {
-	text     string
-	sections []string // the keys that begin in the first column
-	b        *breach
-	loose    *breach // the breach that is to go
-	list     []repair
+	text  string
+	shape Shape // what the file may hold
+	b     *breach
+	loose *breach // the breach that is to go
+	list  []repair
 }
 
 // best is the first of the repairs with which the text fits furthest; nil
@@ -136,19 +136,31 @@ func (m *mender) propose() {
 		m.list = append(m.list, repair{from: b.at, to: b.at, message: "a tab stands where the indentation should be", remedy: "indent with spaces"})
 		return
 	case badIndent:
+		m.below()
+		m.begun()
+		m.half()
+		m.headless()
 		m.indent()
 		return
 	}
+	m.below()
+	m.begun()
+	m.torn()
+	m.half()
 	if b.fault == afterValue && m.byte(b.at) == '#' {
 		m.add(b.at, b.at, " ", "a space is missing before this remark", "put a space before #")
 	}
+	m.wordy()
 	m.key()
 	m.doubled()
 	m.kind()
+	m.remarks()
 	m.close()
 	m.commas()
 	m.quotes()
+	m.texts()
 	m.opened()
+	m.remark()
 	m.extra()
 }
 
@@ -167,17 +179,10 @@ func (m *mender) lineStart(at int) int { return 1 + strings.LastIndexAny(m.text[
 
 func (m *mender) lineEnd(at int) int { return at + before(m.text[at:], "\r\n") }
 
-// over reports whether nothing but space and a remark stands behind a byte on
-// its line.
-func (m *mender) over(at int) bool {
-	rest := strings.TrimSpace(m.text[at:m.lineEnd(at)])
-	return rest == "" || rest[0] == '#'
-}
-
 // where says where something has to be put: at the end of a line, or behind
 // what stands before.
 func (m *mender) where(at int) string {
-	if m.over(at) {
+	if rest := strings.TrimSpace(m.text[at:m.lineEnd(at)]); rest == "" {
 		return fmt.Sprintf("at the end of line %d", m.line(at))
 	}
 	if word := lastWord(m.text[m.lineStart(at):at]); word != "" {
@@ -444,6 +449,7 @@ func (m *mender) closeQuote(from int) {
 			m.add(stop, stop, quote, message, "put "+quote+" "+m.where(stop))
 		}
 	}
+	m.inner(from)
 	m.add(from, from+1, "", "a quote too many stands here", "take one "+quote+" out")
 }
 
@@ -522,7 +528,7 @@ func (m *mender) section() {
 		from := m.lineStart(end)
 		line := m.text[from:end]
 		key := strings.TrimLeft(line, " ")
-		if name, _, is := strings.Cut(key, ":"); is && slices.Contains(m.sections, name) {
+		if name, _, is := strings.Cut(key, ":"); is && slices.Contains(m.shape.Sections, name) {
 			m.indented(from+len(line)-len(key), len(line)-len(key), 0)
 			return
 		}

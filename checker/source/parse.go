@@ -67,15 +67,14 @@ func Unsaid(told, more []*Problem) []*Problem {
 // Parse reads every document of a YAML or JSON file. Problems that leave a
 // tree to work with (a duplicate key) are returned beside the documents;
 // where nothing can be made of the rest of the file, the documents read so
-// far are returned. The sections are keys that begin in the first column of such
-// a file: one that stands further in is a likely slip.
-func Parse(file string, text []byte, sections ...string) ([]*Document, []*Problem) {
-	return ParseAt(file, 1, text, sections...)
+// far are returned. The shape tells a likely slip from what a file may hold.
+func Parse(file string, text []byte, shape ...Shape) ([]*Document, []*Problem) {
+	return ParseAt(file, 1, text, shape...)
 }
 
 // ParseAt is Parse for text that begins at a line of the file: a kit of a
 // stream that holds one on each line.
-func ParseAt(file string, line int, text []byte, sections ...string) ([]*Document, []*Problem) {
+func ParseAt(file string, line int, text []byte, shape ...Shape) ([]*Document, []*Problem) {
 	text, p := plainText(file, text)
 	if p != nil {
 		if p.Pos.Line > 0 {
@@ -90,16 +89,16 @@ func ParseAt(file string, line int, text []byte, sections ...string) ([]*Documen
 	case crowded:
 		return nil, []*Problem{{Pos: Pos{File: file}, Message: tooMany, Remedy: fewer}}
 	}
-	return parseYAML(file, line, text, sections...)
+	return parseYAML(file, line, text, shapeOf(shape))
 }
 
-func parseYAML(file string, line int, text []byte, sections ...string) ([]*Document, []*Problem) {
-	r := &reader{file: file, line: line, text: text, sections: sections, lines: new(lines)}
+func parseYAML(file string, line int, text []byte, shape Shape) ([]*Document, []*Problem) {
+	r := &reader{file: file, line: line, text: text, shape: shape, lines: new(lines)}
 	if crowded(text) {
 		r.fail(Pos{File: file}, tooMany, fewer)
 		return nil, r.problems
 	}
-	if p := cmp.Or(r.conflict(), r.seemings()); p != nil {
+	if p := cmp.Or(r.conflict(), r.seemings(), r.listing(), r.slashes()); p != nil {
 		return nil, []*Problem{p}
 	}
 	loader, err := yaml.NewLoader(bytes.NewReader(text), yaml.WithUniqueKeys(false))
@@ -134,6 +133,7 @@ func (r *reader) finish() ([]*Document, []*Problem) {
 	if r.suspect && len(r.problems) == 0 {
 		r.doubt()
 	}
+	r.apart()
 	return r.docs, r.problems
 }
 
@@ -168,12 +168,13 @@ type reader struct {
 	file     string
 	line     int // on which the text begins
 	text     []byte
-	sections []string // the keys that begin in the first column
+	shape    Shape
 	lines    *lines
 	docs     []*Document
 	problems []*Problem
 	nodes    int
-	repeated int // bytes of values below aliases
+	repeated int    // bytes of values below aliases
+	twice    []twin // the keys of a document that are given twice
 	stop     bool
 	suspect  bool                // something is written as nobody means it
 	open     map[*yaml.Node]bool // aliases being expanded
@@ -203,6 +204,9 @@ func (r *reader) document(y *yaml.Node) bool {
 	before := r.nodes
 	doc.Root = r.convert(doc, nil, 0, y.Content[0], 0)
 	if r.stop {
+		return false
+	}
+	if !r.twins() {
 		return false
 	}
 	doc.Values = r.nodes - before
@@ -318,7 +322,7 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 			break
 		}
 		if first > 0 {
-			r.fail(Pos{r.file, k.Line, k.Column}, fmt.Sprintf("the key %q was already given on line %d", k.Value, first), "remove one of the two")
+			r.twice = append(r.twice, twin{n, k, first, len(n.Members)})
 			continue
 		}
 		r.member(doc, n, k, v, depth)
