@@ -44,11 +44,7 @@ func (s *seeker) look(n *source.Node, r Rule) {
 		return
 	}
 	if n.Kind == source.List {
-		for _, item := range n.Items {
-			if s.look(item, r.Item()); s.found != nil {
-				return
-			}
-		}
+		s.list(n, r)
 		return
 	}
 	g := groupOf(n, r)
@@ -59,7 +55,7 @@ func (s *seeker) look(n *source.Node, r Rule) {
 	for i, m := range n.Members {
 		if rule := g.rule.Member(m.Key); rule.Says() {
 			s.look(n.Items[i], rule)
-		} else if byIndent(n.Items[i]) && !s.movedIn(g, i) {
+		} else if byIndent(n.Items[i]) && !s.movedIn(g, i) && !s.headless(g, i) {
 			s.movedOut(g, i)
 		}
 		if s.found != nil {

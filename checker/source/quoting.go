@@ -106,6 +106,9 @@ func (m *mender) inner(from int) {
 		if rest != "" && strings.IndexByte(",}]#", rest[0]) < 0 || !strings.Contains(line[1:end], quote) {
 			continue
 		}
+		if line[1:2] == quote {
+			return // two stand side by side
+		}
 		double := map[string]string{"'": "''", `"`: `\"`}[quote]
 		text := quote + strings.ReplaceAll(line[1:end], quote, double) + quote
 		if m.keyIn(text) {

@@ -15,6 +15,7 @@ var (
 	otherBullet = regexp.MustCompile(`^([*•·◦▪+>]) +[A-Za-z{\["]`)
 	pastedSign  = regexp.MustCompile(`^(?:([+>])|([0-9]+)[:|.)]?)( *)`)
 	ruledOff    = regexp.MustCompile("^(?:-{4,}|={2,}|\\*{3,}|~{3,}|_{3,}|`{3}|//|/\\*)")
+	dashed      = regexp.MustCompile(`^ *- `)
 	wordsAlone  = regexp.MustCompile(`^[A-Za-z][^:{}\[\]]*$`)
 )
 
@@ -58,6 +59,9 @@ func (m *mender) begun() {
 			m.add(at, at, "# ", "this line is no part of the file", "put # before it, or take it out")
 		}
 		m.swapped(from)
+	}
+	if next := m.nextLine(m.lineStart(min(m.b.at, len(m.text)))); next < len(m.text) {
+		m.swapped(next)
 	}
 }
 
@@ -158,17 +162,19 @@ func (m *mender) half() {
 	from := m.lineStart(m.b.at)
 	line := strings.TrimRight(m.text[from:m.lineEnd(from)], " ")
 	body := strings.TrimLeft(line, " ")
-	if !strings.HasSuffix(line, "}") || strings.Count(line, "}") <= strings.Count(line, "{") || body == "" || body[0] == '{' || body[0] == '-' {
+	if !strings.HasSuffix(line, "}") || !strings.Contains(line, ":") || strings.Count(line, "}") <= strings.Count(line, "{") || body == "" || body[0] == '{' || body[0] == '-' {
 		return
 	}
 	in := len(line) - len(body)
 	next := m.nextLine(from)
-	if next < len(m.text) { // two halves that have changed places
-		other := m.text[next:m.lineEnd(next)]
+	if other := m.text[next:m.lineEnd(next)]; strings.Count(other, "{") > strings.Count(other, "}") { // two halves that have changed places
 		m.add(from, next+len(other), other+m.text[m.lineEnd(from):next]+m.text[from:m.lineEnd(from)], fmt.Sprintf("the lines %d and %d stand in the wrong order", m.line(from), m.line(next)), fmt.Sprintf("put line %d above line %d", m.line(next), m.line(from)))
 		m.list[len(m.list)-1].at = from + in
 	}
 	column := max(0, in-3)
+	if f := dashed.FindString(m.text[next:]); f != "" {
+		column = len(f) - 2
+	}
 	m.add(from, from+in, strings.Repeat(" ", column)+"- {", "this is the second half of an item whose first half is missing", "begin it with - {, indented by "+count(column)+", and put in what is missing")
 	m.list[len(m.list)-1].at = from + in
 }
@@ -204,7 +210,8 @@ func (m *mender) below() {
 			m.list[n].message = fmt.Sprintf("the line is indented by %d, and belongs to a text that is indented by %d", is, want)
 		}
 	}
-	if b.block.lines == 1 && is > b.block.column {
+	next := m.text[min(m.nextLine(from), len(m.text)):]
+	if b.block.lines == 1 && is > b.block.column && !strings.HasPrefix(next, strings.Repeat(" ", b.block.in)) {
 		tell(b.block.from, b.block.in, is)
 	}
 	tell(from, is, b.block.in)
