@@ -130,7 +130,7 @@ func (e *explainer) problems() []*source.Problem {
 	var list []*source.Problem
 	for _, f := range faults {
 		message, remedy := f.words()
-		p := &source.Problem{Pos: f.node.Pos(), Message: message, Remedy: remedy, Node: f.node, Key: f.meant(), Meant: f.wordMeant(), Strayed: f.strayed()}
+		p := &source.Problem{Pos: f.node.Pos(), Message: message, Remedy: remedy, Node: f.node, Key: f.meant(), Meant: f.wordMeant(), Decide: f.vouches(), Strayed: f.strayed()}
 		p.Pos.Line, p.Pos.Column = f.line, f.column
 		if message == "" || slices.ContainsFunc(list[max(0, len(list)-20):], func(q *source.Problem) bool {
 			return q.Pos == p.Pos && q.Message == p.Message // two parts of the schema, one fault

@@ -41,6 +41,7 @@ type Problem struct {
 	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
 	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
 	Behind  Pos    // the place of the fault behind this one; none where this is it
+	Decide  bool   // what is meant is somebody's to say, however near it is
 	Strayed bool   // Node is a member of the top of the file, which stands elsewhere by its indentation
 }
 
