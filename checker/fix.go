@@ -316,7 +316,7 @@ func (r *Result) torn() string {
 		if f.Status != finding.Violated || f.Pos.File != r.File {
 			continue
 		}
-		if f.Rule == "file/syntax" {
+		if f.Rule == "file/syntax" && f.Pointer == "" {
 			return f.Rule
 		}
 		n := r.Text.Root.Lookup(f.Pointer)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"maps"
 	"math/rand/v2"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -89,17 +90,32 @@ func leaves(t *testing.T, file string, text []byte) map[string]leaf {
 	return all
 }
 
+// item is the item of a list at the top of the file to which a place belongs; ""
+// where it belongs to none.
+func item(at string) string {
+	return listItem.FindString(at)
+}
+
+var listItem = regexp.MustCompile(`^/[a-z_]+/\d+`)
+
 // strange are the places at which something was written that the slip had left
 // as it was, and where it now is not. Where the slip left nothing that can be
 // read, it is the line on which it happened that it has touched.
 func strange(clean, broken, fixed map[string]leaf, line int) (list []string) {
 	places := maps.Clone(clean)
 	maps.Copy(places, fixed)
+	moved := map[string]bool{} // items of lists
+	for at := range clean {
+		if was, there := broken[at]; !there || was.value != clean[at].value {
+			moved[item(at)] = true
+		}
+	}
+	delete(moved, "")
 	for _, at := range slices.Sorted(maps.Keys(places)) {
 		before, stood := clean[at]
 		was, there := broken[at]
 		is, stands := fixed[at]
-		touched := stood != there || before.value != was.value
+		touched := stood != there || before.value != was.value || moved[item(at)]
 		if broken == nil {
 			touched = before.line == line || !stood && is.line == line
 		}

@@ -104,6 +104,9 @@ func (e *explainer) split(at, rule *source.Node, keyword string) {
 }
 
 func (e *explainer) add(at, node *source.Node, pos source.Pos, rule *source.Node, keyword, key string) {
+	if at.Unread != "" {
+		return // told where it was read
+	}
 	f := fault{place{pos.Line, pos.Column, keyword, key, rule}, at, node}
 	if first, twice := e.faults[f.place]; twice && first.node.Pointer() <= node.Pointer() {
 		return

@@ -49,7 +49,7 @@ func (g *Grid) unseen() (problems []Problem) {
 }
 
 // hidden tells a character that nobody sees from a line break within a cell.
-func hidden(r rune) bool { return r != '\n' && r != '\r' && r != '\t' && visible.Unseen(r) }
+func hidden(r rune) bool { return r != '\n' && r != '\r' && r != '\t' && visible.Hidden(r) }
 
 // Problem is what is wrong with a cell.
 type Problem struct {
