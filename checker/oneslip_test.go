@@ -43,7 +43,7 @@ func TestOneSlip(t *testing.T) {
 func TestLookalike(t *testing.T) {
 	for _, tt := range []struct{ was, is, says, fixed string }{
 		{"    point: A2\n", "    point: \u04102\n", "its character 1 is U+0410 (cyrillic capital letter a)", "    point: A2\n"},
-		{"    point: A2\n", "    point: A2\u00a0\n", "its character 3 is U+00A0 (no-break space)", "    point: A2\n"},
+		{"    point: A2\n", "    point: \"A2\u200b\"\n", "its character 3 is U+200B (zero width space)", "    point: \"A2\"\n"},
 		{"{id: A1,", "{id: \u04101,", "character 1 of that is U+0410 (cyrillic capital letter a)", "{id: \u04101,"},
 		{"    tube: FG-T4\n", "    tube: FG\u2013T4\n", "its character 3 is U+2013 (en dash)", "    tube: FG-T4\n"},
 		{"kind: pin", "kind: p\u200bin", "its character 2 is U+200B (zero width space)", "kind: pin"},
