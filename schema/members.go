@@ -27,10 +27,11 @@ func (f fault) unknown() (message, remedy string) {
 	}
 	known := f.known()
 	message = fmt.Sprintf("there is no member %s here", quote(f.key))
-	if hint := spelling.Hint(f.key, known); hint != "" {
+	hint := spelling.Hint(f.key, known)
+	if spelling.Hinted(hint) != "" {
 		return message + hint, ""
 	}
-	return message, "the members here are " + strings.Join(known, ", ")
+	return message + hint, "the members here are " + strings.Join(known, ", ")
 }
 
 // named is a name that the writer could give, from the first example of a
