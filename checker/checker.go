@@ -383,10 +383,14 @@ func notAKit(root *source.Node) *source.Problem {
 }
 
 // cutOff says that a kit may have been cut off: its last line has no end, and
-// what follows that section in a kit is missing.
+// what follows that section in a kit is missing. A draft is still being written,
+// and many editors end no last line.
 func cutOff(root *source.Node) []*source.Problem {
 	text := root.Document().Text
 	if n := len(text); n == 0 || text[n-1] == '\n' || text[n-1] == '\r' || root.Kind != source.Map || root.Flow() {
+		return nil
+	}
+	if status := root.Get("header").Get("status"); status == nil || status.Scalar == "draft" {
 		return nil
 	}
 	keys := slices.DeleteFunc(schema.Of("kit").Keys(), func(key string) bool { return key == "concessions" }) // few have any
