@@ -189,7 +189,7 @@ func TestFigures(t *testing.T) {
 	in, _ := checked(t, trailer)
 	state := preview.New(1, in, nil)
 	for at, want := range map[string]string{"/lines/7": "line 8", "/lines/7/tail/3": "line 8, span chassis to drawbar", "/pump": "the pump", "/nowhere": ""} {
-		text, err := state.Figures(at)
+		text, err := state.Figures(at, nil)
 		data, _ := answer(t, text, err)
 		found := want == "" && data["things"] == nil
 		if list, is := data["things"].([]any); is {
