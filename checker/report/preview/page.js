@@ -563,7 +563,7 @@ function figure(f, place) {
   const dd = make('dd');
   if (f.now) dd.append(make('b', f.now), ' now');
   if (!f.over) return dd;
-  const small = make('small', `${f.text} ${f.over}, `);
+  const small = make('small', `${f.over}: ${f.text}, with ${f.stands}, `);
   small.append(mover(f.stand, `${place}: move the joints to where the ${f.name} is ${f.text}`));
   dd.append(small);
   return dd;

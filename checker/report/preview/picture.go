@@ -285,11 +285,12 @@ type thing struct {
 // figure is a quantity. One that depends on how the joints stand is told over
 // their whole range, and as they stand.
 type figure struct {
-	Name  string    `json:"name"`
-	Text  string    `json:"text"`  // "" where it is told as the joints stand alone
-	Now   string    `json:"now"`   // "" where it does not depend on them
-	Over  string    `json:"over"`  // "least over the range of all joints, with left kingpin at -38 deg"
-	Stand []float64 `json:"stand"` // as the joints stand there
+	Name   string    `json:"name"`
+	Text   string    `json:"text"`   // "" where it is told as the joints stand alone
+	Now    string    `json:"now"`    // "" where it does not depend on them
+	Over   string    `json:"over"`   // "least over the range of all joints"
+	Stands string    `json:"stands"` // as the joints stand there: "left kingpin at -38 deg"
+	Stand  []float64 `json:"stand"`
 }
 
 // thingName is something that can be looked up.
@@ -344,16 +345,16 @@ func (p *Picture) newThing(of value.Subject, f report.Figures) thing {
 			next.Text = "not known: " + is.Why
 		}
 		if e, ranges := extents[strings.ReplaceAll(is.Name, " ", "_")]; ranges && is.Why == "" && e.Words != "" {
-			next.Over, next.Stand = over(e), e.At
+			next.Over, next.Stands, next.Stand = over(e), e.Words, e.At
 		}
 		one.Figures = append(one.Figures, next)
 	}
 	return one
 }
 
-// over tells where in the range of all joints a figure is what it is.
+// over tells what a figure is of the range of all joints.
 func over(e facts.Extent) string {
-	return map[bool]string{true: "most", false: "least"}[e.Most] + " over the range of all joints, with " + e.Words
+	return map[bool]string{true: "most", false: "least"}[e.Most] + " over the range of all joints"
 }
 
 // as is the thing with what its figures come to in a pose.
