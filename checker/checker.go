@@ -14,6 +14,7 @@
 package checker
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -335,7 +336,7 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	if c.options.Packs != nil {
 		r.LeftOut = slices.DeleteFunc(rules.Names(), func(pack string) bool { return slices.Contains(c.options.Packs, pack) })
 	}
-	t := &trials{of: r, in: in, watch: w, on: c.options.On}
+	t := &trials{of: r, in: in, watch: w, on: c.options.On, memory: cmp.Or(c.options.memory, &facts.Memory{})}
 	t.relate()
 	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)
 	in.elsewhere.tell(r.Findings)

@@ -24,7 +24,7 @@ type trials struct {
 	watch *watch
 	on    string // the day for which the kit was checked
 
-	memory facts.Memory // of what the trials work out alike
+	memory *facts.Memory // of what the trials work out alike
 }
 
 // tree reads the kit and its catalogues anew, for a caller who changes them.
@@ -63,7 +63,7 @@ func (t *trials) check(tree slip.Tree, changed int, whole bool) slip.Checked {
 	if !whole {
 		config.Packs = t.concerned()
 	}
-	known := facts.Compute(model, facts.Options{Limit: config.Limit, On: t.on, Stop: t.watch.over, Memory: &t.memory, Packs: names(config.Packs)})
+	known := facts.Compute(model, facts.Options{Limit: config.Limit, On: t.on, Stop: t.watch.over, Memory: t.memory, Packs: names(config.Packs)})
 	outcome, err := evaluate(known, &config, t.watch)
 	if err != nil {
 		return slip.Checked{}

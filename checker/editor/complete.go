@@ -474,6 +474,8 @@ func (c *completer) words(n *node, l look, from, to int, quote byte) []Completio
 	switch t := l.site.Target(); {
 	case t.Thing != "" && !l.site.List():
 		c.things(n, l, t, add)
+	case l.site.Names == seriesThing:
+		c.series(n, add)
 	case l.site.Names != "" && l.site.Count():
 		add(Name, strconv.Itoa(c.next(n, l)), "the next that is free", "")
 	case len(l.rule.Words()) > 0:

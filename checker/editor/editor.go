@@ -42,10 +42,14 @@ type Options struct {
 	// open, or all of the tree. References to a part and its renaming go over
 	// them.
 	Kits []string
+	// Tree lists the paths of the catalogues and the rule packs of the tree, to
+	// be named in a file. It is asked only where one of them can stand.
+	Tree func() []string
 }
 
-// Open takes a look at the text of a kit, a catalogue, a file of concessions
-// or of settings: its name says which, by the endings of package files.
+// Open takes a look at the text of a kit, a catalogue, a file of concessions,
+// of settings, a rule pack or its fault cards: its name says which, by the
+// endings of package files.
 func Open(path string, text []byte, f Files, o Options) *View { return open(path, text, f, o) }
 
 // Place is a piece of a file: the bytes from From up to To.
@@ -65,6 +69,7 @@ const (
 	Part             // a part of the catalogue
 	Unit             // a unit behind a number
 	Item             // a group or a list with the first of what it holds
+	File             // a file that can be named
 )
 
 // Completion is one thing that can be written at a place.

@@ -44,6 +44,10 @@ func formOf(path string) form {
 		return form{"parts", kit.CatalogueSite()}
 	case strings.HasSuffix(name, files.ConcessionsEnding):
 		return form{"concessions", kit.KitSite()}
+	case files.IsPackName(name):
+		return form{schema: "pack"}
+	case files.IsCardsName(name):
+		return form{schema: "cards"}
 	case name == settings.FileName || strings.HasSuffix(name, ".settings.yaml"):
 		return form{"settings", kit.SiteOf[settings.File]()}
 	}

@@ -54,6 +54,14 @@ func TestLook(t *testing.T) {
 		t.Errorf("%d, %d and %d references of %d", len(all), len(used), len(marked), n)
 	}
 
+	c.typed(gritter, "catalogues: [../parts/winter.parts.yaml]", "catalogues: []")
+	var files completionList
+	c.call("textDocument/completion", c.place(gritter, "catalogues: []", 13), &files)
+	if len(files.Items) != 1 || files.Items[0].Kind != 17 || files.Items[0].Edit.NewText != "../parts/winter.parts.yaml" {
+		t.Errorf("catalogues: %s", asJSON(files))
+	}
+	c.typed(gritter, "catalogues: []", "catalogues: [../parts/winter.parts.yaml]")
+
 	var beside []inlayHint
 	c.call("textDocument/inlayHint", whole, &beside)
 	if len(beside) == 0 || beside[0].Label != "slack 54.08 of 50 mm" {
