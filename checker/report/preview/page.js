@@ -602,6 +602,8 @@ function showDetails(before) {
   fill(by('sheet'), option('', 'the whole kit'), ...list.map((d) => option(d.letter, `detail ${d.letter}: ${d.shows}`)));
 }
 
+const hint = document.querySelector('.hint').textContent;
+
 // showDetail shows a detail, which is drawn at rest, or the whole kit.
 async function showDetail(which) {
   let svg = by('plan').querySelector('svg');
@@ -621,6 +623,7 @@ async function showDetail(which) {
   by('whole').hidden = !which;
   by('paper').classList.toggle('enlarged', which !== '');
   by('sheet').value = which;
+  document.querySelector('.hint').textContent = which ? `Detail ${which}, drawn with all joints at rest.` : hint;
   if (svg) measure(svg);
   if (other) {
     read(which ? `Detail ${which}, with all joints at rest` : 'The whole kit');
