@@ -207,12 +207,8 @@ function finding(f) {
   summary.setAttribute('data-name', f.rule + f.place);
   summary.append(sign(f), says, make('span', !f.mark ? '' : alike.length < 2 ? `mark ${f.mark}` : `mark ${f.mark}, ${nth} of ${alike.length}`, 'marked'));
   const facts = make('dl', undefined, 'facts');
-  for (const row of f.rows) facts.append(make('dt', row.name), make('dd', row.text));
-  if (f.working) {
-    const working = make('dd');
-    working.append(fill(make('ul'), ...f.working.map((w) => make('li', w))));
-    facts.append(make('dt', 'working'), working);
-  }
+  const add = (row) => facts.append(make('dt', row.name), make('dd', row.text));
+  f.rows.slice(0, 1).forEach(add); // what to do
   if (alike.length > 1) {
     const next = link('next', () => openFinding(alike[nth % alike.length].id));
     next.setAttribute('aria-label', `the next of the ${alike.length} at mark ${f.mark}`);
@@ -224,6 +220,12 @@ function finding(f) {
     const dd = make('dd', `${f.stands}, `);
     dd.append(mover(f.stand, `${f.place}: move the joints there`));
     facts.append(make('dt', 'joints'), dd);
+  }
+  f.rows.slice(1).forEach(add);
+  if (f.working) {
+    const working = make('dd');
+    working.append(fill(make('ul'), ...f.working.map((w) => make('li', w))));
+    facts.append(make('dt', 'working'), working);
   }
   e.append(summary, facts);
   const key = f.rule + f.place;
