@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -37,9 +38,24 @@ type Approach struct {
 	HeatHelps     value.Text   `key:"heat_helps"`             // what else than moving the route would do
 	LoopHelps     value.Text   `key:"loop_helps"`             // and what brings a loop away, "" where it is none
 
-	hop  hop        // the segment
-	zone *zoneShape // nil where no distance is known
-	off  float64    // what lies in it reaches so far from its line
+	hop   hop        // the segment
+	zone  *zoneShape // nil where no distance is known
+	off   float64    // what lies in it reaches so far from its line
+	stand pose       // where it is nearest
+	lined *kit.Stop  // where its grommet is; nil where there is none
+}
+
+// Lining names the grommet by which it may come to an edge as near as it does, ""
+// where it may not: the grommet that the rules ask for there.
+func (a *Approach) Lining() string {
+	switch s := a.lined; {
+	case s == nil || a.Kind.V != "edge" || !a.Grommet.V:
+		return ""
+	case s.Station != nil && s.Station.Hold.V == "grommet" && s.Station.Part.ID.Known:
+		return fmt.Sprintf("the grommet %s at %s", s.Station.Part.ID.V, s.Name)
+	default:
+		return "the grommet at " + s.Name
+	}
 }
 
 // How near a segment comes to a zone to be looked at at least: heat reaches
@@ -215,6 +231,7 @@ func (p *prober) passages(r *kit.Route, open []bool, z *zoneShape) []*Approach {
 			near = a
 		case a.Distance.V <= near.Distance.V+routing.ClearanceTolerance:
 			near.Grommet = value.Known(near.Grommet.V || a.Grommet.V)
+			near.lined = cmp.Or(near.lined, a.lined)
 		}
 	}
 	done()
@@ -287,7 +304,11 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 	out := z.approach()
 	out.place, out.node = fmt.Sprintf("%s, near %s", r.From(i-1, i), z.name), b.Node
 	out.hop, out.zone, out.off = hop{r, i}, z, off
-	out.Grommet = value.Known(a.Grommet || b.Grommet)
+	for _, end := range []*kit.Stop{b, a} {
+		if end.Grommet {
+			out.Grommet, out.lined = value.Known(true), end
+		}
+	}
 	gap := max(0, c.Distance-off)
 	out.Distance = value.Result(kit.Settled(gap), err)
 	out.ratings(r, i)
@@ -303,7 +324,8 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		p.wayOut(out, piece{moving, a.Station != nil, b.Station != nil, off}, keep, c.Distance == 0)
 	}
 	if err == nil {
-		out.When = value.Known(kit.Standing(m.of, c.Joints, p.graph.Kit.Family()))
+		out.stand = pose{m.of, c.Joints}
+		out.When = value.Known(out.stand.words(p.graph.Kit))
 	}
 	return out
 }

@@ -31,6 +31,7 @@ type SpanLoop struct {
 	BundleWhen value.Text   `key:"bundle_when"`                  // how the joints stand there
 	BundleNear value.Text   `key:"bundle_near"`                  // the piece of the other bundle
 	loop       *loop
+	beside     pose // where the other bundle is nearest
 }
 
 // loop is a span's curve over the positions of its joints.

@@ -170,7 +170,8 @@ func (w *rubbing) tell(n *value.Need, s *Span, own *strand) error {
 	}
 	s.BundleGap = value.Known(kit.Settled(near.distance))
 	s.BundleNear = value.Known(near.other.route.From(near.other.stop-1, near.other.stop))
-	s.BundleWhen = value.Known(kit.Standing(near.of, near.q, w.graph.Kit.Family()))
+	s.beside = pose{near.of, near.q}
+	s.BundleWhen = value.Known(s.beside.words(w.graph.Kit))
 	return nil
 }
 

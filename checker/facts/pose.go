@@ -112,22 +112,63 @@ func (p *Pose) Stands(j *Joint) string {
 // Extreme is how the joints stand where the ends of a span are farthest apart,
 // or nearest, and the others at rest; nil where that is not known.
 func (f *Kit) Extreme(s *Span, longest bool) []float64 {
-	at := s.extremeAt[0]
 	if longest {
-		at = s.extremeAt[1]
+		return f.values(pose{s.chain.All(), s.extremeAt[1]})
 	}
-	if at == nil {
+	return f.values(pose{s.chain.All(), s.extremeAt[0]})
+}
+
+// values are those of a pose in the order of the kit's joints, the others at
+// rest; nil where there is none.
+func (f *Kit) values(p pose) []float64 {
+	if p.at == nil {
 		return nil
 	}
 	q := make([]float64, len(f.Joints))
-	for k, j := range s.chain.All() {
+	for k, j := range p.joints {
 		for i := range f.Joints {
 			if f.Joints[i].Joint == j {
-				q[i] = at[k]
+				q[i] = p.at[k]
 			}
 		}
 	}
 	return q
+}
+
+// Extent is where in the range of all joints a figure is what was computed.
+type Extent struct {
+	Most  bool      // of the range; else the least
+	At    []float64 // as the joints stand there, for [Kit.Pose]
+	Words string    // and that told, "" where no joint moves it
+}
+
+// Extents tells of the figures of a span or an approach that are the least or
+// the most over the range of all joints, by their keys, where they are so.
+func (f *Kit) Extents(of value.Subject) map[string]Extent {
+	out := map[string]Extent{}
+	add := func(most bool, p pose, keys ...string) {
+		at := f.values(p)
+		for _, key := range keys {
+			if at != nil {
+				out[key] = Extent{most, at, p.words(f.Kit)}
+			}
+		}
+	}
+	switch s := of.(type) {
+	case *Span:
+		add(true, pose{s.chain.All(), s.extremeAt[1]}, "longest")
+		add(false, pose{s.chain.All(), s.extremeAt[1]}, "slack")
+		add(false, pose{s.chain.All(), s.extremeAt[0]}, "shortest")
+		add(true, pose{s.chain.All(), s.extremeAt[0]}, "surplus")
+		add(false, s.beside, "bundle_distance")
+		if l := s.loop; l != nil {
+			add(false, pose{l.joints, l.tight}, "loop_radius")
+			add(true, pose{l.joints, l.deep}, "loop_sag")
+		}
+	case *Approach:
+		add(false, s.stand, "distance")
+	}
+	return out
 }
 
 // SpanPose is a span in a pose.
@@ -252,6 +293,7 @@ type Gap struct {
 	Approach *Approach
 	Distance value.Number // [m]
 	Keep     float64      // that is asked for [m]
+	Lining   string       // the grommet that lets it come nearer; "" where none does
 }
 
 // Gaps holds the pieces that come near a zone somewhere in the range against
@@ -263,13 +305,28 @@ func (p *Pose) Gaps(spans []SpanPose) []Gap {
 	}
 	var list []Gap
 	for _, a := range p.kit.Approaches {
-		g := Gap{Approach: a, Keep: a.Clearance.Or(a.HeatKeep.V)}
-		if g.Distance = a.Distance; a.Distance.Known {
-			g.Distance = p.gap(a, at[a.hop])
-		}
-		list = append(list, g)
+		list = append(list, p.held(a, at[a.hop]))
 	}
 	return list
+}
+
+// Gap holds one piece against its zone.
+func (p *Pose) Gap(a *Approach) Gap {
+	for _, s := range p.kit.Spans {
+		if s.hop == a.hop {
+			span := p.Span(s)
+			return p.held(a, &span)
+		}
+	}
+	return p.held(a, nil)
+}
+
+func (p *Pose) held(a *Approach, s *SpanPose) Gap {
+	g := Gap{Approach: a, Distance: a.Distance, Keep: a.Clearance.Or(a.HeatKeep.V), Lining: a.Lining()}
+	if a.Distance.Known {
+		g.Distance = p.gap(a, s)
+	}
+	return g
 }
 
 // gap is the distance of one piece, of its curves where it is a span with some.

@@ -41,10 +41,13 @@ type Input struct {
 	// drawing stands, "" for nowhere. Nil leads nowhere. The links are not
 	// stops of the keyboard: the page lists them as well.
 	Link func(*finding.Finding) string
+	// Enlarged is where the frame of a detail leads to in that page, by its letter,
+	// as Link is.
+	Enlarged func(letter string) string
 }
 
 func (in *Input) sheet(w, h float64) *sheet {
-	return &sheet{id: in.id(), w: w, h: h, trimmed: in.Trimmed, link: in.Link}
+	return &sheet{id: in.id(), w: w, h: h, trimmed: in.Trimmed, link: in.Link, enlarged: in.Enlarged}
 }
 
 // verdict says that the kit is outside the gate, and where the findings are

@@ -69,6 +69,8 @@ func (b *series) pointsNote(v *view) string {
 	switch {
 	case !b.plan.collapsed:
 		return ""
+	case b.in.bare && len(b.plan.named) == 0 && len(b.beside()) == 0:
+		return map[bool]string{true: "; points are named in the details", false: "; no point has room for its name"}[len(b.scene.groups) > 0]
 	case len(b.plan.named) == 0 && len(b.beside()) == 0:
 		return "; points are named on the sheets of the bundles and details"
 	case len(b.scene.groups) == 0:

@@ -201,7 +201,12 @@ func (p *painter) paintPane() {
 func (p *painter) frame(g *group) box {
 	a, b := p.v.at(g.box.from), p.v.at(g.box.to)
 	f := box{a.x, b.y, b.x, a.y}
-	p.s.rect(f, 0.8, "detail")
+	p.s.enlarging(g, func() {
+		if p.s.enlarged != nil {
+			p.s.rect(f, 0.8, "reach")
+		}
+		p.s.rect(f, 0.8, "detail")
+	})
 	p.room.strokes = append(p.room.strokes, strokesOf([]spot{{f.x0, f.y0}, {f.x1, f.y0}, {f.x1, f.y1}, {f.x0, f.y1}, {f.x0, f.y0}})...)
 	return f
 }
@@ -377,12 +382,14 @@ func (p *painter) groupLabel(g *group, refs bool) *label {
 	const row = small * 1.22
 	l := &label{at: f.centre(), w: key + w + 1, h: max(row*float64(len(rows)), plain*1.2), from: min(f.width(), f.height())/2 + 0.5, to: 70, apart: 0, leader: "leader", round: f}
 	l.draw = func(s *sheet, b box) {
-		s.rect(b, 0.6, "tag-detail")
-		s.text(spot{b.x0 + 0.7, b.centre().y + plain*0.35}, start, plain, "bold", g.letter)
-		top := b.centre().y - row*float64(len(rows))/2
-		for i, r := range rows {
-			s.text(spot{b.x0 + key + 0.2, top + row*(float64(i)+0.5) + small*0.35}, start, small, "", r)
-		}
+		s.enlarging(g, func() {
+			s.rect(b, 0.6, "tag-detail")
+			s.text(spot{b.x0 + 0.7, b.centre().y + plain*0.35}, start, plain, "bold", g.letter)
+			top := b.centre().y - row*float64(len(rows))/2
+			for i, r := range rows {
+				s.text(spot{b.x0 + key + 0.2, top + row*(float64(i)+0.5) + small*0.35}, start, small, "", r)
+			}
+		})
 	}
 	return l
 }

@@ -20,6 +20,43 @@ func Views(w io.Writer, in Input) error {
 	return newSeries(in).views(w)
 }
 
+// Enlarged is a detail of a kit: a cluster of points at a larger scale.
+type Enlarged struct {
+	Letter string
+	Shows  string // "lines 1-5; bundle FL"
+}
+
+// Details lists the details of a kit, from the front of the vehicle to its rear.
+func Details(k *facts.Kit) []Enlarged {
+	b := &series{scene: newScene(k)}
+	var list []Enlarged
+	for _, g := range b.scene.groups {
+		list = append(list, Enlarged{g.letter, b.detailBlock(g).sub})
+	}
+	return list
+}
+
+// Detail draws one detail of the kit at rest, for the page that shows its
+// [Views].
+func Detail(w io.Writer, in Input, letter string) error {
+	b := newSeries(in)
+	for _, g := range b.scene.groups {
+		if g.letter != letter {
+			continue
+		}
+		k, s := b.detailBlock(g), b.pages[0].s
+		k.planDetail(b.pages[0].body)
+		s.crop = k.room
+		_, left := k.drawDetail(s)
+		about := "Top view and side view of " + k.sub + "."
+		for _, l := range left {
+			about += " No room for " + l.name + "."
+		}
+		return s.write(w, "Detail "+letter, about)
+	}
+	return fmt.Errorf("there is no detail %q", letter)
+}
+
 // Pose is how the joints stand in a drawing.
 type Pose struct {
 	*facts.Pose

@@ -126,7 +126,7 @@ func (b *series) page(name, title string) *page {
 		id += "-" + itoa(n+1)
 	}
 	p := &page{frames: b.paper.frames(), name: name, title: title, scale: "as shown"}
-	p.s = &sheet{id: id, w: b.paper.w, h: b.paper.h, trimmed: b.in.Trimmed, link: b.in.Link}
+	p.s = &sheet{id: id, w: b.paper.w, h: b.paper.h, trimmed: b.in.Trimmed, link: b.in.Link, enlarged: b.in.Enlarged}
 	b.pages = append(b.pages, p)
 	return p
 }

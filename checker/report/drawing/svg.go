@@ -20,9 +20,10 @@ type sheet struct {
 	labels []box // of every text
 	clips  int
 
-	trimmed bool // the margins are left out
-	crop    box  // all else is left out; empty for nothing
-	link    func(*finding.Finding) string
+	trimmed  bool // the margins are left out
+	crop     box  // all else is left out; empty for nothing
+	link     func(*finding.Finding) string
+	enlarged func(letter string) string
 }
 
 // num writes a length on the paper, to 0.01 mm.
@@ -49,6 +50,19 @@ func (s *sheet) linked(f *finding.Finding, draw func()) {
 	if s.link != nil {
 		to = s.link(f)
 	}
+	s.leading(to, draw)
+}
+
+// enlarging draws what leads to a detail.
+func (s *sheet) enlarging(g *group, draw func()) {
+	to := ""
+	if s.enlarged != nil {
+		to = s.enlarged(g.letter)
+	}
+	s.leading(to, draw)
+}
+
+func (s *sheet) leading(to string, draw func()) {
 	if to == "" {
 		draw()
 		return

@@ -10,6 +10,7 @@ let state = null; // as the server told it last
 let stand = []; // how the joints stand, in SI
 let chosen = ''; // the place in the file of what is looked up
 let marked = ''; // the id of the finding of which the mark is shown
+let letter = ''; // of the detail that is shown; '' where it is the whole kit
 
 // make makes an element with a class and a text.
 function make(name, text, className) {
@@ -100,7 +101,8 @@ async function show(answer) {
   state = answer.data;
   nameMarks(answer.svg);
   put('plan', answer.svg);
-  if (answer.svg) by('paper').style.setProperty('--ratio', answer.svg.viewBox.baseVal.width / answer.svg.viewBox.baseVal.height);
+  showDetails(before);
+  await showDetail((state.details || []).some((d) => d.letter === letter) ? letter : '');
   keepStand(before);
   showReport(before);
   showSliders(before);
@@ -108,7 +110,6 @@ async function show(answer) {
   by('paper').classList.toggle('old', state.old);
   await pose();
   showMark(marked);
-  if (chosen) lookUp(chosen);
   if (before) say(changed(before));
 }
 
@@ -192,16 +193,35 @@ function asOf() {
   return r.stale ? [make('p', `Of the kit as saved ${r.saved}; what would be found now is not known.`, 'soft')] : [];
 }
 
+// beside are the findings that a mark stands for.
+const beside = (mark) => ((state.report && state.report.findings) || []).filter((f) => mark > 0 && f.mark === mark);
+
 function finding(f) {
+  const alike = beside(f.mark);
+  const nth = alike.indexOf(f) + 1;
   const e = make('details', undefined, `finding ${f.severity}${f.settled ? ' settled' : ''}`);
   e.id = f.id;
   const says = make('span');
   says.append(make('span', f.word, 'word'), ' ', make('span', f.place, 'place'), make('br'), f.message);
   const summary = make('summary');
   summary.setAttribute('data-name', f.rule + f.place);
-  summary.append(sign(f), says, make('span', f.mark ? `mark ${f.mark}` : '', 'marked'));
+  summary.append(sign(f), says, make('span', !f.mark ? '' : alike.length < 2 ? `mark ${f.mark}` : `mark ${f.mark}, ${nth} of ${alike.length}`, 'marked'));
   const facts = make('dl', undefined, 'facts');
-  for (const row of f.rows) facts.append(make('dt', row.name), make('dd', row.text));
+  const add = (row) => facts.append(make('dt', row.name), make('dd', row.text));
+  f.rows.slice(0, 1).forEach(add); // what to do
+  if (alike.length > 1) {
+    const next = link('next', () => openFinding(alike[nth % alike.length].id));
+    next.setAttribute('aria-label', `the next of the ${alike.length} at mark ${f.mark}`);
+    const dd = make('dd', `${nth} of ${alike.length} at mark ${f.mark}, `);
+    dd.append(next);
+    facts.append(make('dt', 'together'), dd);
+  }
+  if (f.stand) {
+    const dd = make('dd', `${f.stands}, `);
+    dd.append(mover(f.stand, `${f.place}: move the joints there`));
+    facts.append(make('dt', 'joints'), dd);
+  }
+  f.rows.slice(1).forEach(add);
   if (f.working) {
     const working = make('dd');
     working.append(fill(make('ul'), ...f.working.map((w) => make('li', w))));
@@ -216,6 +236,23 @@ function finding(f) {
     if (e.open || marked === f.id) showMark(e.open ? f.id : '');
   });
   return e;
+}
+
+// mover is what moves all joints somewhere.
+function mover(q, about) {
+  const b = link('move the joints there', () => move(q.slice()));
+  b.setAttribute('aria-label', about);
+  return b;
+}
+
+// openFinding opens a finding, and what is read goes on there.
+function openFinding(id) {
+  const e = by(id);
+  if (!e) return;
+  e.open = true;
+  e.querySelector('summary').focus({ preventScroll: true });
+  e.scrollIntoView({ block: 'nearest' });
+  showMark(id);
 }
 
 // sign is that of the drawing: the severity by its shape and its letter.
@@ -243,9 +280,17 @@ function drawn(name, attributes) {
 // showMark shows where a finding is marked.
 function showMark(id) {
   marked = id;
-  for (const a of document.querySelectorAll('#plan a.chosen')) a.classList.remove('chosen');
+  for (const a of document.querySelectorAll('#paper a.chosen')) a.classList.remove('chosen');
+  const f = ((state.report && state.report.findings) || []).find((f) => f.id === id);
+  const together = f ? beside(f.mark) : [];
+  for (const e of document.querySelectorAll('details.finding')) e.classList.toggle('together', together.length > 1 && together.some((f) => f.id === e.id));
   if (!id || state.old) return;
-  const links = [...document.querySelectorAll('#plan a')].filter((a) => a.getAttribute('href') === `#${id}` || sharesMark(a, id));
+  const leads = (within) => [...document.querySelectorAll(`${within} a`)].filter((a) => a.getAttribute('href') === `#${id}` || sharesMark(a, id));
+  let links = leads(letter ? '#detail' : '#plan');
+  if (letter && !links.length && leads('#plan').length) { // it is elsewhere
+    showDetail('');
+    links = leads('#plan');
+  }
   for (const a of links) a.classList.add('chosen');
   if (links.length) bring(links[links.length - 1]);
 }
@@ -264,16 +309,16 @@ function bring(e) {
   by('scroll').scrollBy(at.left + at.width / 2 - frame.left - frame.width / 2, at.top + at.height / 2 - frame.top - frame.height / 2);
 }
 
-by('plan').addEventListener('click', (event) => {
-  const link = event.target.closest('a');
-  if (!link) return;
-  event.preventDefault();
-  const e = by((link.getAttribute('href') || '').slice(1));
-  if (!e) return;
-  e.open = true;
-  e.querySelector('summary').focus({ preventScroll: true });
-  e.scrollIntoView({ block: 'nearest' });
-});
+for (const id of ['plan', 'detail']) {
+  by(id).addEventListener('click', (event) => {
+    const link = event.target.closest('a');
+    if (!link) return;
+    event.preventDefault();
+    const to = (link.getAttribute('href') || '').slice(1);
+    if (to.startsWith('detail-')) showDetail(to.slice('detail-'.length)).then(() => by('whole').focus({ preventScroll: true }));
+    else openFinding(to);
+  });
+}
 
 // ---- joints
 
@@ -372,13 +417,14 @@ function showPose({ data, svg }) {
   showSpans(data.spans || [], data.more);
   showGaps(data.gaps || []);
   showChosen();
+  if (chosen) lookUp(chosen);
   clearTimeout(quiet);
   quiet = setTimeout(() => { read(inWords(data)); }, 700);
 }
 
 function inWords(data) {
   const stands = state.joints.map((j, i) => [j.name, data.joints[i], stand[i]]).filter(([, , q]) => q !== 0).map(([name, text]) => `${name} at ${text}`);
-  return [stands.join(', ') || 'All joints at rest', least('Least slack', data.slack), least('Least distance', data.gap)].filter(Boolean).join('. ') + '.';
+  return [stands.join(', ') || 'All joints at rest', least('Least slack', data.slack), least('Least distance', data.gap) + (data.gap.but ? `, ${data.gap.but}` : '')].filter(Boolean).join('. ') + '.';
 }
 
 const least = (name, l) => (l.text ? `${name} ${l.text}: ${l.place}` : '');
@@ -387,8 +433,8 @@ function showLeast(data) {
   const rows = [];
   for (const [name, l] of [['least slack', data.slack], ['least distance', data.gap]]) {
     const dd = make('dd');
-    if (l.text) dd.append(make('b', l.text), ` ${l.place} `, make('span', `(over the range ${l.range})`, 'soft'));
-    else dd.append(make('span', name === 'least slack' ? 'no free span of which it is known' : 'nothing comes near a zone', 'soft'));
+    if (l.text) dd.append(make('b', l.text), ` ${l.place} `, make('span', `(over the range of all joints ${l.range}${l.but ? `; ${l.but}` : ''})`, 'soft'));
+    else dd.append(make('span', name === 'least slack' ? 'no free span of which it is known' : `nothing comes near a zone${l.but ? `; ${l.but}` : ''}`, 'soft'));
     rows.push(make('dt', name), dd);
   }
   fill(by('least'), ...rows);
@@ -432,7 +478,7 @@ function showSpans(list, more) {
   const rows = list.map((s) => {
     const ends = state.spans[s.index];
     const head = [link(s.place, () => lookUp(s.at))];
-    if (s.says) head.push(make('span', s.says, 'bad'));
+    if (s.says) head.push(make('span', s.says, s.alarm ? 'bad' : 'note'));
     const to = make('small');
     if (ends && ends.longest) to.append('to ', link('longest', () => move(ends.longest.slice())), ', ', link('shortest', () => move(ends.shortest.slice())));
     to.querySelectorAll('button').forEach((b) => b.setAttribute('aria-label', `${s.place}: joints to where it is ${b.textContent}`));
@@ -447,7 +493,7 @@ const few = 8; // distances that are shown at once
 function showGaps(list) {
   if (!list.length) return refill('gap-table', make('p', 'Nothing comes near a zone.'));
   const all = by('gap-table').querySelector('details[open]') !== null;
-  const rows = list.map((g) => row([link(g.place, () => lookUp(g.at)), ...(g.says ? [make('span', g.says, 'bad')] : [])], now(g.distance, g.range), g.keep));
+  const rows = list.map((g) => row([link(g.place, () => lookUp(g.at)), ...(g.says ? [make('span', g.says, g.alarm ? 'bad' : 'note')] : [])], now(g.distance, g.range), g.keep));
   const heads = ['piece', 'distance', 'asked for'];
   const shown = [table('Now, the nearest to what is asked for first; below it the least over the range of all joints.', heads, rows.slice(0, few))];
   if (rows.length > few) {
@@ -490,11 +536,14 @@ function showNames(before) {
 async function lookUp(at) {
   chosen = at;
   showChosen();
-  if (!at) return fill(by('looked'));
+  if (!at) {
+    fill(by('picked'));
+    return fill(by('looked'));
+  }
   if ([...by('look').options].some((o) => o.value === at)) by('look').value = at;
   let things;
   try {
-    things = (await get(`figures?check=${state.number}&at=${encodeURIComponent(at)}`)).data.things || [];
+    things = (await get(`figures?check=${state.number}&at=${encodeURIComponent(at)}&q=${stand.join(',')}`)).data.things || [];
   } catch (fault) {
     return fill(by('looked'), make('p', sentence(fault.message)));
   }
@@ -502,10 +551,35 @@ async function lookUp(at) {
   const e = make('div', undefined, 'looked');
   for (const t of things) {
     const dl = make('dl');
-    for (const f of t.figures) dl.append(make('dt', f.name), make('dd', f.text));
+    for (const f of t.figures) dl.append(make('dt', f.name), figure(f, t.place));
     e.append(make('h3', `${t.place} (${t.kind.replaceAll('_', ' ')})`), dl);
   }
-  fill(by('looked'), things.length ? e : make('p', 'Nothing is computed of it.'));
+  refill('looked', things.length ? e : make('p', 'Nothing is computed of it.'));
+  showPicked(things);
+}
+
+// figure is what a quantity comes to: where the joints move it, now and over the
+// range of all of them.
+function figure(f, place) {
+  if (!f.over && !f.now) return make('dd', f.text);
+  const dd = make('dd');
+  if (f.now) dd.append(make('b', f.now), ' now');
+  if (!f.over) return dd;
+  const small = make('small', `${f.over}: ${f.text}, with ${f.stands}, `);
+  small.append(mover(f.stand, `${place}: move the joints to where the ${f.name} is ${f.text}`));
+  dd.append(small);
+  return dd;
+}
+
+// showPicked says under the drawing what is chosen, and leads to its figures:
+// what is read stays where it is.
+function showPicked(things) {
+  const name = [...by('look').options].find((o) => o.value === chosen);
+  const place = name && name.value ? name.text : things.length ? things[0].place : 'what was chosen';
+  const figures = things.flatMap((t) => t.figures.filter((f) => f.now).map((f) => `${f.name} ${f.now} now`)).slice(0, 2);
+  const to = make('a', 'its figures');
+  to.href = '#figures';
+  fill(by('picked'), [place, ...figures].join(', ') + ': ', to);
 }
 
 function showChosen() {
@@ -517,7 +591,52 @@ by('posed').addEventListener('click', async (event) => {
   const thing = event.target.closest('.thing');
   if (!thing) return;
   await lookUp(thing.getAttribute('data-at'));
-  by('figures').scrollIntoView({ block: 'nearest' });
+  read(by('picked').textContent);
+});
+
+// ---- details
+
+function showDetails(before) {
+  const list = state.details || [];
+  by('shown').hidden = !list.length;
+  if (before && same(before.details, state.details)) return;
+  const option = (value, text) => Object.assign(make('option', text), { value });
+  fill(by('sheet'), option('', 'the whole kit'), ...list.map((d) => option(d.letter, `detail ${d.letter}: ${d.shows}`)));
+}
+
+const hint = document.querySelector('.hint').textContent;
+
+// showDetail shows a detail, which is drawn at rest, or the whole kit.
+async function showDetail(which) {
+  let svg = by('plan').querySelector('svg');
+  if (which) {
+    try {
+      svg = (await get(`detail?check=${state.number}&letter=${encodeURIComponent(which)}`)).svg;
+    } catch (fault) {
+      which = '';
+      if (state.number >= wanted) say(`The detail cannot be shown: ${fault.message}.`);
+    }
+  }
+  const other = letter !== which;
+  letter = which;
+  nameMarks(which ? svg : null);
+  put('detail', which ? svg : null);
+  by('detail').hidden = !which;
+  by('whole').hidden = !which;
+  by('paper').classList.toggle('enlarged', which !== '');
+  by('sheet').value = which;
+  document.querySelector('.hint').textContent = which ? `Detail ${which}, drawn with all joints at rest.` : hint;
+  if (svg) measure(svg);
+  if (other) {
+    read(which ? `Detail ${which}, with all joints at rest` : 'The whole kit');
+    if (marked && which) showMark(marked);
+  }
+}
+
+by('sheet').addEventListener('change', () => showDetail(by('sheet').value));
+by('whole').addEventListener('click', () => {
+  by('sheet').focus({ preventScroll: true });
+  showDetail('');
 });
 
 // ---- the drawing's size, and what is saved
@@ -529,8 +648,38 @@ by('scroll').addEventListener('scroll', () => {
   middle = [(box.scrollLeft + box.clientWidth / 2) / box.scrollWidth, (box.scrollTop + box.clientHeight / 2) / box.scrollHeight];
 });
 
+// Of the smallest letters of a drawing, in pixels of the page.
+const readable = 7;
+const legible = 11;
+let sized = false; // somebody chose a size
+
+// measure tells the page how large the drawing is, and how large it has to be
+// for its letters to be read; where they cannot be read in the whole drawing, it
+// begins with a larger one.
+function measure(svg) {
+  const { width, height } = svg.viewBox.baseVal;
+  by('paper').style.setProperty('--ratio', width / height);
+  const least = Math.min(...[...svg.querySelectorAll('text')].map((t) => Number(t.getAttribute('font-size'))));
+  if (!Number.isFinite(least)) return;
+  by('paper').style.setProperty('--legible', `${Math.ceil((width * legible) / least)}px`);
+  if (sized) return;
+  const size = (value) => document.querySelector(`input[name=size][value="${value}"]`);
+  size('1').checked = true;
+  if ((least * by('paper').clientWidth) / width >= readable) return;
+  size('legible').checked = true;
+  const middle = svg.querySelector('.pump') || svg;
+  if (middle.getBoundingClientRect().width) bring(middle);
+}
+
+// A drawing that stays over what is read hides nothing that has the focus.
+new ResizeObserver(() => {
+  const over = getComputedStyle(by('drawing')).position === 'sticky' && getComputedStyle(document.querySelector('main')).display !== 'grid';
+  document.documentElement.style.scrollPaddingTop = over ? `${by('drawing').offsetHeight + 8}px` : '8px';
+}).observe(by('drawing'));
+
 for (const input of document.querySelectorAll('input[name=size]')) {
   input.addEventListener('change', () => {
+    sized = true;
     const box = by('scroll');
     box.scrollTo({ left: middle[0] * box.scrollWidth - box.clientWidth / 2, top: middle[1] * box.scrollHeight - box.clientHeight / 2, behavior: 'instant' });
     if (marked) showMark(marked);

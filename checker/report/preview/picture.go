@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
@@ -19,11 +20,20 @@ import (
 // Picture is a kit that can be drawn, with its joints anywhere.
 type Picture struct {
 	kit     *facts.Kit
+	draw    drawing.Input
 	svg     string // the views at rest
 	joints  []joint
 	spans   []spanEnds
 	things  []thingName
+	details []detail
 	figures map[string][]thing // by the place in the file
+	found   map[string]bool    // the places at which the check found something
+}
+
+// detail is a detail of the drawing.
+type detail struct {
+	Letter string `json:"letter"`
+	Shows  string `json:"shows"`
 }
 
 // joint is a slider.
@@ -47,14 +57,22 @@ type spanEnds struct {
 }
 
 func newPicture(in *Input) (*Picture, error) {
-	p := &Picture{kit: in.Facts, figures: map[string][]thing{}}
+	p := &Picture{kit: in.Facts, figures: map[string][]thing{}, found: map[string]bool{}}
 	ordered := in.Run.Kits[0].Ordered()
-	draw := drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", Link: func(f *finding.Finding) string {
+	p.draw = drawing.Input{Kit: in.Facts, Findings: in.Run.Kits[0].Findings, ID: "plan", Link: func(f *finding.Finding) string {
 		return "#" + idOf(ordered.Number(f))
-	}}
+	}, Enlarged: func(letter string) string { return "#detail-" + letter }}
 	var err error
-	if p.svg, err = svg(func(w io.Writer) error { return drawing.Views(w, draw) }); err != nil {
+	if p.svg, err = svg(func(w io.Writer) error { return drawing.Views(w, p.draw) }); err != nil {
 		return nil, fmt.Errorf("the kit cannot be drawn: %w", err)
+	}
+	for _, d := range drawing.Details(in.Facts) {
+		p.details = append(p.details, detail{d.Letter, d.Shows})
+	}
+	for i := range ordered.List {
+		if f := &ordered.List[i]; f.Status != finding.NotEvaluated {
+			p.found[f.Place] = true
+		}
 	}
 	for _, j := range p.kit.Joints {
 		p.joints = append(p.joints, p.joint(j))
@@ -102,6 +120,7 @@ type nearest struct {
 	Text  string `json:"text"` // "" where there is none
 	Place string `json:"place"`
 	Range string `json:"range"` // the least over the range of all joints
+	But   string `json:"but"`   // what is left out; "" where nothing is
 }
 
 // mostSpans is how many spans are listed: of more, those with the least slack.
@@ -119,6 +138,7 @@ type spanPosed struct {
 	RadiusRange string `json:"radiusRange"`
 	RadiusLeast string `json:"radiusLeast"` // that the tubes take
 	Says        string `json:"says"`        // what is wrong there; "" where nothing is
+	Alarm       bool   `json:"alarm"`       // the check has found something of it
 }
 
 // gapPosed is a piece of a route near a zone.
@@ -129,6 +149,7 @@ type gapPosed struct {
 	Range    string `json:"range"`
 	Keep     string `json:"keep"`
 	Says     string `json:"says"`
+	Alarm    bool   `json:"alarm"` // as of a span
 }
 
 func (p *Picture) pose(q []float64) ([]byte, error) {
@@ -172,8 +193,9 @@ func (p *Picture) spansOf(out *posed, spans []facts.SpanPose) {
 		}
 		if s.Slack.Known && s.Slack.V < least {
 			least = s.Slack.V
-			out.Slack = nearest{one.Slack, one.Place, one.SlackRange}
+			out.Slack = nearest{one.Slack, one.Place, one.SlackRange, ""}
 		}
+		one.Alarm = one.Says != "" && p.found[one.Place]
 		out.Spans = append(out.Spans, one)
 	}
 	if out.More = len(spans) - mostSpans; out.More <= 0 {
@@ -197,18 +219,23 @@ func slackRoom(s *facts.SpanPose) float64 {
 func (p *Picture) gapsOf(out *posed, gaps []facts.Gap) {
 	const listed = 120
 	slices.SortStableFunc(gaps, func(a, b facts.Gap) int { return cmp.Compare(room(&a), room(&b)) })
-	least := math.Inf(1)
+	least, lined := math.Inf(1), 0
 	for i := range gaps {
 		g := &gaps[i]
 		one := p.gapPosed(g)
-		// the edge of sheet metal that a route goes through is always near
-		if g.Distance.Known && g.Distance.V < least && g.Approach.Kind.V != "edge" {
+		switch {
+		case g.Lining != "":
+			lined++
+		case g.Distance.Known && g.Distance.V < least:
 			least = g.Distance.V
-			out.Gap = nearest{one.Distance, one.Place, one.Range}
+			out.Gap = nearest{one.Distance, one.Place, one.Range, ""}
 		}
 		if i < listed {
 			out.Gaps = append(out.Gaps, one)
 		}
+	}
+	if lined > 0 {
+		out.Gap.But = report.Count(lined, "passage with a grommet", "passages with a grommet") + " left out"
 	}
 }
 
@@ -217,16 +244,23 @@ func (p *Picture) gapPosed(g *facts.Gap) gapPosed {
 	if n := g.Approach.Source(); n != nil {
 		one.At = n.Pointer()
 	}
-	if g.Distance.Known && g.Distance.V < g.Keep {
+	switch {
+	case g.Lining != "" && g.Distance.V <= 0:
+		one.Says = "passes through, protected by " + g.Lining
+	case g.Lining != "":
+		one.Says = "protected by " + g.Lining
+	case g.Distance.Known && g.Distance.V < g.Keep:
 		one.Says = "nearer than " + one.Keep
+		one.Alarm = p.found[one.Place]
 	}
 	return one
 }
 
 // room is how much farther a piece is than is asked for, to 0.1 mm, so that the
-// order does not hang on the last bit.
+// order does not hang on the last bit. Of a passage with its grommet nothing is
+// asked.
 func room(g *facts.Gap) float64 {
-	if !g.Distance.Known {
+	if !g.Distance.Known || g.Lining != "" {
 		return math.Inf(1)
 	}
 	return math.Round((g.Distance.V - g.Keep) * 1e4)
@@ -242,9 +276,21 @@ func (p *Picture) length(v value.Number) string {
 
 // thing is something of the kit with its figures.
 type thing struct {
-	Kind    string  `json:"kind"`
-	Place   string  `json:"place"`
-	Figures []named `json:"figures"`
+	Kind    string   `json:"kind"`
+	Place   string   `json:"place"`
+	Figures []figure `json:"figures"`
+	subject value.Subject
+}
+
+// figure is a quantity. One that depends on how the joints stand is told over
+// their whole range, and as they stand.
+type figure struct {
+	Name   string    `json:"name"`
+	Text   string    `json:"text"`   // "" where it is told as the joints stand alone
+	Now    string    `json:"now"`    // "" where it does not depend on them
+	Over   string    `json:"over"`   // "least over the range of all joints"
+	Stands string    `json:"stands"` // as the joints stand there: "left kingpin at -38 deg"
+	Stand  []float64 `json:"stand"`
 }
 
 // thingName is something that can be looked up.
@@ -280,7 +326,7 @@ func (p *Picture) lookUp(all []report.Figures) {
 			if slices.Contains(listed, kind.Name) {
 				p.things = append(p.things, thingName{kind.Name, s.Place(), at})
 			}
-			if one := newThing(figures[[2]string{kind.Name, s.Place()}]); len(one.Figures) > 0 {
+			if one := p.newThing(s, figures[[2]string{kind.Name, s.Place()}]); len(one.Figures) > 0 {
 				p.figures[at] = append(p.figures[at], one)
 			}
 		}
@@ -290,28 +336,76 @@ func (p *Picture) lookUp(all []report.Figures) {
 	})
 }
 
-func newThing(f report.Figures) thing {
-	one := thing{Kind: f.Kind, Place: f.Place}
-	for _, figure := range f.Figures {
-		text := figure.Amount.Text
-		if figure.Why != "" {
-			text = "not known: " + figure.Why
+func (p *Picture) newThing(of value.Subject, f report.Figures) thing {
+	one := thing{Kind: f.Kind, Place: f.Place, subject: of}
+	extents := p.kit.Extents(of)
+	for _, is := range f.Figures {
+		next := figure{Name: is.Name, Text: is.Amount.Text}
+		if is.Why != "" {
+			next.Text = "not known: " + is.Why
 		}
-		one.Figures = append(one.Figures, named{figure.Name, text})
+		if e, ranges := extents[strings.ReplaceAll(is.Name, " ", "_")]; ranges && is.Why == "" && e.Words != "" {
+			next.Over, next.Stands, next.Stand = over(e), e.Words, e.At
+		}
+		one.Figures = append(one.Figures, next)
 	}
 	return one
 }
 
+// over tells what a figure is of the range of all joints.
+func over(e facts.Extent) string {
+	return map[bool]string{true: "most", false: "least"}[e.Most] + " over the range of all joints"
+}
+
+// as is the thing with what its figures come to in a pose.
+func (t thing) as(p *Picture, pose *facts.Pose) thing {
+	now := map[string]string{}
+	t.Figures = slices.Clone(t.Figures)
+	switch s := t.subject.(type) {
+	case *facts.Span:
+		in := pose.Span(s)
+		now["slack"], now["loop radius"], now["loop sag"] = p.length(in.Slack), p.length(in.Radius), p.length(in.Sag)
+		t.Figures = append([]figure{{Name: "distance of its ends", Now: p.length(in.Apart)}}, t.Figures...)
+	case *facts.Approach:
+		now["distance"] = p.length(pose.Gap(s).Distance)
+	}
+	for i := range t.Figures {
+		if f := &t.Figures[i]; f.Over != "" {
+			f.Now = now[f.Name]
+		}
+	}
+	return t
+}
+
+// detail draws a detail.
+func (p *Picture) detail(letter string) ([]byte, error) {
+	drawn, err := svg(func(w io.Writer) error { return drawing.Detail(w, p.draw, letter) })
+	if err != nil {
+		return nil, err
+	}
+	return answer(&detail{Letter: letter}, drawn)
+}
+
 // figuresAt is what was computed of what stands at a place, and of the line or
 // bundle that it belongs to.
-func (p *Picture) figuresAt(pointer string) ([]byte, error) {
-	out := struct {
-		Things []thing `json:"things"`
-	}{slices.Clone(p.figures[pointer])}
-	if whole := routeOf(p.kit.Kit, pointer); whole != pointer {
-		out.Things = append(out.Things, p.figures[whole]...)
+func (p *Picture) figuresAt(pointer string, q []float64) ([]byte, error) {
+	if q == nil {
+		q = make([]float64, len(p.kit.Joints))
 	}
-	return answer(&out, "")
+	pose, err := p.kit.Pose(q)
+	if err != nil {
+		return nil, err
+	}
+	things := slices.Clone(p.figures[pointer])
+	if whole := routeOf(p.kit.Kit, pointer); whole != pointer {
+		things = append(things, p.figures[whole]...)
+	}
+	for i := range things {
+		things[i] = things[i].as(p, pose)
+	}
+	return answer(&struct {
+		Things []thing `json:"things"`
+	}{things}, "")
 }
 
 // routeOf is the line or bundle that holds what stands at a place.

@@ -115,6 +115,7 @@ type stated struct {
 	Joints  []joint     `json:"joints"`
 	Spans   []spanEnds  `json:"spans"`
 	Things  []thingName `json:"things"`
+	Details []detail    `json:"details"`
 }
 
 // XML is the state as the page reads it: what is found, and the picture.
@@ -122,7 +123,7 @@ func (s *State) XML() ([]byte, error) {
 	out := stated{Number: s.Number, Trouble: s.Trouble, Old: s.Trouble != "", Saved: s.saved, Report: s.report}
 	svg := ""
 	if p := s.picture; p != nil {
-		out.Joints, out.Spans, out.Things, svg = p.joints, p.spans, p.things, p.svg
+		out.Joints, out.Spans, out.Things, out.Details, svg = p.joints, p.spans, p.things, p.details, p.svg
 	}
 	return answer(&out, svg)
 }
@@ -151,12 +152,21 @@ func (s *State) Pose(q []float64) ([]byte, error) {
 	return s.picture.pose(q)
 }
 
-// Figures is what was computed of the things at a place of the file.
-func (s *State) Figures(pointer string) ([]byte, error) {
+// Figures is what was computed of the things at a place of the file, and what it
+// comes to with the joints at values, as for Pose; nil is all at rest.
+func (s *State) Figures(pointer string, q []float64) ([]byte, error) {
 	if s.picture == nil {
 		return nil, fmt.Errorf("there is no picture")
 	}
-	return s.picture.figuresAt(pointer)
+	return s.picture.figuresAt(pointer, q)
+}
+
+// Detail is the drawing of one of the state's details, by its letter.
+func (s *State) Detail(letter string) ([]byte, error) {
+	if s.picture == nil {
+		return nil, fmt.Errorf("there is no picture")
+	}
+	return s.picture.detail(letter)
 }
 
 // svg takes a drawing for the page.

@@ -7,12 +7,15 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
 	"kitgauge/checker"
+	"kitgauge/checker/facts"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/report/preview"
 	"kitgauge/checker/units"
 )
@@ -183,13 +186,159 @@ func TestShort(t *testing.T) {
 	}
 }
 
+// TestLined: a passage that a grommet protects, of which the check says nothing,
+// alarms nobody, and comes after what something is asked of; without its grommet
+// the check and the page say so.
+func TestLined(t *testing.T) {
+	const lined = "hold: clip, grommet: true}"
+	for _, tt := range []struct {
+		name      string
+		pairs     []string
+		says, but string
+		alarm     bool
+	}{
+		{"with its grommet", nil, "passes through, protected by the grommet at station pl-3", "1 passage with a grommet left out", false},
+		{"with a grommet that holds", []string{lined, "hold: grommet}"}, "passes through, protected by the grommet at station pl-3", "1 passage with a grommet left out", false},
+		{"without", []string{lined, "hold: clip}"}, "nearer than 15 mm", "", true},
+	} {
+		in, r := checked(t, "examples/gritter/gritter.kit.yaml", tt.pairs...)
+		text, err := preview.New(1, in, nil).Pose(make([]float64, len(r.Facts.Joints)))
+		data, _ := answer(t, text, err)
+		list := data["gaps"].([]any)
+		n := slices.IndexFunc(list, func(g any) bool {
+			return g.(map[string]any)["place"] == "bundle PL, pl-2 to pl-3, near edge of the battery tray"
+		})
+		if n < 0 {
+			t.Fatal("the gritter passes no battery tray")
+		}
+		g := list[n].(map[string]any)
+		if g["says"] != tt.says || g["alarm"] != tt.alarm || (n == 0) != tt.alarm {
+			t.Errorf("%s: row %d is %v, want %q, alarm %v", tt.name, n, g, tt.says, tt.alarm)
+		}
+		if least := data["gap"].(map[string]any); least["but"] != tt.but || (least["place"] == g["place"]) != tt.alarm {
+			t.Errorf("%s: the least is %v, want %q", tt.name, least, tt.but)
+		}
+		if found := slices.ContainsFunc(in.Run.Kits[0].Findings, func(f finding.Finding) bool { return f.Place == g["place"] }); found != tt.alarm {
+			t.Errorf("%s: the check found something there: %v", tt.name, found)
+		}
+	}
+}
+
+// TestNoAlarm: where the check finds nothing the page alarms nobody, wherever the
+// joints stand.
+func TestNoAlarm(t *testing.T) {
+	for _, name := range []string{trailer, "examples/gritter/gritter.kit.yaml", "examples/loader/loader.kit.yaml"} {
+		in, r := checked(t, name)
+		state := preview.New(1, in, nil)
+		for i := 0; i < len(r.Facts.Spans); i += 5 {
+			text, err := state.Pose(r.Facts.Extreme(r.Facts.Spans[i], i%2 == 0))
+			data, _ := answer(t, text, err)
+			for _, kind := range []string{"spans", "gaps"} {
+				for _, one := range data[kind].([]any) {
+					if one.(map[string]any)["alarm"] != false {
+						t.Errorf("%s: %v", name, one)
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestNowAndOver: what depends on the joints is told as they stand and over their
+// range, where the range has it; moved there, both are one. The finding about it
+// leads there as well.
+func TestNowAndOver(t *testing.T) {
+	in, r := checked(t, "examples/gritter-faulty/gritter-faulty.kit.yaml")
+	state := preview.New(1, in, nil)
+	const place = "bundle FL, span front axle to left knuckle"
+	i := slices.IndexFunc(r.Facts.Spans, func(s *facts.Span) bool { return s.Place() == place })
+	span := r.Facts.Spans[i]
+	of := func(name string, q []float64) map[string]any {
+		text, err := state.Figures(span.Source().Pointer(), q)
+		data, _ := answer(t, text, err)
+		for _, thing := range data["things"].([]any) {
+			for _, f := range thing.(map[string]any)["figures"].([]any) {
+				if f := f.(map[string]any); f["name"] == name && thing.(map[string]any)["place"] == place {
+					return f
+				}
+			}
+		}
+		t.Fatalf("%s has no %s", place, name)
+		return nil
+	}
+	for name, want := range map[string]string{"slack": "least over the range of all joints", "loop sag": "most over the range of all joints", "bend radius": ""} {
+		if f := of(name, nil); f["over"] != want || (f["now"] != "") != (want != "") {
+			t.Errorf("%s: got %v, want %q", name, f, want)
+		}
+	}
+	rest, there := of("slack", nil), of("slack", r.Facts.Extreme(span, true))
+	if rest["now"] == rest["text"] || there["now"] != there["text"] || there["text"] != units.Format(span.Slack.V, units.Length, r.Facts.Family()) || rest["stands"] != span.LongestAt.V {
+		t.Errorf("the slack is %v at rest, %v at its least", rest, there)
+	}
+	text, err := state.XML()
+	data, _ := answer(t, text, err)
+	for _, f := range data["report"].(map[string]any)["findings"].([]any) {
+		f := f.(map[string]any)
+		if moves := f["rule"] == "slack/steered"; moves != (f["stand"] != nil) || moves && (f["stands"] != rest["stands"] || !reflect.DeepEqual(f["stand"], rest["stand"])) {
+			t.Errorf("%v: stands %v at %v", f["place"], f["stands"], f["stand"])
+		}
+	}
+}
+
+// TestDetails: every point of a detail is named in its drawing, at once legible
+// and with the links of the page; the frames lead to it.
+func TestDetails(t *testing.T) {
+	in, _ := checked(t, "testdata/kits/large.kit.yaml")
+	state := preview.New(1, in, nil)
+	text, err := state.XML()
+	data, whole := answer(t, text, err)
+	list := data["details"].([]any)
+	if len(list) < 5 {
+		t.Fatalf("got %d details", len(list))
+	}
+	for _, d := range list {
+		letter := d.(map[string]any)["letter"].(string)
+		if n := strings.Count(whole, fmt.Sprintf(`href="#detail-%s"`, letter)); n != 2 {
+			t.Errorf("detail %s: %d links lead there, want the frame and its letter", letter, n)
+		}
+		text, err := state.Detail(letter)
+		_, svg := answer(t, text, err)
+		for _, n := range numbers(t, d.(map[string]any)["shows"].(string)) {
+			if !strings.Contains(svg, fmt.Sprintf(">%d</text>", n)) {
+				t.Errorf("detail %s does not name %d", letter, n)
+			}
+		}
+	}
+	if _, err := state.Detail("ZZ"); err == nil {
+		t.Error("there is a detail ZZ")
+	}
+}
+
+// numbers are those of "lines 1–5, 8; bundle FL".
+func numbers(t *testing.T, shows string) (list []int) {
+	t.Helper()
+	lines, _, _ := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(shows, "lines "), "line "), ";")
+	for _, part := range strings.Split(lines, ", ") {
+		var from, to int
+		if n, _ := fmt.Sscanf(strings.ReplaceAll(part, "–", " "), "%d %d", &from, &to); n == 1 {
+			to = from
+		} else if n == 0 {
+			t.Fatalf("no numbers in %q", shows)
+		}
+		for i := from; i <= to; i++ {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
 // TestFigures: of what is pointed at the figures are told, with those of the
 // line that it belongs to.
 func TestFigures(t *testing.T) {
 	in, _ := checked(t, trailer)
 	state := preview.New(1, in, nil)
 	for at, want := range map[string]string{"/lines/7": "line 8", "/lines/7/tail/3": "line 8, span chassis to drawbar", "/pump": "the pump", "/nowhere": ""} {
-		text, err := state.Figures(at)
+		text, err := state.Figures(at, nil)
 		data, _ := answer(t, text, err)
 		found := want == "" && data["things"] == nil
 		if list, is := data["things"].([]any); is {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
@@ -37,19 +38,21 @@ type count struct {
 
 // found is a finding.
 type found struct {
-	ID       string   `json:"id"` // of its element
-	Severity string   `json:"severity"`
-	Letter   string   `json:"letter"`
-	Settled  bool     `json:"settled"` // conceded or known
-	Word     string   `json:"word"`
-	Rule     string   `json:"rule"`
-	Title    string   `json:"title"`
-	Place    string   `json:"place"`
-	Message  string   `json:"message"`
-	Rows     []named  `json:"rows"`
-	Mark     int      `json:"mark"` // on the drawing; 0 where it has none
-	At       string   `json:"at"`   // in the kit file, a JSON Pointer
-	Working  []string `json:"working"`
+	ID       string    `json:"id"` // of its element
+	Severity string    `json:"severity"`
+	Letter   string    `json:"letter"`
+	Settled  bool      `json:"settled"` // conceded or known
+	Word     string    `json:"word"`
+	Rule     string    `json:"rule"`
+	Title    string    `json:"title"`
+	Place    string    `json:"place"`
+	Message  string    `json:"message"`
+	Rows     []named   `json:"rows"`
+	Mark     int       `json:"mark"` // on the drawing; 0 where it has none
+	At       string    `json:"at"`   // in the kit file, a JSON Pointer
+	Working  []string  `json:"working"`
+	Stand    []float64 `json:"stand"`  // as the joints stand where it is so; nil where that does not hang on them
+	Stands   string    `json:"stands"` // and that told
 }
 
 type named struct {
@@ -136,6 +139,7 @@ func (t *told) findings(in *Input) {
 	k := &in.Run.Kits[0]
 	marks := map[int]int{}
 	ordered := k.Ordered()
+	extents := extentsIn(in)
 	if readable(in) {
 		for _, m := range drawing.Marks(drawing.Input{Kit: in.Facts, Findings: k.Findings}) {
 			for i := range m.Findings {
@@ -151,6 +155,9 @@ func (t *told) findings(in *Input) {
 		}
 		one.rows(k, f)
 		for _, w := range f.Working {
+			if e, is := extents[f.Place][w.Expression]; is && one.Stand == nil {
+				one.Stand, one.Stands = e.At, e.Words
+			}
 			one.Working = append(one.Working, w.Expression+" = "+w.Value)
 		}
 		t.Findings = append(t.Findings, one)
@@ -159,6 +166,29 @@ func (t *told) findings(in *Input) {
 			break
 		}
 	}
+}
+
+// extentsIn are where in the range of all joints the figures of spans and
+// approaches are what was found of them: by their place, and then as a rule
+// writes them. One that no joint moves is not among them.
+func extentsIn(in *Input) map[string]map[string]facts.Extent {
+	out := map[string]map[string]facts.Extent{}
+	if in.Facts == nil {
+		return out
+	}
+	for _, kind := range []string{"span", "approach"} {
+		for _, s := range in.Facts.Subjects(kind) {
+			if out[s.Place()] == nil {
+				out[s.Place()] = map[string]facts.Extent{}
+			}
+			for key, e := range in.Facts.Extents(s) {
+				if e.Words != "" {
+					out[s.Place()][kind+"."+key] = e
+				}
+			}
+		}
+	}
+	return out
 }
 
 // word names the severity and what became of it.

@@ -31,12 +31,13 @@ func (o *checkOptions) standIn(c *cobra.Command, found []string, faults []*files
 		return found, faults, nil
 	}
 	info, err := os.Stat(o.as)
+	last := o.as[max(len(o.as)-1, 0):]
 	switch {
 	case o.as == "" || o.as == "-":
 		return nil, nil, wrong("--as needs the path of a kit file, as in --as kits/gritter.kit.yaml")
 	case !slices.Contains(found, "-"):
 		return nil, nil, wrong("--as says which file standard input is: name - as the kit, as in kitgauge check - --as %s", report.Visible(o.as))
-	case err == nil && info.IsDir():
+	case last == "/" || last == string(filepath.Separator) || err == nil && info.IsDir():
 		return nil, nil, wrong("--as: %s is a directory: name the kit file in it that standard input is", report.Visible(o.as))
 	}
 	o.as = filepath.ToSlash(filepath.Clean(o.as))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -83,6 +84,9 @@ func check(s Streams, command *cobra.Command, o checkOptions, names []string) er
 	}
 	if err := checkColour(o.colour); err != nil {
 		return err
+	}
+	if twice := slices.Index(names, "-"); twice >= 0 && slices.Contains(names[twice+1:], "-") {
+		return wrong("standard input is one kit file: name - once")
 	}
 	found, faults, err := o.find(s, names)
 	if err != nil {

@@ -129,21 +129,31 @@ func Run(args []string, s Streams) int {
 	root.SetArgs(args)
 	root.SetIn(s.In)
 	root.SetErr(s.Err)
-	err := noCommand(root, args)
+	used, err := root, noCommand(root, args)
 	if err == nil {
-		err = root.Execute()
+		used, err = root.ExecuteC()
 	}
 	out.close()
 	s.during.over()
-	status := conclude(s, out, err)
+	status := conclude(s, out, helpFor(used), err)
 	if s.during.caught != nil && status >= exitHungUp {
 		die(s.during.caught)
 	}
 	return status
 }
 
-// conclude says what went wrong, and returns the exit status.
-func conclude(s Streams, out *standardOut, err error) int {
+// helpFor is the command that shows what a command takes.
+func helpFor(c *cobra.Command) string {
+	root, below, is := strings.Cut(c.CommandPath(), " ")
+	if !is || below == "help" {
+		return root + " help"
+	}
+	return root + " help " + below
+}
+
+// conclude says what went wrong, with the help for it, and returns the exit
+// status.
+func conclude(s Streams, out *standardOut, help string, err error) int {
 	f := out.failure(err)
 	switch {
 	case f != nil:
@@ -160,7 +170,7 @@ func conclude(s Streams, out *standardOut, err error) int {
 		say(s.Err, "%s", f.err)
 	}
 	if f.err != nil && f.status == exitUsage {
-		say(s.Err, "see \"kitgauge help\" for what it takes")
+		say(s.Err, "see %q for what it takes", help)
 	}
 	return f.status
 }
@@ -278,6 +288,9 @@ func flagError(c *cobra.Command, err error) error {
 		if meant = letters; len(letters) == 1 {
 			return fmt.Errorf("unknown flag: -%s; flags are written out", letters)
 		}
+	}
+	if c.Flags().Lookup("report") != nil && (meant == "format" || meant == "json" || meant == "output") {
+		return fmt.Errorf("%w; meant is \"--report\", as in --report json", err)
 	}
 	var names []string
 	c.Flags().VisitAll(func(f *pflag.Flag) {

@@ -1,6 +1,7 @@
 package command
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -28,6 +29,7 @@ type compareOptions struct {
 	colour string
 	number string
 	json   bool
+	report string
 }
 
 func compareCommand(s Streams) *cobra.Command {
@@ -62,6 +64,7 @@ Exit status:
 	_ = c.Flags().MarkHidden("gate")
 	_ = c.Flags().MarkHidden("known")
 	c.Flags().BoolVar(&o.json, "json", false, "write the comparison as one JSON object (kitgauge schema compare)")
+	textOrJSON(c, &o.report)
 	colourFlag(c, &o.colour)
 	numberFlag(c, &o.number, "the files hold")
 	return c
@@ -79,7 +82,11 @@ func compareKits(s Streams, o compareOptions, old, new string) error {
 	if err := checkColour(o.colour); err != nil {
 		return err
 	}
-	if old == "-" && new == "-" {
+	asJSON, err := o.asJSON()
+	if err != nil {
+		return err
+	}
+	if o.json = asJSON; old == "-" && new == "-" {
 		return wrong("standard input can be one of the two, not both")
 	}
 	options, err := o.options(s, checker.Options{Remember: true})
@@ -113,6 +120,15 @@ func compareKits(s Streams, o compareOptions, old, new string) error {
 		return exit(exitDiffers)
 	}
 	return exit(exitSame)
+}
+
+// asJSON reads what was asked for in one way or the other.
+func (o *compareOptions) asJSON() (bool, error) {
+	asked, err := isJSON(o.report)
+	if o.json && o.report != "" && !asked {
+		return false, cmp.Or(err, wrong("--json and --report %s ask for two reports: leave one out", o.report))
+	}
+	return o.json || asked, err
 }
 
 func (o *compareOptions) write(w io.Writer, c *compare.Comparison, screen io.Writer) error {

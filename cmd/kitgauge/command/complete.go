@@ -22,9 +22,17 @@ import (
 var kitEndings = []string{"kit.yaml", "kit.yml", "kit.json"}
 
 // kitFiles completes the names of kit files and directories: not those of
-// catalogues and settings, which are YAML as well.
-func kitFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return kitEndings, cobra.ShellCompDirectiveFilterFileExt
+// catalogues and settings, which are YAML as well, and no hidden ones, which a
+// shell would offer. A home that is written ~ is left to the shell.
+func kitFiles(_ *cobra.Command, _ []string, prefix string) ([]string, cobra.ShellCompDirective) {
+	if strings.HasPrefix(prefix, "~") {
+		return kitEndings, cobra.ShellCompDirectiveFilterFileExt
+	}
+	list, how := paths(prefix, files.IsKitName), cobra.ShellCompDirectiveNoFileComp
+	if slices.ContainsFunc(list, func(name string) bool { return strings.HasSuffix(name, "/") }) {
+		how |= cobra.ShellCompDirectiveNoSpace
+	}
+	return list, how
 }
 
 // kitsUpTo completes so many of them.
@@ -107,7 +115,7 @@ func paths(prefix string, is func(name string) bool) []string {
 	for _, name := range found {
 		info, err := os.Stat(name)
 		switch {
-		case err != nil || strings.HasPrefix(filepath.Base(name), ".") && !strings.HasPrefix(filepath.Base(prefix), "."):
+		case err != nil || strings.HasPrefix(filepath.Base(name), ".") && !strings.HasPrefix(prefix[strings.LastIndex(prefix, "/")+1:], "."):
 		case info.IsDir():
 			list = append(list, name+"/")
 		case is(filepath.Base(name)):

@@ -56,6 +56,20 @@ func writerNames() []string {
 	return names
 }
 
+// textOrJSON adds the option of check to a command with two reports.
+func textOrJSON(c *cobra.Command, report *string) {
+	c.Flags().StringVar(report, "report", "", "how to report: text or json (default text)")
+	words(c, "report", "text", "json")
+}
+
+// isJSON reads what that option asks for.
+func isJSON(report string) (bool, error) {
+	if report != "" && report != "text" && report != "json" {
+		return false, wrong("--report: %q is no report of this command: it is text or json", report)
+	}
+	return report == "json", nil
+}
+
 // output is one report, and the file that it goes to; "" is standard output.
 type output struct {
 	write func(w io.Writer, o checkOptions, run report.Run) error

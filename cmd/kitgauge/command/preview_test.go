@@ -139,6 +139,8 @@ func TestPreview(t *testing.T) {
 	faulty := preview(t, "gritter-faulty")
 	t.Run("findings", func(t *testing.T) { previewFindings(t, ctx, faulty) })
 	t.Run("looks", func(t *testing.T) { previewLooks(t, ctx, faulty) })
+	t.Run("focus", func(t *testing.T) { previewFocus(t, ctx, faulty) })
+	t.Run("details", func(t *testing.T) { previewDetails(t, ctx, faulty) })
 	t.Run("hostile", func(t *testing.T) { previewHostile(t, ctx) })
 }
 
@@ -420,6 +422,92 @@ func previewLooks(t *testing.T, ctx context.Context, f *fleet) {
 	}
 }
 
+// previewFocus: nothing hides what has the focus (WCAG 2.2, 2.4.11), and nothing
+// has to be scrolled sideways but the drawing (1.4.10), in the windows of a phone,
+// of a desk, and of a desk at 200 and 400 percent; the letters of the drawing can
+// be read in each.
+func previewFocus(t *testing.T, ctx context.Context, f *fleet) {
+	const hidden = `(() => {
+	const out = [], seen = [];
+	document.querySelectorAll('details.finding').forEach((d, i) => { d.open = i % 3 === 0; });
+	for (const e of document.querySelectorAll('a[href]:not([tabindex="-1"]), button, input, select, summary')) {
+		const closed = e.closest('details:not([open])');
+		if (!e.offsetParent || closed && e.parentElement !== closed || e.classList.contains('skip') || e.type === 'radio' && !e.checked) continue;
+		e.focus();
+		const r = e.getBoundingClientRect();
+		const there = [r.top + 3, r.top + r.height / 2, r.bottom - 3].some((y) => {
+			const at = document.elementFromPoint(r.left + r.width / 2, y);
+			return at && (at === e || e.contains(at) || at.contains(e));
+		});
+		seen.push(e);
+		if (!there) out.push((e.id || e.getAttribute('aria-label') || e.textContent).slice(0, 40));
+	}
+	if (seen.length < 50) out.push('only ' + seen.length + ' were looked at');
+	return out;
+})()`
+	for _, window := range [][2]int64{{390, 844}, {640, 450}, {320, 256}, {320, 640}} {
+		tb := browsertest.Open(t, ctx, f.url, browsertest.Size(window[0], window[1]))
+		calm(tb)
+		for _, e := range browsertest.Evaluate[[]string](tb, hidden) {
+			t.Errorf("%d x %d: %s has the focus and cannot be seen", window[0], window[1], e)
+		}
+		if wide := browsertest.Evaluate[[]int](tb, "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"); wide[0] > wide[1] {
+			t.Errorf("%d x %d: the page is %d wide in %d", window[0], window[1], wide[0], wide[1])
+		}
+		if high := browsertest.Evaluate[float64](tb, "Math.min(...[...document.querySelectorAll('#plan text')].map((t) => Number(t.getAttribute('font-size')))) * document.querySelector('#plan svg').getBoundingClientRect().width / document.querySelector('#plan svg').viewBox.baseVal.width"); high < 7 {
+			t.Errorf("%d x %d: letters are %.1f px high", window[0], window[1], high)
+		}
+		for _, fault := range tb.Noted() {
+			t.Error(fault)
+		}
+	}
+}
+
+// previewDetails: a detail is opened by the keyboard and left again; findings of
+// one mark lead to each other; a finding moves the joints to where it is so; what
+// is chosen in the drawing moves nothing else.
+func previewDetails(t *testing.T, ctx context.Context, f *fleet) {
+	tb := browsertest.Open(t, ctx, f.url, browsertest.Size(1280, 900))
+	calm(tb)
+	browsertest.Call(tb, chromedp.SetValue(chromedp.CSS("#sheet"), "A"))
+	browsertest.Evaluate[bool](tb, `document.getElementById('sheet').dispatchEvent(new Event('change'))`)
+	until(tb, "the detail is shown", `document.querySelector('#detail svg') && !document.getElementById('detail').hidden && getComputedStyle(document.getElementById('plan')).display === 'none'`)
+	shoot(tb, "detail-light-1280")
+	browsertest.Evaluate[bool](tb, "document.getElementById('whole').focus(), true")
+	browsertest.Call(tb, chromedp.KeyEvent(kb.Enter))
+	until(tb, "the whole is shown", `document.getElementById('detail').hidden && getComputedStyle(document.getElementById('plan')).display !== 'none' && document.activeElement.id === 'sheet'`)
+
+	const many = `state.report.findings.filter((f) => f.mark === 1)`
+	n := browsertest.Evaluate[int](tb, many+".length")
+	browsertest.Evaluate[bool](tb, `document.querySelector('#plan a[href="#'+`+many+`[0].id+'"] path').dispatchEvent(new MouseEvent('click', {bubbles: true, cancelable: true}))`)
+	for i := range n {
+		until(tb, "a finding of the mark is open", fmt.Sprintf(`document.activeElement.closest('details') === document.getElementById(%s[%d].id) && document.querySelectorAll('.together').length === %d`, many, i, n))
+		if got, want := browsertest.Evaluate[string](tb, `document.activeElement.closest('details').querySelector('.facts').textContent`), fmt.Sprintf("%d of %d at mark 1, next", i+1, n); !strings.Contains(got, want) {
+			t.Errorf("the finding says %q, want %q", got, want)
+		}
+		browsertest.Evaluate[bool](tb, `[...document.activeElement.closest('details').querySelectorAll('.facts .link')].find((b) => b.textContent === 'next').click(), true`)
+	}
+	if n < 2 {
+		t.Errorf("mark 1 stands for %d", n)
+	}
+
+	const moved = `state.report.findings.find((f) => f.stand)`
+	browsertest.Evaluate[bool](tb, `[...document.getElementById(`+moved+`.id).querySelectorAll('.facts .link')].find((b) => b.textContent === 'move the joints there').click(), true`)
+	until(tb, "the joints stand there", `state.joints.map((j, i) => [j, i]).filter(([j, i]) => stand[i] !== 0).map(([j, i]) => j.name + ' at ' + document.getElementById('joint-' + i + '-at').textContent).join(', ') === `+moved+`.stands`)
+	calm(tb)
+	browsertest.Evaluate[bool](tb, `scrollTo(0, 0), document.querySelector('#posed .thing[data-at="/bundles/0/route/7"] .reach').dispatchEvent(new MouseEvent('click', {bubbles: true}))`)
+	until(tb, "it is said what was chosen", `/^bundle FL, span front axle to left knuckle, .*slack -2.214 mm now: its figures$/.test(document.getElementById('picked').textContent)`)
+	if y := browsertest.Evaluate[float64](tb, "scrollY"); y != 0 {
+		t.Errorf("a click in the drawing scrolls the page to %v", y)
+	}
+	if got := text(tb, "#looked"); !strings.Contains(got, "-2.214 mm now least over the range of all joints: -2.214 mm, with left kingpin at -38 deg, move the joints there") {
+		t.Errorf("the figures are %.600q", got)
+	}
+	for _, fault := range tb.Noted() {
+		t.Error(fault)
+	}
+}
+
 // previewHostile: no text of a kit becomes markup, script or a link.
 func previewHostile(t *testing.T, ctx context.Context) {
 	const nasty = `</data><svg onload=alert(1)><script>alert(2)</script><img src=x onerror=alert(3)>&amp;{{x}}]]>`
@@ -554,7 +642,7 @@ func previewRefuses(t *testing.T, f *fleet) {
 
 // previewAnswers: what the page asks for is XML, and the same each time.
 func previewAnswers(t *testing.T, f *fleet) {
-	for _, what := range []string{"state", "pose?check=1&q=0,0", "figures?check=1&at=/lines/0"} {
+	for _, what := range []string{"state", "pose?check=1&q=0,0", "figures?check=1&at=/lines/0", "figures?check=1&at=/lines/7/tail/3&q=0,0"} {
 		_, one := ask(t, "GET", f.url+what, nil)
 		_, two := ask(t, "GET", f.url+what, nil)
 		if one != two {

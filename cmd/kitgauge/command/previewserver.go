@@ -126,7 +126,7 @@ func (w *site) answer(out http.ResponseWriter, r *http.Request, what string) {
 		write(out, "image/svg+xml", preview.Icon())
 	case "events":
 		w.events(out, r)
-	case "state", "pose", "figures":
+	case "state", "pose", "figures", "detail":
 		w.data(out, r, what)
 	default:
 		http.NotFound(out, r)
@@ -163,12 +163,14 @@ func (w *site) text(r *http.Request, what string) (text []byte, status int, err 
 	if asked.Get("check") != strconv.Itoa(w.shown.Number) {
 		return nil, http.StatusConflict, errNoPicture
 	}
-	if what == "figures" {
-		text, err = w.shown.Figures(asked.Get("at"))
-		return text, http.StatusBadRequest, err
-	}
 	q, err := numbers(asked.Get("q"))
-	if err == nil {
+	switch {
+	case err != nil:
+	case what == "detail":
+		text, err = w.shown.Detail(asked.Get("letter"))
+	case what == "figures":
+		text, err = w.shown.Figures(asked.Get("at"), q)
+	default:
 		text, err = w.shown.Pose(q)
 	}
 	return text, http.StatusBadRequest, err

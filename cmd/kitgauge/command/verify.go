@@ -1,6 +1,7 @@
 package command
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -22,6 +23,7 @@ type verifyOptions struct {
 	authorities  string
 	older        bool
 	format       string
+	report       string
 	policy       string
 }
 
@@ -68,7 +70,7 @@ Exit status:
   kitgauge verify --signers allowed_signers --format json kits/gritter.kit.yaml`,
 		Args:              needs(1, math.MaxInt, "verify needs a kit file or a directory"),
 		ValidArgsFunction: kitFiles,
-		RunE:              func(_ *cobra.Command, args []string) error { return verify(s, o, args) },
+		RunE:              func(c *cobra.Command, args []string) error { return verify(s, c, o, args) },
 	}
 	f := c.Flags()
 	f.StringVar(&o.trust.signers, "signers", "", "the allowed_signers file: who may sign, with which key")
@@ -80,12 +82,19 @@ Exit status:
 	policyFlag(c, &o.policy)
 	f.StringVar(&o.format, "format", "text", "how to report: text or json")
 	words(c, "format", "text", "json")
+	textOrJSON(c, &o.report)
 	words(c, "on")
 	return c
 }
 
-func verify(s Streams, o verifyOptions, names []string) error {
-	if o.format != "text" && o.format != "json" {
+func verify(s Streams, c *cobra.Command, o verifyOptions, names []string) error {
+	if _, err := isJSON(o.report); err != nil {
+		return err
+	}
+	if o.report != "" && c.Flags().Changed("format") && o.format != o.report {
+		return wrong("--format %s and --report %s ask for two reports: leave one out", o.format, o.report)
+	}
+	if o.format = cmp.Or(o.report, o.format); o.format != "text" && o.format != "json" {
 		return wrong("--format: %q is no format: it is text or json", o.format)
 	}
 	on, err := day(o.on)
