@@ -34,6 +34,10 @@ func (c *Checker) catalogue(k *kit.Kit) (joined *kit.Catalogue, w walk) {
 	w.names(w.kit, k.Catalogues)
 	joined, twice := kit.NewCatalogue(w.files, w.unread)
 	w.problems = append(w.problems, twice...)
+	if len(twice) > 0 { // a number that is not found may be that of one of the two
+		w.lose(twice[0])
+		joined, _ = kit.NewCatalogue(w.files, w.unread)
+	}
 	return joined, w
 }
 
