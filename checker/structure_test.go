@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -14,6 +15,7 @@ import (
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
 	"kitgauge/examples"
+	"kitgauge/schema"
 )
 
 // standing are the findings of a kit that follow from no other.
@@ -301,4 +303,157 @@ func TestPastedJSON(t *testing.T) {
 			}
 		}
 	}
+}
+
+var (
+	aboveIt   = regexp.MustCompile(`^write (.+) on a line of its own above it(?:, indented by ([0-9]+) spaces?)?$`)
+	withDash  = regexp.MustCompile(`^begin it with (- ?\{?)[^,]*, indented by ([0-9]+) spaces?`)
+	newLine   = regexp.MustCompile(`^begin a new line before .*indented by ([0-9]+) spaces?$`)
+	exchange  = regexp.MustCompile(`^put line ([0-9]+) above line ([0-9]+)$`)
+	takenOut  = regexp.MustCompile(`^take (?:the |one )?(\S+) out(?:, with (?:the (space)|([0-9]) spaces) behind it)?$`)
+	ofLines   = regexp.MustCompile(`^take (\S+) out of the lines ([0-9]+) to ([0-9]+)$`)
+	lineAbove = regexp.MustCompile(`^put it at the end of line [0-9]+$`)
+)
+
+// obeyLines is obey for what is said of whole lines, and of more than a mark;
+// false for all else.
+func obeyLines(lines []string, i int, head, tail, remedy string) ([]string, bool) {
+	number := func(text string) (n int) {
+		fmt.Sscan(text, &n)
+		return n
+	}
+	body := strings.TrimLeft(lines[i], " ")
+	if f := aboveIt.FindStringSubmatch(remedy); f != nil {
+		return slices.Insert(lines, i, strings.Repeat(" ", number(f[2]))+f[1]), true
+	}
+	if f := withDash.FindStringSubmatch(remedy); f != nil {
+		lines[i] = strings.Repeat(" ", number(f[2])) + f[1] + body
+		return lines, true
+	}
+	if f := newLine.FindStringSubmatch(remedy); f != nil {
+		lines[i] = strings.TrimRight(head, " ")
+		return slices.Insert(lines, i+1, strings.Repeat(" ", number(f[1]))+tail), true
+	}
+	if f := exchange.FindStringSubmatch(remedy); f != nil {
+		a, b := number(f[1])-1, number(f[2])-1
+		lines[a], lines[b] = lines[b], lines[a]
+		return lines, true
+	}
+	if f := ofLines.FindStringSubmatch(remedy); f != nil {
+		for k := number(f[2]) - 1; k < number(f[3]); k++ {
+			lines[k] = strings.TrimPrefix(lines[k], f[1])
+		}
+		return lines, true
+	}
+	if f := takenOut.FindStringSubmatch(remedy); f != nil && strings.HasPrefix(tail, f[1]) {
+		lines[i] = head + tail[len(f[1])+len(f[2])/len("space")+number(f[3]):]
+		return lines, true
+	}
+	switch {
+	case remedy == "take the remark out":
+		lines[i] = head
+	case lineAbove.MatchString(remedy):
+		lines[i-1] += lines[i]
+		return slices.Delete(lines, i, i+1), true
+	case strings.HasPrefix(remedy, "put the next line behind it: "):
+		lines[i] += strings.TrimLeft(lines[i+1], " ")
+		return slices.Delete(lines, i+1, i+2), true
+	case strings.HasPrefix(remedy, "put quotes round it: '"):
+		with := strings.TrimPrefix(remedy, "put quotes round it: ")
+		lines[i] = head + with + strings.TrimPrefix(tail, strings.ReplaceAll(with[1:len(with)-1], "''", "'"))
+	case strings.HasPrefix(remedy, "put }, "):
+		lines[i] = head + "}," + tail
+	default:
+		return nil, false
+	}
+	return lines, true
+}
+
+// Lines that have lost their dash or their key, changed places or been pasted,
+// texts that need quotes, remarks that swallow a bracket: each is one finding at
+// its line, and the remedy brings the same kit back where nothing was deleted.
+func TestSlipsOfLines(t *testing.T) {
+	file, text, _ := examples.Kit("trailer")
+	kit := string(text)
+	want, _ := source.Parse(file, text)
+	for _, tt := range []struct {
+		old, with, at string
+		same          bool // the remedy brings the same kit back
+	}{
+		{"  - number: 2", "  -number: 2", "-number", true},
+		{"  - {id: drawbar", "  -{id: drawbar", "-{id", true},
+		{"  - {id: drawbar", "  -- {id: drawbar", "--", true},
+		{"  - {id: drawbar", "  * {id: drawbar", "*", true},
+		{"  - {id: drawbar", "  • {id: drawbar", "•", true},
+		{"  - {id: drawbar", "  -\u00a0{id: drawbar", "\u00a0", true},
+		{"  - number: 2", "  - - number: 2", "- -", true},
+		{"  - number: 2", "    number: 2", "    number: 2", true},
+		{"  - number: 2\n", "", "    outlet: 2", false},
+		{"    outlet: 2", "  - outlet: 2", "- outlet", true},
+		{"  number: WS-0311", "- number: WS-0311", "- number", false},
+		{"  - id: R\n", "    id: R\n", "    id: R", true},
+		{"hold: clip}", "#hold: clip}", "#hold", true},
+		{"[2050 mm, 0 mm, 620 mm]", "[2050 mm, 0 mm, #620 mm]", "#620", true},
+		{"\npump:\n", "\n", "  part: FG-P12", true},
+		{"header:\n", "", "  number: WS-0311", true},
+		{"\nvehicle:\n", "\n", "  description", true},
+		{"\nbodies:\n", "\n", "  - {id: chassis", true},
+		{"\njoints:\n", "\n", "  - id: axle-springs", true},
+		{"\nbundles:\n", "\n", "  - id: L", true},
+		{"\nzones:\n", "\n", "  - {id: wheel-left", true},
+		{"\ndocuments:\n", "\n", "  schematic:", true},
+		{"    route:\n", "", "      - {id: l-1", true},
+		{"    tail:\n", "", "    tail", true},
+		{"header:\n  number: WS-0311\n", "  number: WS-0311\nheader:\n", "  number", true},
+		{"  - number: 2\n    outlet: 2\n", "    outlet: 2\n  - number: 2\n", "    outlet: 2", true},
+		{"joints:\n  - id: axle-springs\n", "  - id: axle-springs\njoints:\n", "  - id: axle-springs", true},
+		{"\njoints:\n", "\n---\njoints:\n", "---", false},
+		{"\njoints:\n", "\n----\njoints:\n", "----", true},
+		{"\njoints:\n", "\nRegards, Ingrid\njoints:\n", "Regards", true},
+		{"    outlet: 2\n", "+    outlet: 2\n", "+", true},
+		{"    outlet: 2\n", ">     outlet: 2\n", ">  ", true},
+		{"    outlet: 2\n", "118     outlet: 2\n", "118 ", true},
+		{"  status: draft\n", "  sta\ntus: draft\n", "sta\n", true},
+		{"  status: draft\n", "  status: dr\naft\n", "aft", true},
+		{"  status: draft\n", "  status: draft", "  status", true},
+		{"safety_notice: >-", "safety_notice: >-x", ">-x", true},
+		{"safety_notice: >-\n    ", "safety_notice: >- ", ">- ", true},
+		{"    that is under pressure", "  that is under pressure", "  that is", true},
+		{"    that is under pressure", "   that is under pressure", "   that is", true},
+		{`"Put goggles on."`, "Goggles: put on.", "Goggles", false},
+		{`"Put goggles on."`, "'Put driver's goggles on.'", "driver's", false},
+		{`"Put goggles on."`, "Put goggles, gloves, boots on.", "boots", false},
+		{`name: "Spring pin, left"`, "name: Spring pin, left", "Spring pin, left", true},
+		{"owner: Nordhang", "owner: | Nordhang", "| Nordhang", false},
+	} {
+		bad := strings.Replace(kit, tt.old, tt.with, 1)
+		if tt.at == "    tail" {
+			tt.at = strings.Split(kit[strings.Index(kit, "    tail:\n")+len("    tail:\n"):], "\n")[0]
+		}
+		at := strings.Index(bad[strings.Index(kit, tt.old):], tt.at) + strings.Index(kit, tt.old)
+		line := 1 + strings.Count(bad[:at], "\n")
+		p, more := misread(file, bad)
+		if bad == kit || p == nil || more > 0 || max(p.Pos.Line-line, line-p.Pos.Line) > 1 {
+			t.Errorf("%q: %d more than %v; want one on line %d", tt.with, more, p, line)
+			continue
+		}
+		obeyed, could := obey(bad, p.Pos.Line, p.Pos.Column, p.Remedy)
+		got, problems := source.Parse(file, []byte(obeyed))
+		if tt.same && (!could || len(got) != 1 || !bytes.Equal(got[0].Root.JSON(), want[0].Root.JSON())) {
+			t.Errorf("%q: the remedy does not bring the kit back: %v; then %v", tt.with, p, problems)
+		}
+	}
+}
+
+// misread is the first thing that is told of a file that says something else
+// than it should, and how many more are.
+func misread(file, text string) (*source.Problem, int) {
+	docs, problems := source.Parse(file, []byte(text), schema.Shape("kit"))
+	if len(problems) == 0 && len(docs) == 1 {
+		return schema.Misplaced("kit", docs[0].Root), 0
+	}
+	if len(problems) == 0 {
+		return nil, 0
+	}
+	return problems[0], len(problems) - 1
 }

@@ -160,6 +160,9 @@ func obey(text string, line, column int, remedy string) (string, bool) {
 		return text, false
 	}
 	head, tail := string(l[:at]), string(l[at:])
+	if with, could := obeyLines(lines, line-1, head, tail, remedy); could {
+		return strings.Join(with, "\n"), true
+	}
 	switch {
 	case strings.HasPrefix(remedy, "get the whole of it again"):
 		return text, true

@@ -44,14 +44,14 @@ func (r *reader) rest(root, before *Node) bool {
 }
 
 var (
-	listed  = regexp.MustCompile(`^(?:[+>]|[0-9]+[:|.)]?)(?:[ \t]|$)|^\+[A-Za-z]`)
+	listed  = regexp.MustCompile(`^(?:\+|>(?: |$)|[ \t]*[0-9]+[:|.)]?(?:[ \t]|$))`)
 	slashed = regexp.MustCompile(`(?m)^[ \t]*//|[,{\[][ \t]*//|^[ \t]*/\*|[,{\[][ \t]*/\*`)
 )
 
 // listing tells a file of which each line begins as in a list of changes, a
 // mail or a listing with numbers; nil where it is none.
 func (r *reader) listing() *Problem {
-	text := strings.TrimLeft(string(r.text[:min(len(r.text), 200)]), "\r\n")
+	text := strings.TrimLeft(string(r.text[:min(len(r.text), 200)]), " \r\n")
 	if text == "" || text[0] != '+' && text[0] != '>' && !digitByte(text[0]) {
 		return nil
 	}

@@ -3,6 +3,7 @@ package source
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -146,13 +147,14 @@ func (m *mender) propose() {
 	m.below()
 	m.begun()
 	m.torn()
-	m.half()
 	if b.fault == afterValue && m.byte(b.at) == '#' {
 		m.add(b.at, b.at, " ", "a space is missing before this remark", "put a space before #")
 	}
 	m.wordy()
+	m.listHead()
 	m.key()
 	m.doubled()
+	m.half()
 	m.kind()
 	m.remarks()
 	m.close()
@@ -351,6 +353,9 @@ func (m *mender) close() {
 	} else {
 		put(b.last)
 	}
+	if c := m.byte(b.at); c == '{' || c == '"' { // the line that closes it is lost
+		m.add(b.last, b.last, want+",", message, "put "+want+", "+m.where(b.last))
+	}
 	if b.fault == lonePair {
 		put(len(strings.TrimRight(m.text[:max(b.from, 0)], " ,\r\n")))
 	}
@@ -380,6 +385,9 @@ func (m *mender) commas() {
 	if b.fault == noComma || b.fault == lonePair || b.fault == strayLine {
 		put(b.last)
 	}
+	if f := grouped.FindStringSubmatch(m.text[from:]); f != nil && strings.Count(m.text[from:from+before(m.text[from:], "]\r\n")], ",") == 2 && m.byte(m.b.open[len(m.b.open)-1].at) == '[' {
+		m.add(from, from+len(f[0]), f[1]+f[2], "a space parts the number "+f[0], "write "+f[1]+f[2])
+	}
 	if numbers(m.text[from:]) > 0 {
 		put(len(strings.TrimRight(m.text[:from+numbers(m.text[from:])], " \r\n")))
 	}
@@ -387,6 +395,9 @@ func (m *mender) commas() {
 		put(len(strings.TrimRight(m.text[:from+word], " \r\n")))
 	}
 }
+
+// grouped is a number whose thousands a space parts.
+var grouped = regexp.MustCompile(`^(-?[0-9]{1,3}) ([0-9]{3})\b`)
 
 // word is the first of what stands behind a byte.
 func (m *mender) word(at int) string {

@@ -61,7 +61,7 @@ func (m *mender) round(from int) {
 			continue
 		}
 		value := strings.TrimRight(m.text[from:at], " ")
-		if !strings.ContainsAny(value, ":,{[\"") || m.keyIn(value) || !strings.Contains(value, " ") || !balanced(value) {
+		if !strings.ContainsAny(value, ":,{[\"") || m.keyIn(value) || !strings.Contains(value, " ") || !balanced(value) || strings.Count(value, `"`)%2 == 1 {
 			continue
 		}
 		message := "a text that holds a comma needs quotes here"

@@ -167,12 +167,38 @@ func (m *mender) headless() {
 				if at == 0 && (!slices.Contains(m.shape.Sections, key) || strings.Contains(m.text, "\n"+key+":")) {
 					continue
 				}
-				if at > 0 && slices.Contains(m.shape.Sections, key) {
+				if at > 0 && (slices.Contains(m.shape.Sections, key) || line != b.at || m.beside(from, key)) {
 					continue
 				}
 				m.above(from, at, key+":")
 			}
 		}
+	}
+}
+
+// beside reports whether the line above or below one begins with a key.
+func (m *mender) beside(from int, key string) bool {
+	next := m.nextLine(from)
+	above := m.lineStart(max(0, from-1))
+	return strings.HasPrefix(strings.TrimLeft(m.text[above:from], " "), key+":") || strings.HasPrefix(strings.TrimLeft(m.text[next:m.lineEnd(next)], " "), key+":")
+}
+
+// listHead proposes the line with the key of a list between brackets, where
+// its first item stands as if it were a key.
+func (m *mender) listHead() {
+	b := m.b
+	if b.fault != groupAsKey || m.byte(b.at) != '{' {
+		return
+	}
+	keys := m.keysIn(b.at)
+	if len(keys) == 0 {
+		return
+	}
+	from := m.lineStart(b.at)
+	for _, key := range m.shape.mayHold(true, keys, m.keysIn(b.open[len(b.open)-1].at)) {
+		key = `"` + key + `": [`
+		m.add(from, from, key+m.lineBreak(), "the line with "+key+" is missing above this one", "write "+key+" on a line of its own above it")
+		m.list[len(m.list)-1].at = b.at
 	}
 }
 

@@ -80,6 +80,10 @@ func (r *reader) inText(err error) (_ *Problem, told bool) {
 		p.Message, p.Remedy = "a bracket stands in a value without quotes", "put quotes round it: "+quoted(value)
 		return p, true
 	}
+	if strings.Contains(le.Message, "<document start>") && strings.HasPrefix(strings.TrimSpace(doc.Line(p.Pos.Line)), "{") {
+		p.Message, p.Remedy = "another file begins here within this one", "move it to a file of its own"
+		return p, true
+	}
 	for _, w := range wording {
 		if strings.Contains(le.Message, w.library) {
 			p.Message, p.Remedy = w.message, w.remedy

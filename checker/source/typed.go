@@ -83,6 +83,9 @@ func (m *mender) pasted(from int, line string) {
 		message = "a number stands before this line, as in a listing"
 	}
 	sign := strings.TrimRight(f[0], " ")
+	if f[2] == "" {
+		m.pastedLines(from, sign, message)
+	}
 	for n := 0; n <= min(4, len(f[3])); n++ {
 		remedy := "take " + sign + " out"
 		if n == 1 {
@@ -91,6 +94,29 @@ func (m *mender) pasted(from int, line string) {
 			remedy += fmt.Sprintf(", with %d spaces behind it", n)
 		}
 		m.add(from, from+len(sign)+n, "", message, remedy)
+	}
+}
+
+// pastedLines proposes to take a sign out of all of several lines that begin
+// with it.
+func (m *mender) pastedLines(from int, sign, message string) {
+	for from > 0 && strings.HasPrefix(m.text[m.lineStart(from-1):], sign) {
+		from = m.lineStart(from - 1)
+	}
+	end, last := from, from
+	for end < len(m.text) && strings.HasPrefix(m.text[end:], sign) {
+		end, last = m.nextLine(end), end
+	}
+	if last == from {
+		return
+	}
+	whole := "\n" + m.text[from:end]
+	for _, out := range []string{sign, sign + " "} {
+		remedy := fmt.Sprintf("take %s out of the lines %d to %d", sign, m.line(from), m.line(last))
+		if out != sign {
+			remedy += ", with the space behind it"
+		}
+		m.add(from, end, strings.ReplaceAll(whole, "\n"+out, "\n")[1:], strings.Replace(message, "this line", "these lines", 1), remedy)
 	}
 }
 
@@ -106,6 +132,9 @@ func (m *mender) swapped(from int) {
 	body := strings.TrimSpace(lower)
 	if strings.TrimSpace(upper) == "" || strings.TrimSpace(upper)[0] == '#' || in(upper) <= in(lower) || !strings.HasSuffix(body, ":") && !strings.HasPrefix(body, "- ") {
 		return
+	}
+	if m.b.fault == badIndent && from == m.lineStart(m.b.at) && in(lower) > 0 && !slices.Contains(m.b.columns, in(lower)) {
+		return // it stands where nothing does
 	}
 	n := m.line(from)
 	m.add(above, from+len(lower), lower+m.text[above+len(upper):from]+upper, fmt.Sprintf("the lines %d and %d stand in the wrong order", n-1, n), fmt.Sprintf("put line %d above line %d", n, n-1))
