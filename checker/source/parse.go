@@ -314,7 +314,11 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 			k = k.Alias
 		}
 		if k.Kind != yaml.ScalarNode {
-			r.fail(Pos{r.file, k.Line, k.Column}, "a list or a group cannot be a key", "keys are words")
+			message, remedy := "a list or a group cannot be a key", "keys are words"
+			if y.Style&yaml.FlowStyle != 0 && k.Kind == yaml.MappingNode && k.Line == y.Line && k.Column == y.Column+1 {
+				message, remedy = "two brackets { stand here, where one is meant", "take one { out here, and one } where the two end"
+			}
+			r.fail(Pos{r.file, k.Line, k.Column}, message, remedy)
 			continue
 		}
 		if k.Tag == "!!merge" {
