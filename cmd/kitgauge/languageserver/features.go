@@ -4,23 +4,19 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"io/fs"
-	"path/filepath"
 	"slices"
 	"strings"
 
 	"kitgauge/checker/editor"
 	"kitgauge/checker/engine"
-	"kitgauge/checker/files"
 	"kitgauge/checker/source"
 )
 
 // look is a document as it was when something was asked of it.
 type look struct {
-	server    *server
-	d         *document
-	text      *text
-	elsewhere bool // kits that are not open are looked at as well
+	server *server
+	d      *document
+	text   *text
 }
 
 // at takes a look at a document; false where it is not open.
@@ -40,7 +36,6 @@ type need int
 const (
 	nothing  need = iota
 	findings      // of the text as it is: it waits for them
-	allKits       // that may use the same parts, open or not
 )
 
 // answering makes an answer of what a view of a document says; null where the
@@ -54,7 +49,6 @@ func answering[T any](s *server, id documentID, needs need, f func(l look, v *ed
 		if needs == findings {
 			s.judged(ctx, l.d)
 		}
-		l.elsewhere = needs == allKits
 		return f(l, l.view())
 	}
 }
@@ -64,28 +58,34 @@ func (l look) view() *editor.View {
 	s := l.server
 	s.mu.Lock()
 	j, before := l.d.found, l.d.view
-	if before != nil && l.d.viewed == l.text && l.d.of == j && !l.elsewhere {
+	if before != nil && l.d.viewed == l.text && l.d.of == j {
 		s.mu.Unlock()
 		return before
 	}
 	s.mu.Unlock()
-	o := editor.Options{Before: before, Packs: l.packs(j)}
-	if l.elsewhere {
-		o.Kits = l.kits()
+	v := l.viewOf(before, nil)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if l.d.text == l.text {
+		l.d.view, l.d.viewed, l.d.of = v, l.text, j
 	}
+	return v
+}
+
+// viewOf opens a view, which looks at some kits as well where it looks for parts.
+func (l look) viewOf(before *editor.View, kits []string) *editor.View {
+	s := l.server
+	s.mu.Lock()
+	j := l.d.found
+	s.mu.Unlock()
+	o := editor.Options{Before: before, Packs: l.packs(j), Kits: kits}
 	if j != nil && len(j.results) > 0 {
 		o.Facts = j.results[0].Facts
 		o.Margins = func(at func(*source.Node) bool, packs ...string) []engine.Margin {
 			return j.checker.MarginsAt(j.results[0], at, packs...)
 		}
 	}
-	v := editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if l.d.text == l.text && !l.elsewhere {
-		l.d.view, l.d.viewed, l.d.of = v, l.text, j
-	}
-	return v
+	return editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
 }
 
 // packs are the rule packs in use for the document.
@@ -99,39 +99,6 @@ func (l look) packs(j *judgement) []*engine.Pack {
 	return packs
 }
 
-// kits are the kits that may use the parts that the document holds or names, for
-// who looks for them or gives them other names.
-func (l look) kits() []string {
-	l.server.mu.Lock()
-	dir := l.server.placeOf(l.d.path).dir
-	l.server.mu.Unlock()
-	return kitsBelow(dir)
-}
-
-// mostWalked is how many files and directories are looked through for kits: a
-// person may have opened all that a disk holds.
-const mostWalked = 20_000
-
-// kitsBelow lists the kits of a directory, as a check of it finds them.
-func kitsBelow(dir string) (list []string) {
-	walked := 0
-	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		walked++
-		switch {
-		case err != nil:
-			return nil // it hides no other
-		case walked > mostWalked:
-			return fs.SkipAll
-		case d.IsDir() && path != dir && strings.HasPrefix(d.Name(), "."):
-			return fs.SkipDir
-		case !d.IsDir() && files.IsKitName(d.Name()):
-			list = append(list, path)
-		}
-		return nil
-	})
-	return list
-}
-
 // textOf is the text of a file that a look leads to; nil where it cannot be
 // read.
 func (l look) textOf(path string) *text {
@@ -141,7 +108,7 @@ func (l look) textOf(path string) *text {
 	if t := l.server.buffer(path); t != nil {
 		return t
 	}
-	b, err := files.ReadInTree(l.d.path, path)
+	b, err := reader{newStore(l.server.buffer), l.d.path}.ReadFile(path)
 	if err != nil {
 		return nil
 	}
@@ -243,8 +210,9 @@ func (s *server) definition(p atPlace) func(context.Context) (any, error) {
 }
 
 func (s *server) references(p referenceParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, allKits, func(l look, v *editor.View) ([]location, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) ([]location, error) {
 		at := l.text.offset(p.Position)
+		v, _ = l.wider(v, at) // what can be looked at is better than nothing
 		list := v.References(at)
 		if !p.Context.Declaration {
 			list = without(list, v.Definition(at))
@@ -291,8 +259,13 @@ func (s *server) prepareRename(p atPlace) func(context.Context) (any, error) {
 }
 
 func (s *server) rename(p renameParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, allKits, func(l look, v *editor.View) (*workspaceEdit, error) {
-		changes, err := v.Rename(l.text.offset(p.Position), p.NewName)
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) (*workspaceEdit, error) {
+		at := l.text.offset(p.Position)
+		v, err := l.wider(v, at)
+		if err != nil {
+			return nil, err
+		}
+		changes, err := v.Rename(at, p.NewName)
 		if err != nil {
 			return nil, err
 		}

@@ -10,6 +10,7 @@
 package languageserver
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -39,6 +40,7 @@ type Options struct {
 	Unheard func()
 
 	base *checker.Checker // that is used already; nil makes one
+	most int              // mostWalked, where it is 0
 }
 
 // today is the day for which concessions are judged.
@@ -128,6 +130,7 @@ func newServer(o Options) *server {
 	if o.Say == nil {
 		o.Say = func(string) {}
 	}
+	o.most = cmp.Or(o.most, mostWalked)
 	if o.base == nil {
 		o.base = checker.New(o.Check)
 	}

@@ -118,5 +118,11 @@ type reader struct {
 	from  string
 }
 
-// ReadFile implements editor.Files.
-func (r reader) ReadFile(path string) ([]byte, error) { return r.store.Read(r.from, path) }
+// ReadFile implements editor.Files. A kit lies in a tree of its own, as a check
+// of it reads it.
+func (r reader) ReadFile(path string) ([]byte, error) {
+	if files.IsKitName(path) {
+		return r.store.Read(path, path)
+	}
+	return r.store.Read(r.from, path)
+}
