@@ -27,6 +27,9 @@ type document struct {
 	settled chan struct{}    // closed when the text has been judged
 	looked  chan struct{}    // of who waits for the slip behind what is found: closed with the next judgement
 
+	told time.Time // when what its check found was told last
+	held time.Time // since when what was found in it is held back; zero where it is not
+
 	view   *editor.View // of viewed, with what of was found
 	viewed *text
 	of     *judgement
@@ -121,8 +124,9 @@ func (s *server) touched(path string) {
 	}
 }
 
-// judgeAgain has a document judged, and ends the judgement that goes on: what was
-// changed last comes first, and what was given up stays due. The lock is held.
+// judgeAgain has a document judged, and ends the judgement that goes on, where it
+// gives way: what was changed last comes first, and what was given up stays due.
+// The lock is held.
 func (s *server) judgeAgain(d *document) {
 	if !d.due {
 		d.due = true
@@ -130,7 +134,7 @@ func (s *server) judgeAgain(d *document) {
 			d.settled = make(chan struct{})
 		}
 	}
-	if s.running != nil {
+	if s.running != nil && s.running.givesWay() {
 		s.running.cancel()
 	}
 	select {

@@ -122,7 +122,7 @@ type server struct {
 	typed     time.Time            // when the last came
 	cancels   map[jsonrpc2.ID]context.CancelFunc
 	running   *running
-	given     map[string]map[string][]shown // what is told of a path, by the file whose check found it
+	given     map[string]map[string]share // what is told of a path, by the file whose check found it
 }
 
 func newServer(o Options) *server {
@@ -136,7 +136,7 @@ func newServer(o Options) *server {
 	}
 	return &server{
 		options: o, base: o.base, ready: make(chan struct{}), wake: make(chan struct{}, 1), encoding: utf16, figures: true,
-		documents: map[string]*document{}, cancels: map[jsonrpc2.ID]context.CancelFunc{}, given: map[string]map[string][]shown{},
+		documents: map[string]*document{}, cancels: map[jsonrpc2.ID]context.CancelFunc{}, given: map[string]map[string]share{},
 	}
 }
 

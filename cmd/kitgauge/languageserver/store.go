@@ -71,6 +71,13 @@ func (s *store) needs(path string) bool {
 	return asked
 }
 
+// text is the one that was open when a file was asked for; nil where none was.
+func (s *store) text(path string) *text {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.asked[path].open
+}
+
 // stale reports whether a file that was asked for is another now.
 func (s *store) stale() bool {
 	s.mu.Lock()
