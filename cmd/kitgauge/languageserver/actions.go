@@ -58,7 +58,7 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 			list = append(list, s.quickFixes(d, p)...)
 		}
 		if wanted(p.Context.Only, kindFixAll) && safeEdits(j) {
-			list = append(list, s.fixAllAction(d))
+			list = append(list, s.fixAllAction(ctx, d, p.Context.Only)...)
 		}
 		return list, nil
 	}
@@ -295,17 +295,28 @@ func safeEdits(j *judgement) bool {
 }
 
 // fixAllAction mends all that needs no decision; what that comes to is worked
-// out when somebody chooses it.
-func (s *server) fixAllAction(d *document) codeAction {
+// out when somebody chooses it. An editor that can ask for nothing later is given
+// it where it asks for that kind alone.
+func (s *server) fixAllAction(ctx context.Context, d *document, only []string) []codeAction {
 	a := codeAction{Title: titleFixAll, Kind: kindFixAll}
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	if slices.Contains(s.client.Capabilities.TextDocument.CodeAction.ResolveSupport.Properties, "edit") {
+	can := s.client.Capabilities
+	s.mu.Unlock()
+	switch {
+	case slices.Contains(can.TextDocument.CodeAction.ResolveSupport.Properties, "edit"):
 		a.Data, _ = json.Marshal(documentID{URI: d.uri})
-	} else {
+	case can.Workspace.ApplyEdit:
 		a.Command = &command{a.Title, commandFixAll, []string{d.uri}}
+	case len(only) > 0:
+		edit, err := s.fixAll(ctx, d)
+		if err != nil {
+			return nil
+		}
+		a.Edit = edit
+	default:
+		return nil
 	}
-	return a
+	return []codeAction{a}
 }
 
 // resolveAction works out what an action comes to.
@@ -334,7 +345,13 @@ func (s *server) execute(p executeParams) func(context.Context) (any, error) {
 		s.mu.Unlock()
 	}
 	return func(ctx context.Context) (any, error) {
-		if d == nil {
+		s.mu.Lock()
+		can := s.client.Capabilities.Workspace.ApplyEdit
+		s.mu.Unlock()
+		switch {
+		case !can:
+			return nil, errors.New("nothing is written: this editor takes no edits from a server (workspace/applyEdit)")
+		case d == nil:
 			return nil, fmt.Errorf("there is no command %q for this file", p.Command)
 		}
 		edit, err := s.fixAll(ctx, d)
