@@ -183,6 +183,9 @@ func (d *diagnosis) result(r *checker.Result) {
 				d.finding(r, f, byPrint[f.Follows])
 			}
 		}
+		if first {
+			d.unstated(r)
+		}
 	}
 }
 
