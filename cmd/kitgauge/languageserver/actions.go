@@ -119,7 +119,7 @@ func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 		if one.finding == nil {
 			continue
 		}
-		if c := one.result.Correction(one.finding); c != nil {
+		if c := one.result.Correction(one.finding); c != nil && !waits(one) {
 			fixes = s.offer(fixes, one, titleOf(c), c.Kind == report.Safe && c.Doubt == "", c.File, c.Pieces)
 		}
 		if n := one.finding.Nearest; n != "" && len(one.finding.Edits) == 0 {
@@ -132,7 +132,38 @@ func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 			}
 		}
 	}
-	return append(fixes, drafts...)
+	return append(onePreferred(fixes), drafts...)
+}
+
+// waits reports whether a finding is about a thing with a misspelt key: what is
+// written right first may be all that was missing.
+func waits(one shown) bool {
+	return slices.ContainsFunc(one.result.Findings, func(f finding.Finding) bool {
+		if f.Fingerprint == one.finding.Fingerprint || f.Status != finding.Violated || f.Pos.File != one.finding.Pos.File {
+			return false
+		}
+		return slices.ContainsFunc(f.Edits, func(key edit.Change) bool {
+			thing := key.At[:max(strings.LastIndex(key.At, "/"), 0)]
+			return key.Do == edit.Rename && slices.ContainsFunc(one.finding.Edits, func(c edit.Change) bool {
+				return c.At != key.At && (thing == "" && strings.HasPrefix(c.At, "/"+key.Key) || thing != "" && strings.HasPrefix(c.At, thing+"/"))
+			})
+		})
+	})
+}
+
+// onePreferred prefers one action alone for a place.
+func onePreferred(list []codeAction) []codeAction {
+	var taken []span
+	for i := range list {
+		a := &list[i]
+		if !a.Preferred {
+			continue
+		}
+		at := a.Diagnostics[0].Range
+		a.Preferred = !slices.ContainsFunc(taken, at.touches)
+		taken = append(taken, at)
+	}
+	return list
 }
 
 // titleOf says what a correction does, and who has to look at what first.

@@ -306,3 +306,22 @@ func TestNotStarved(t *testing.T) {
 		t.Errorf("while one types there are %d publications, of versions before %d", len(got), c.versions[large])
 	}
 }
+
+// TestMisspeltKeyFirst offers one preferred fix for a misspelt key, and none for
+// what is missing because of it.
+func TestMisspeltKeyFirst(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(trailer)
+	c.typed(trailer, "cut_length: 745 mm", "cut_lenght: 745 mm")
+	c.finds(trailer, "routing/cut-length-stated")
+	lines := span{position{100, 0}, position{115, 0}}
+	var fixes []string
+	for _, a := range c.actions(trailer, lines, kindQuickFix) {
+		if a.Preferred || !strings.HasPrefix(a.Title, "Draft ") {
+			fixes = append(fixes, a.Title)
+		}
+	}
+	if want := "Write cut_length in the place of cut_lenght"; len(fixes) != 1 || fixes[0] != want {
+		t.Errorf("offered: %q, want %q alone", fixes, want)
+	}
+}
