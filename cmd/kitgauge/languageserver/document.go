@@ -2,6 +2,7 @@ package languageserver
 
 import (
 	"path/filepath"
+	"regexp"
 	"strings"
 	"time"
 
@@ -15,6 +16,7 @@ import (
 // lock of the server.
 type document struct {
 	uri, path string
+	unsaved   bool // it was never saved: path is where it would lie
 	version   int
 	text      *text
 	changed   int // counts the changes, so that the latest is judged first
@@ -35,6 +37,16 @@ type document struct {
 	of     *judgement
 }
 
+// strange reports whether a text that was never saved is not looked at: nothing
+// says that it is a kit.
+func (d *document) strange() bool {
+	return d.unsaved && !kitShaped.Match(d.text.bytes)
+}
+
+// kitShaped tells a text that begins as a kit does: with its schema, or with its
+// header behind remarks.
+var kitShaped = regexp.MustCompile(`^(?:\s*#[^\n]*\n|\s*\n|---[^\n]*\n)*(?:\s*#[^\n]*\$schema=\S*\bkit\.schema\.json|header:)`)
+
 // isKit tells kits from what kits read.
 func (d *document) isKit() bool { return files.IsKitName(d.path) }
 
@@ -45,16 +57,19 @@ func concerns(path string) bool {
 
 // opened takes a text that the editor shows from now on.
 func (s *server) opened(p didOpenParams) {
-	path, is := pathOf(p.TextDocument.URI)
-	if !is || !concerns(path) {
-		return
-	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	path, is := s.pathOf(p.TextDocument.URI)
+	if !is || !concerns(path) || unsaved(p.TextDocument.URI) && p.TextDocument.Language != "yaml" {
+		return
+	}
 	d := s.documents[path]
 	if d == nil {
-		d = &document{path: path}
+		d = &document{path: path, unsaved: unsaved(p.TextDocument.URI)}
 		s.documents[path] = d
+	}
+	if d.unsaved != unsaved(p.TextDocument.URI) {
+		return // the file of that name is open as well
 	}
 	d.uri = p.TextDocument.URI
 	s.take(d, p.TextDocument.Version, newText([]byte(p.TextDocument.Text), s.encoding))
@@ -100,13 +115,20 @@ func (s *server) closed(p documentParams) {
 // document is the one that is open of a URI; nil where none is. The lock is
 // held.
 func (s *server) document(uri string) *document {
-	path, _ := pathOf(uri)
-	return s.documents[path]
+	path, _ := s.pathOf(uri)
+	if d := s.documents[path]; d != nil && d.unsaved == unsaved(uri) {
+		return d
+	}
+	return nil
 }
 
 // take gives a document a text. The lock is held.
 func (s *server) take(d *document, version int, now *text) {
 	d.version, d.text = version, now
+	if d.unsaved && len(s.roots) == 0 && !s.warned && !d.strange() && !filepath.IsAbs(strings.TrimPrefix(d.uri, untitled)) {
+		s.warned = true
+		go s.notify("window/showMessage", messageParams{severityInformation, "kitgauge looks for the catalogues of this kit in " + filepath.Dir(d.path) + ", since no directory is open and the kit was never saved: save it, and it is checked where it lies"})
+	}
 	s.changes++
 	s.typed = time.Now()
 	d.changed = s.changes

@@ -24,7 +24,7 @@ func (s *server) at(id documentID) (look, bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	d := s.document(id.URI)
-	if d == nil {
+	if d == nil || d.strange() {
 		return look{}, false
 	}
 	return look{server: s, d: d, text: d.text}, true

@@ -52,6 +52,7 @@ type judgement struct {
 	store   *store           // what that has read
 	results []*checker.Result
 	faults  []*source.Problem // for which no kit can be checked; of a file that kits read, all
+	strange bool              // it is not looked at
 	slips   bool              // the one slip behind it was looked for, or there is nothing to explain
 
 	mu    sync.Mutex
@@ -177,7 +178,7 @@ func (s *server) begin(ctx context.Context, d *document, search bool) (context.C
 	defer s.mu.Unlock()
 	ctx, cancel := context.WithCancel(ctx)
 	s.running = &running{d, cancel, time.Now(), search}
-	j := &judgement{text: d.text, version: d.version, place: s.placeOf(d.path)}
+	j := &judgement{text: d.text, version: d.version, place: s.placeOf(d.path), strange: d.strange()}
 	if d.isKit() {
 		if today := s.options.today(); d.checker == nil || d.day != today {
 			d.store, d.day = newStore(s.buffer), today
@@ -226,6 +227,10 @@ func (s *server) judge(ctx context.Context, d *document) {
 
 // check checks the text of a judgement; false where it was given up.
 func (s *server) check(ctx context.Context, j *judgement) bool {
+	if j.strange {
+		j.slips = true
+		return true
+	}
 	if j.checker == nil {
 		j.faults = checker.ByItself(j.place.name, j.text.whole)
 		return true

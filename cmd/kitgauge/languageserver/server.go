@@ -116,6 +116,7 @@ type server struct {
 	client    initializeParams
 	encoding  encoding
 	figures   bool
+	warned    bool                 // that a kit was never saved
 	roots     []string             // directories that the editor has open
 	documents map[string]*document // by path
 	changes   int                  // of all of them
