@@ -185,6 +185,7 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	}
 	f.text = text
 	docs, problems := source.Parse(file, text)
+	problems = begins(problems, "a parts catalogue begins with parts:")
 	f.cut = slices.Clone(problems)
 	f.problems = append(problems, second(docs, "a catalogue")...)
 	if len(docs) == 0 {

@@ -41,6 +41,7 @@ type Problem struct {
 	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
 	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
 	Behind  Pos    // the place of the fault behind this one; none where this is it
+	Empty   bool   // the file holds nothing but remarks
 	Strayed bool   // Node is a member of the top of the file, which stands elsewhere by its indentation
 }
 
@@ -123,6 +124,7 @@ func parseYAML(file string, line int, text []byte) ([]*Document, []*Problem) {
 func (r *reader) finish() ([]*Document, []*Problem) {
 	if len(r.docs) == 0 {
 		r.fail(Pos{File: r.file}, "the file is empty", "a kit file begins with header:")
+		r.problems[len(r.problems)-1].Empty = true
 	}
 	if r.suspect && len(r.problems) == 0 {
 		r.doubt()

@@ -126,12 +126,12 @@ func joined(path string, given map[string]share) []shown {
 		for _, one := range given[by].list {
 			first, _, _ := strings.Cut(one.Message, "\n")
 			if k := (key{one.Code, first, one.Range}); !seen[k] {
-				seen[k], seen[key{one.Code, "", one.Range}] = true, true
+				seen[k], seen[key{one.Code, "", span{one.Range.Start, one.Range.Start}}] = true, true
 				list = append(list, one)
 			}
 		}
 	}
-	own = slices.DeleteFunc(slices.Clone(own), func(one shown) bool { return one.finding == nil && seen[key{one.Code, "", one.Range}] })
+	own = slices.DeleteFunc(slices.Clone(own), func(one shown) bool { return one.finding == nil && seen[key{one.Code, "", span{one.Range.Start, one.Range.Start}}] })
 	return append(own, list...)
 }
 
