@@ -325,3 +325,38 @@ func TestMisspeltKeyFirst(t *testing.T) {
 		t.Errorf("offered: %q, want %q alone", fixes, want)
 	}
 }
+
+// TestConcessionValues marks in a file of concessions what is at fault, quoted or
+// not, and nothing else.
+func TestConcessionValues(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(trailer)
+	c.typed(trailer, "fuse_distance: 150 mm", "fuse_distance: 400 mm")
+	c.finds(trailer, "power/fuse-near-source")
+	const name, whole = "examples/trailer/trailer.concessions.yaml", `concessions:
+  - rule: power/fuse-near-source
+    place: the feed
+    reason: The maker of the towing vehicle allows 500 mm.
+    granted_by: R. Okafor
+    until: 2027-03-31
+    severity: critical
+    value: 450 mm
+`
+	c.openAs(name, whole)
+	c.clean(name)
+	for _, of := range []struct{ old, now, rule, at string }{
+		{"R. Okafor", "I. Sandvik", "paperwork/concession-by-another", "I. Sandvik"},
+		{"R. Okafor", `"I. Sandvik"`, "paperwork/concession-by-another", `"I. Sandvik"`},
+		{"near-source", "near-sourc", "concession/no-such-rule", "power/fuse-near-sourc"},
+		{"the feed", "the fed", "concession/unused", "the fed"},
+		{"2027-03-31", "2026-03-31", "concession/expired", "2026-03-31"},
+		{"severity: critical", "severity: minor", "concession/outgrown", "minor"},
+		{"450 mm", "200 mm", "concession/outgrown", "200 mm"},
+	} {
+		c.edit(name, textEdit{span{position{}, position{99, 0}}, strings.Replace(whole, of.old, of.now, 1)})
+		list := c.until(name, "a finding for "+of.now, func(list []diagnostic) bool { return len(list) > 0 })
+		if d := list[0]; d.Code != of.rule || c.at(name, d.Range) != of.at {
+			t.Errorf("%s: %s marks %q", of.now, d.Code, c.at(name, d.Range))
+		}
+	}
+}
