@@ -177,9 +177,10 @@ func (d *diagnosis) result(r *checker.Result) {
 	for i := range r.Findings {
 		byPrint[r.Findings[i].Fingerprint] = &r.Findings[i]
 	}
+	begun := d.begun(r)
 	for _, first := range []bool{true, false} {
 		for i := range r.Findings {
-			if f := &r.Findings[i]; first == (f.Cause && f.Follows == "") {
+			if f := &r.Findings[i]; first == (f.Cause && f.Follows == "") && !begun[f] {
 				d.finding(r, f, byPrint[f.Follows])
 			}
 		}
