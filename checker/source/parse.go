@@ -33,16 +33,24 @@ var tooMany, fewer = fmt.Sprintf("the file holds more than %d values once its al
 // right. It is an error value for callers that stop at the first.
 type Problem struct {
 	Pos     Pos
-	Message string // what is wrong
-	Remedy  string // what would be right
-	Node    *Node  // the value concerned, nil where there is no tree
-	Key     string // the key that is meant by the one at Pos; "" where that is not certain
-	Meant   string // the text that is meant by that of Node; "" where that is not certain
-	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
-	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
-	Behind  Pos    // the place of the fault behind this one; none where this is it
-	Empty   bool   // the file holds nothing but remarks
-	Strayed bool   // Node is a member of the top of the file, which stands elsewhere by its indentation
+	Message string  // what is wrong
+	Remedy  string  // what would be right
+	Node    *Node   // the value concerned, nil where there is no tree
+	Key     string  // the key that is meant by the one at Pos; "" where that is not certain
+	Meant   string  // the text that is meant by that of Node; "" where that is not certain
+	Nearest string  // the one that is nearest to that of Node, certain or not; "" where none is
+	Wrong   *Node   // what is misspelt in the place of Node; nil where that is Node
+	Behind  Pos     // the place of the fault behind this one; none where this is it
+	Repair  *Repair // the one change of the text that undoes a slip of typing; nil where that is not certain
+	Empty   bool    // the file holds nothing but remarks
+	Strayed bool    // Node is a member of the top of the file, which stands elsewhere by its indentation
+}
+
+// Repair is a piece of a text, without its byte order mark, that another takes
+// the place of: with it the whole text can be read.
+type Repair struct {
+	From, To int
+	Text     string
 }
 
 // Error gives the place, the fault and the remedy on one line.

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"maps"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -22,6 +23,7 @@ import (
 	"kitgauge/checker/report"
 	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 )
 
 // The kinds of action that are offered, and the command behind one of them.
@@ -109,10 +111,13 @@ func (p codeActionParams) named() func(diagnostic) bool {
 // each that can be conceded a draft of the concession.
 func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 	s.mu.Lock()
-	list := s.shownAt(d.path)
+	list, text := s.shownAt(d.path), d.text
 	s.mu.Unlock()
 	var fixes, drafts []codeAction
 	for _, one := range p.asked(list) {
+		if r := repairOf(text, one); r != nil {
+			fixes = s.offer(fixes, one, firstUpper(r.Remedy), false, d.path, []report.Piece{{Splice: edit.Splice{From: r.Repair.From, To: r.Repair.To, With: r.Repair.Text}}})
+		}
 		if one.slip != nil {
 			fixes = s.offer(fixes, one, wordsOf(one.slip), false, one.result.File, pieces(takenBack(one)))
 		}
@@ -122,7 +127,11 @@ func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 		if c := one.result.Correction(one.finding); c != nil && !waits(one) {
 			fixes = s.offer(fixes, one, titleOf(c), c.Kind == report.Safe && c.Doubt == "", c.File, c.Pieces)
 		}
-		if n := one.finding.Nearest; n != "" && len(one.finding.Edits) == 0 {
+		if b := meantFlag(one); b != "" {
+			cuts, _ := edit.Of(one.result.Text).Splices(edit.Change{Do: edit.Set, At: one.finding.Pointer, Value: b})
+			fixes = s.offer(fixes, one, "Write "+b+" without quotes", true, one.result.File, pieces(cuts))
+		}
+		if n := cmp.Or(nearest(one), inNearestUnit(one)); n != "" && len(one.finding.Edits) == 0 {
 			cuts, _ := edit.Of(one.result.Text).Splices(edit.Change{Do: edit.Set, At: one.finding.Pointer, Value: edit.Text(n)})
 			fixes = s.offer(fixes, one, "Write "+n+", the nearest (to be decided)", false, one.result.File, pieces(cuts))
 		}
@@ -166,10 +175,73 @@ func onePreferred(list []codeAction) []codeAction {
 	return list
 }
 
+// nearest is the name that a finding says is nearest to one that leads nowhere;
+// "" where it says none of the value at its place.
+func nearest(one shown) string {
+	f := one.finding
+	first, _, _ := strings.Cut(f.Message, "\n")
+	n := cmp.Or(f.Nearest, spelling.Hinted(first))
+	at := one.result.Text.Root.Lookup(f.Pointer)
+	if n == "" || f.Pos.File != one.result.File || at == nil || at.Kind > source.Text || !strings.Contains(first, at.Scalar) {
+		return ""
+	}
+	return n
+}
+
+var nearestUnit = regexp.MustCompile(`has an unknown unit "([^"]+)": .* \(nearest is (\S+)\)$`)
+
+// inNearestUnit is a measure in the unit that a finding says is nearest to one
+// that there is not; "" where it says none.
+func inNearestUnit(one shown) string {
+	m := nearestUnit.FindStringSubmatch(one.finding.Message)
+	at := one.result.Text.Root.Lookup(one.finding.Pointer)
+	if m == nil || at == nil || len(one.finding.Edits) > 0 || one.finding.Pos.File != one.result.File {
+		return ""
+	}
+	number, is := strings.CutSuffix(at.Scalar, m[1])
+	if !is {
+		return ""
+	}
+	return strings.TrimSpace(number) + " " + m[2]
+}
+
+// meantFlag is true or false where that stands in quotes, as text; "" where it
+// does not.
+func meantFlag(one shown) string {
+	f := one.finding
+	at := one.result.Text.Root.Lookup(f.Pointer)
+	if f.Rule != "file/shape" || f.Pos.File != one.result.File || at == nil || at.Kind != source.Text || !strings.HasSuffix(f.Message, "true or false is needed") {
+		return ""
+	}
+	if at.Scalar != "true" && at.Scalar != "false" {
+		return ""
+	}
+	return at.Scalar
+}
+
+// repairOf is the slip of typing that a diagnostic tells, with the change that
+// undoes it; nil where it tells none.
+func repairOf(t *text, one shown) *source.Problem {
+	if !strings.HasPrefix(one.Code, "file/") {
+		return nil
+	}
+	_, problems := source.Parse("", t.bytes)
+	for _, p := range problems {
+		if p.Repair != nil && p.Remedy != "" && t.column(max(p.Pos.Line, 1), p.Pos.Column) == one.Range.Start {
+			return p
+		}
+	}
+	return nil
+}
+
+func firstUpper(words string) string {
+	first, size := utf8.DecodeRuneInString(words)
+	return string(unicode.ToUpper(first)) + words[size:]
+}
+
 // titleOf says what a correction does, and who has to look at what first.
 func titleOf(c *report.Correction) string {
-	first, size := utf8.DecodeRuneInString(c.Title)
-	title := string(unicode.ToUpper(first)) + c.Title[size:]
+	title := firstUpper(c.Title)
 	switch {
 	case c.Doubt != "":
 		return title + " (look first: " + c.Doubt + ")"

@@ -54,6 +54,7 @@ func (d *diagnosis) add(file string, of *text, one shown) {
 	path := d.place.path(file)
 	it := d.list[path]
 	it.of = cmp.Or(it.of, of)
+	one.of = d.judgement
 	it.list = append(it.list, one)
 	d.list[path] = it
 }

@@ -131,7 +131,9 @@ func joined(path string, given map[string]share) []shown {
 			}
 		}
 	}
-	own = slices.DeleteFunc(slices.Clone(own), func(one shown) bool { return one.finding == nil && seen[key{one.Code, "", span{one.Range.Start, one.Range.Start}}] })
+	own = slices.DeleteFunc(slices.Clone(own), func(one shown) bool {
+		return one.finding == nil && seen[key{one.Code, "", span{one.Range.Start, one.Range.Start}}]
+	})
 	return append(own, list...)
 }
 
