@@ -32,7 +32,7 @@ func (l look) kits(catalogues []string) (list []string, err error) {
 	s.mu.Unlock()
 	err = fmt.Errorf("other kits may use it as well, and not all were looked at: nothing is changed; open %s as the root in the editor, and ask again", s.toOpen(common(held), opened))
 	for _, dir := range treesAround(held, opened) {
-		more, all := kitsBelow(dir, s.options.most)
+		more, all := below(dir, s.options.most, files.IsKitName)
 		if all {
 			list, err = append(list, more...), nil
 			break
@@ -98,9 +98,9 @@ func common(held []string) string {
 	return dir
 }
 
-// kitsBelow lists the kits of a directory, as a check of it finds them; all is
-// false where it holds too much to look through.
-func kitsBelow(dir string, most int) (list []string, all bool) {
+// below lists the files of a directory with some names, as a check of it finds
+// them; all is false where it holds too much to look through.
+func below(dir string, most int, is func(name string) bool) (list []string, all bool) {
 	walked := 0
 	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		walked++
@@ -111,7 +111,7 @@ func kitsBelow(dir string, most int) (list []string, all bool) {
 			return fs.SkipAll
 		case d.IsDir() && path != dir && strings.HasPrefix(d.Name(), "."):
 			return fs.SkipDir
-		case !d.IsDir() && files.IsKitName(d.Name()):
+		case !d.IsDir() && is(d.Name()):
 			list = append(list, path)
 		}
 		return nil

@@ -9,6 +9,7 @@ import (
 
 	"kitgauge/checker/editor"
 	"kitgauge/checker/engine"
+	"kitgauge/checker/files"
 	"kitgauge/checker/source"
 )
 
@@ -79,6 +80,10 @@ func (l look) viewOf(before *editor.View, kits []string) *editor.View {
 	j := l.d.found
 	s.mu.Unlock()
 	o := editor.Options{Before: before, Packs: l.packs(j), Kits: kits}
+	o.Tree = func() []string {
+		list, _ := below(l.dir(), s.options.most, func(name string) bool { return files.IsCatalogueName(name) || files.IsPackName(name) })
+		return list
+	}
 	if j != nil && len(j.results) > 0 {
 		o.Facts = j.results[0].Facts
 		o.Margins = func(at func(*source.Node) bool, packs ...string) []engine.Margin {
@@ -97,6 +102,13 @@ func (l look) packs(j *judgement) []*engine.Pack {
 	}
 	packs, _ := l.server.base.Packs()
 	return packs
+}
+
+// dir is the tree in which the document stands, whose files may be named in it.
+func (l look) dir() string {
+	l.server.mu.Lock()
+	defer l.server.mu.Unlock()
+	return l.server.placeOf(l.d.path).dir
 }
 
 // textOf is the text of a file that a look leads to; nil where it cannot be
@@ -145,7 +157,7 @@ func markdown(text string) *markup {
 }
 
 // kindsOf are the kinds of the protocol for the sorts of completion.
-var kindsOf = map[editor.Sort]int{editor.Key: 10, editor.Word: 20, editor.Name: 18, editor.Part: 21, editor.Unit: 11, editor.Item: 22}
+var kindsOf = map[editor.Sort]int{editor.Key: 10, editor.Word: 20, editor.Name: 18, editor.Part: 21, editor.Unit: 11, editor.Item: 22, editor.File: 17}
 
 func (s *server) completion(p atPlace) func(context.Context) (any, error) {
 	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) (completionList, error) {
@@ -183,11 +195,26 @@ func itemOf(t *text, c editor.Completion, place int, snippets bool) completionIt
 		SortText: fmt.Sprintf("%05d", place), FilterText: c.Insert, Format: 1, // what is typed already is part of it
 		Edit: textEdit{t.span(c.From, c.To), c.Insert},
 	}
-	if snippets && c.Caret < len(c.Insert) {
+	switch {
+	case snippets && len(c.Stops) > 0:
+		item.Format, item.Edit.NewText = 2, withStops(c)
+	case snippets && c.Caret < len(c.Insert):
 		item.Format = 2
 		item.Edit.NewText = snippet.Replace(c.Insert[:c.Caret]) + "$0" + snippet.Replace(c.Insert[c.Caret:])
 	}
 	return item
+}
+
+// withStops is what a completion inserts, with its places to fill in marked.
+func withStops(c editor.Completion) string {
+	var b strings.Builder
+	done := 0
+	for i, stop := range c.Stops {
+		b.WriteString(snippet.Replace(c.Insert[done:stop.From]))
+		fmt.Fprintf(&b, "${%d:%s}", i+1, snippet.Replace(c.Insert[stop.From:stop.To]))
+		done = stop.To
+	}
+	return b.String() + snippet.Replace(c.Insert[done:])
 }
 
 // snippet keeps a text as it is where the place of the caret is marked in it.
