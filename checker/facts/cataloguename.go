@@ -184,6 +184,7 @@ var (
 	saysGrade     = regexp.MustCompile(`\bNLGI ?(000|00|[0-6])\b`)
 	saysOutlets   = regexp.MustCompile(`\b([0-9]+) outlets\b`)
 	saysTube      = regexp.MustCompile(`\btube ([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
+	saysConduit   = regexp.MustCompile(`(?i)\bconduit (?:NW ?)?([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|[ ,])`)
 	saysWall      = regexp.MustCompile(`(?:^| )([0-9]+(?:\.[0-9]+)?) ?x ?([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
 	saysThread    = regexp.MustCompile(`\bM[0-9]+(?:x[0-9.]*[0-9])?\b|\b(?:G|R|Rc) ?[0-9]+/[0-9]+\b|\b[0-9]+/[0-9]+-[0-9]+ (?:NPTF?|UNF|UNC)\b`)
 )
@@ -206,6 +207,8 @@ func worded(entry any, text string) []*Mention {
 			stands := strconv.FormatInt(e.Outlets.V, 10)
 			return []*Mention{spoken(&e.Part, m[0], "outlets", stands, m[1], m[1] == stands, e.Outlets.Node)}
 		}
+	case *kit.Conduit:
+		return conduitMention(e, text)
 	case *kit.Bolt:
 		return threadMention(&e.Part, text, "size", e.Size)
 	case *kit.Fitting:
@@ -266,6 +269,20 @@ func tubeMention(f *kit.Fitting, text string) []*Mention {
 	}
 	right := m[1] + " mm"
 	return []*Mention{spoken(&f.Part, strings.Trim(m[0], ", "), "tube outer", written(f.TubeOuter), right, catalogue.Near(mm/1000, f.TubeOuter.V, catalogue.Alike), f.TubeOuter.Node)}
+}
+
+// conduitMention reads "conduit 14": the nominal width, near the inner diameter.
+func conduitMention(c *kit.Conduit, text string) []*Mention {
+	m := saysConduit.FindStringSubmatch(text)
+	if m == nil || !c.Inner.Known {
+		return nil
+	}
+	mm, err := strconv.ParseFloat(m[1], 64)
+	if err != nil {
+		return nil
+	}
+	agrees := catalogue.Near(mm/1000, c.Inner.V, catalogue.Nominal)
+	return []*Mention{spoken(&c.Part, strings.Trim(m[0], ", "), "inner", written(c.Inner), m[1]+" mm", agrees, c.Inner.Node)}
 }
 
 // wallMention reads "4 x 0.75": the outer diameter and the wall, or the inner
