@@ -169,7 +169,7 @@ func figuresOf(k *kit.Kit, entry any, o *Options) []*EntryFigure {
 		e := beside(k, x, peers[x.name], part)
 		e.FigureRange = rangeOf(k, x, part.Kind.V, o)
 		if !e.Stray.V {
-			inOrder(k, e, x, entry)
+			inOrder(k, e, x, entry, o)
 		}
 		out = append(out, e)
 	}
@@ -233,7 +233,6 @@ var ordered = []struct {
 	alike              []string // figures that have to be the same before the two are compared
 }{
 	{"cable", "area", "rating", false, []string{"rated at", "insulation limit"}},
-	{"conduit", "inner", "outer", false, nil},
 	{"conduit", "inner", "bend radius", false, nil},
 	{"tube", "outer", "bend radius", false, nil},
 	{"fuse", "rating", "resistance", true, nil},
@@ -242,8 +241,11 @@ var ordered = []struct {
 // inOrder holds a figure against the parts of its make in other sizes: those
 // of its series with the same words in their descriptions. Of a pair in the
 // wrong order that one is named which goes less with the others.
-func inOrder(k *kit.Kit, e *EntryFigure, x figure, entry any) {
+func inOrder(k *kit.Kit, e *EntryFigure, x figure, entry any, options *Options) {
 	own := figures(entry)
+	if hollowWrong(own) || bendOff(own, kit.Common(entry).Kind.V, options) {
+		return // another rule says so
+	}
 	for _, o := range ordered {
 		if o.kind != kit.Common(entry).Kind.V || o.figure != x.name {
 			continue
@@ -264,6 +266,18 @@ func inOrder(k *kit.Kit, e *EntryFigure, x figure, entry any) {
 			e.OrderLess = value.Known((size.cell.V > worst.size.V) == o.falls)
 		}
 	}
+}
+
+// bendOff reports whether a bend radius does not go with the diameter, which
+// rules of their own say.
+func bendOff(own []figure, kind string, o *Options) bool {
+	bend, outer := indexFigure(own, "bend radius"), indexFigure(own, "outer")
+	if bend < 0 || outer < 0 || !own[bend].cell.Known || !own[outer].cell.Known {
+		return false
+	}
+	least, most := o.limit("catalogue/"+kind+"_bend_least"), o.limit("catalogue/"+kind+"_bend_most")
+	times := own[bend].cell.V / own[outer].cell.V
+	return least.Known && times < least.V || most.Known && times > most.V
 }
 
 // wordsOnly is a description without its numbers.

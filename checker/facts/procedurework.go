@@ -24,6 +24,7 @@ type StepWork struct {
 	Lifted       value.Text `key:"chocks_lifted"`     // the end of the vehicle that it chocks and another step lifts, or ""
 	FigureSaid   value.Text `key:"figure_said"`       // a figure of its text that is not the kit's
 	FigureIs     value.Text `key:"figure_is"`         // what the kit has
+	FigureOpen   value.Flag `key:"figure_open"`       // the text may be right: the kit would take that figure as well
 	Unrelieved   []string   `key:"energies_left"`     // that other steps name, and none that relieves pressure; at the first of those
 	UnrelievedBy []string   `key:"energies_named_by"` // the kinds of step that name them
 }
@@ -50,7 +51,7 @@ func work(k *kit.Kit, steps []*Step) (undone []string) {
 	numbers := lineNumbers(k)
 	for i, s := range steps {
 		kind, _ := procedure.Lookup(s.Kind.V)
-		s.Early = early[i]
+		s.Early, s.FigureOpen = early[i], value.Known(false)
 		s.Denies = value.Known(procedure.Contradiction(s.Kind.V, s.Text.V))
 		s.Guards = value.Known(kind.Control || slices.Contains(guards, kind.Name))
 		s.Lifted = value.Known(lifted[i])
@@ -105,6 +106,7 @@ func (s *Step) fillFigure(k *kit.Kit) {
 		return
 	}
 	s.FigureSaid, s.FigureIs = value.Known(named[0].text), value.Known("a fill of "+written(fill.Filled))
+	s.FigureOpen = value.Known(fill.Lower.Known && fill.Upper.Known && named[0].si >= fill.Lower.V && named[0].si <= fill.Upper.V)
 }
 
 // Bolts as texts name them, with the count before and the size before or after.

@@ -81,6 +81,8 @@ type surveyor struct {
 	hinges     []hingePoint            // the points that are called as a hinge is
 	exact      float64                 // the usual departure of mirror images [m]
 	pairsOf    int                     // how many pairs of points that was found from
+
+	bearingPairs, likePairs int // the pairs that state their bearings, and those with the same
 }
 
 // lastStop is the stop from which a line reaches its point.

@@ -155,6 +155,13 @@ const leastPairs = 3
 func (s *surveyor) measureTwins(twins []pair) {
 	var off []float64
 	for _, t := range twins {
+		a, b := s.Points[t.left].Bearing, s.Points[t.right].Bearing
+		if a.Diameter.Known && a.Width.Known && b.Diameter.Known && b.Width.Known {
+			s.bearingPairs++
+			if a.Diameter.V == b.Diameter.V && a.Width.V == b.Width.V {
+				s.likePairs++
+			}
+		}
 		if d, ok := departure(s.Points[t.left], s.Points[t.right]); ok {
 			off = append(off, d)
 		}
@@ -251,8 +258,8 @@ func (s *surveyor) pointDoubt(p, twin *Point) float64 {
 		d += 4
 	}
 	d += min(p.Outside.V, 4)
-	if p.Reach.Known && twin.Reach.Known {
-		d += min(max(0, p.Reach.V-twin.Reach.V), 4)
+	if by := p.Reach.V - twin.Reach.V; p.Reach.Known && twin.Reach.Known && by > survey.Apart {
+		d += min(by, 4)
 	}
 	if s.crowded(p) {
 		d += 2
@@ -324,11 +331,14 @@ func (s *surveyor) bearings(left, right *Point) {
 // them the other way round. Of the two the less usual one is in doubt.
 func (s *surveyor) turnedBearing(left, right *Point) {
 	a, b := left.Bearing, right.Bearing
+	if s.likePairs < leastPairs-1 || 4*s.likePairs < 3*(s.bearingPairs-1) {
+		return // the sides of this vehicle have bearings of their own
+	}
 	same := func(x, y value.Number) bool {
 		return x.Known && y.Known && x.V > 0 && math.Abs(x.V/y.V-1) <= survey.Twinned
 	}
-	if !same(a.Diameter, b.Width) || !same(a.Width, b.Diameter) || same(a.Diameter, a.Width) {
-		return
+	if !same(a.Diameter, b.Width) || !same(a.Width, b.Diameter) || max(a.Diameter.V, a.Width.V) < survey.Turned*min(a.Diameter.V, a.Width.V) {
+		return // so near each other the two may be what the sides have
 	}
 	p, twin := right, left
 	if oddBearing(left) > oddBearing(right) {
@@ -568,6 +578,9 @@ func (s *surveyor) swapped() {
 				a.SwappedWith, a.Swapped, b.Swapped = b.ID, value.Known(true), value.Known(true)
 				a.SwappedBoth = value.Known(ta.ID.Or("?") + " and " + tb.ID.Or("?"))
 				s.doubtful[a], s.doubtful[b] = true, true
+				for _, right := range []*Point{ta, tb} {
+					right.Mirrored, right.Slip, right.Meant, right.MeantBy = value.Known(false), value.Text{}, value.Text{}, value.Text{}
+				}
 			}
 		}
 	}

@@ -37,6 +37,7 @@ const (
 	LeastAt = 0.2 // rad; no kingpin turns less to either side
 	MostAt  = 1.3 // rad; nor more
 
+	Turned      = 1.5  // diameter over width, or width over diameter, from which on two that are exchanged are no chance
 	PlainWidth  = 1.3  // width of a plain bearing over its diameter
 	RollerWidth = 0.25 // the same of a rolling bearing
 )
