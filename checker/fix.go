@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"kitgauge/checker/edit"
@@ -18,7 +17,7 @@ import (
 // that are asked for are mended whatever their edits rest on, and no others.
 type FixOptions struct {
 	Rules  []string // ids
-	Places []string // as findings name them, "line 7", with all that is within
+	Places []string // as findings name them, "line 7", with all that is within; or a name alone
 	// Known is what a check of the text has found already. The slips behind it
 	// are then those that the check looked for, and no others are looked for.
 	Known []*Result
@@ -30,6 +29,7 @@ type Fix struct {
 	Before, After []*Result // the file as it was, and as it is with Text
 	Made          []Mended
 	Left          []Unmended // edits that were tried, and not made
+	Places        []string   // that were asked for, as findings name them
 	Slips         []Slip     // that may be behind what is found: they come first
 	Checks        int        // how often the file was checked
 }
@@ -74,7 +74,12 @@ func (c *Checker) FixContext(ctx context.Context, file string, text []byte, o Fi
 		}
 		results = found
 	}
-	x := &fixer{ctx: ctx, checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results}, left: map[documentKey]bool{}, watch: newWatch(c.options.Time, time.Now())}
+	places, err := meant(results, o.Places)
+	if err != nil {
+		return nil, err
+	}
+	o.Places = places
+	x := &fixer{ctx: ctx, checker: c, file: file, options: o, Fix: Fix{Text: text, Before: results, After: results, Places: places}, left: map[documentKey]bool{}, watch: newWatch(c.options.Time, time.Now())}
 	defer x.watch.stop()
 	x.checked(text, results)
 	if err := x.mend(); err != nil {
@@ -203,21 +208,6 @@ func (f *Fix) Hidden() []finding.Finding {
 		}
 	}
 	return list
-}
-
-// Nowhere lists the places that were asked for and at which nothing is found.
-func (f *Fix) Nowhere(places []string) []string {
-	return slices.DeleteFunc(slices.Clone(places), func(place string) bool {
-		return slices.ContainsFunc(f.Before, func(r *Result) bool {
-			return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return at(f.Place, place) })
-		})
-	})
-}
-
-// at reports whether a place is another, or within it. "point D1" is the place
-// "point D1 (Drawbar hinge, left)" as well.
-func at(place, other string) bool {
-	return place == other || strings.HasPrefix(place, other+", ") || strings.HasPrefix(place, other+" (")
 }
 
 // fixItem is a finding to be mended, with its document.

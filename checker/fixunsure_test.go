@@ -57,7 +57,4 @@ func TestFixHidden(t *testing.T) {
 	if len(fixed.Made) != 1 || len(fixed.Hidden()) == 0 {
 		t.Errorf("made %+v, hidden %+v", fixed.Made, fixed.Hidden())
 	}
-	if got := fixed.Nowhere([]string{"line 99", "line 2"}); len(got) != 1 || got[0] != "line 99" {
-		t.Errorf("nowhere: %v", got)
-	}
 }

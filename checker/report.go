@@ -217,13 +217,25 @@ func figures(k *facts.Kit) []report.Figures {
 	return out
 }
 
-// KnownFindings is the record of what results hold now, as ReadKnown reads it.
-func KnownFindings(results []*Result) []byte {
+// KnownFindings is the record of what results hold now, as ReadKnown reads it:
+// of all rules, or of some. Then an older record keeps its lines of other rules,
+// and of kits of which there is no result.
+func KnownFindings(results []*Result, older *Known, rules ...string) []byte {
 	var entries []finding.Entry
+	checked := map[string]bool{}
+	named := func(rule string) bool { return len(rules) == 0 || slices.Contains(rules, rule) }
 	for _, r := range results {
+		checked[finding.OneLine(r.Number)] = true
 		for i := range r.Findings {
-			if f := &r.Findings[i]; f.Recordable() {
+			if f := &r.Findings[i]; f.Recordable() && named(f.Rule) {
 				entries = append(entries, finding.EntryOf(f, r.Number))
+			}
+		}
+	}
+	if older != nil {
+		for _, e := range older.Entries {
+			if !named(e.Rule) || !checked[finding.OneLine(e.Kit)] {
+				entries = append(entries, e)
 			}
 		}
 	}

@@ -201,7 +201,7 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		f := finding.Finding{
 			Rule: rule, Title: fileRules[rule], Severity: finding.Major, Status: finding.Violated,
 			Pos: p.Pos, Message: p.Message, Remedy: p.Remedy, Basis: "the schemas of kit and parts",
-			Place: "the file", Cause: p.Strayed,
+			Place: "the file", Cause: p.Whole,
 		}
 		if rule == "file/time" {
 			f.Basis = "the time that is allowed for the check of one kit"

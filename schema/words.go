@@ -119,7 +119,7 @@ func (f fault) vector() bool {
 func (f fault) wrongNumber(limit string) (message, remedy string) {
 	switch {
 	case f.vector():
-		return f.label() + " is not a list of three", "write [x, y, z]: x forward, y left, z up (ISO 8855)"
+		return source.NotThree(f.label(), f.at)
 	case f.keyword == "minItems":
 		return f.label() + " is an empty list; at least one item is needed", "write its items below it, each after a dash"
 	}

@@ -42,10 +42,14 @@ type Options struct {
 	// open, or all of the tree. References to a part and its renaming go over
 	// them.
 	Kits []string
+	// Tree lists the paths of the catalogues and the rule packs of the tree, to
+	// be named in a file. It is asked only where one of them can stand.
+	Tree func() []string
 }
 
-// Open takes a look at the text of a kit, a catalogue, a file of concessions
-// or of settings: its name says which, by the endings of package files.
+// Open takes a look at the text of a kit, a catalogue, a file of concessions,
+// of settings, a rule pack or its fault cards: its name says which, by the
+// endings of package files.
 func Open(path string, text []byte, f Files, o Options) *View { return open(path, text, f, o) }
 
 // Place is a piece of a file: the bytes from From up to To.
@@ -64,7 +68,8 @@ const (
 	Name             // an id or a number of a thing of the kit
 	Part             // a part of the catalogue
 	Unit             // a unit behind a number
-	Item             // a group or a list with the first of what it holds
+	Item             // a group or a list with the first of what it holds, or with all that it needs
+	File             // a file that can be named
 )
 
 // Completion is one thing that can be written at a place.
@@ -80,6 +85,22 @@ type Completion struct {
 	Insert   string
 	// Caret is where in Insert one goes on typing; len(Insert) is behind it.
 	Caret int
+	// Stops are the places in Insert that are filled in one after the other, where
+	// there are several.
+	Stops []Stop
+}
+
+// Stop is a place in a text that is written for somebody to fill in, with what
+// stands there until then.
+type Stop struct{ From, To int }
+
+// shift moves what is said of Insert by what is put before it.
+func (c *Completion) shift(by int) {
+	c.Caret += by
+	for i := range c.Stops {
+		c.Stops[i].From += by
+		c.Stops[i].To += by
+	}
 }
 
 // Hover is what is said of a place.

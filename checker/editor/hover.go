@@ -2,6 +2,8 @@ package editor
 
 import (
 	"strings"
+
+	"kitgauge/checker/settings"
 )
 
 // hover says what a key is, or what a value refers to, and what a check has
@@ -52,7 +54,7 @@ func (v *View) ofKey(n *node, l look) string {
 // ofMention says what a name leads to.
 func (v *View) ofMention(m *mention) string {
 	switch m.thing {
-	case "rule", "limit", "pack":
+	case "rule", "limit", "pack", loosenedThing:
 		return v.ofRule(m)
 	case "file", "place":
 		return v.ofKey(m.node, v.look(m.node))
@@ -62,6 +64,9 @@ func (v *View) ofMention(m *mention) string {
 		return "There is no " + m.thing + " `" + m.name + "`."
 	}
 	d := defined[0]
+	if m.thing == seriesThing {
+		return "**series " + m.name + "** " + v.ofSeries(m)
+	}
 	head := "**" + d.thing + " " + d.name + "**"
 	if about := v.about(d.node.parent); about != "" {
 		head += " " + about
@@ -72,22 +77,39 @@ func (v *View) ofMention(m *mention) string {
 	return head + "\n\n" + d.file.figuresOf(d.node.parent)
 }
 
-// ofRule are the words of a rule, a limit or a pack.
+// ofSeries lists the elements of a series.
+func (v *View) ofSeries(m *mention) string {
+	var list []string
+	for _, d := range v.definitions(m) {
+		list = append(list, d.node.parent.say("number"))
+	}
+	return strings.Join(list, ", ")
+}
+
+// ofRule are the words of a rule, a limit or a pack, or of whichever of them
+// may be loosened.
 func (v *View) ofRule(m *mention) string {
+	is := func(thing string) bool { return m.thing == thing || m.thing == loosenedThing }
+	if m.thing == loosenedThing && m.name == settings.GateWord {
+		return "**gate** the least severity that fails"
+	}
 	for _, p := range v.options.Packs {
-		if m.thing == "pack" && p.Name == m.name {
+		if is("pack") && p.Name == m.name {
 			return "**" + p.Name + "** " + p.Title + "\n\n" + p.About
 		}
 		for _, l := range p.Limits {
-			if m.thing == "limit" && p.Name+"/"+l.Name == m.name {
+			if is("limit") && p.Name+"/"+l.Name == m.name {
 				return "**" + m.name + "** " + l.About + ": " + l.Text + "\n\nBasis: " + l.Basis
 			}
 		}
 		for _, r := range p.Rules {
-			if m.thing == "rule" && r.ID == m.name {
+			if is("rule") && r.ID == m.name {
 				return "**" + r.ID + "** " + r.Title + " (" + r.Severity.String() + ")\n\n" + r.Why + "\n\nBasis: " + r.Basis
 			}
 		}
+	}
+	if m.thing == loosenedThing {
+		return "There is no pack, limit or rule `" + m.name + "`."
 	}
 	return "There is no " + m.thing + " `" + m.name + "`."
 }

@@ -19,8 +19,12 @@ type mention struct {
 	in     string // the thing in which it lies, "bundle FL"; "" for the whole file
 	name   string
 	names  bool // it is where the thing has its name
+	shared bool // which several have
 	target kit.Target
 }
+
+// ofCatalogue reports whether the thing stands in a catalogue.
+func (m *mention) ofCatalogue() bool { return m.thing == "part" || m.thing == seriesThing }
 
 // place is where the name stands.
 func (m *mention) place() Place {
@@ -72,8 +76,13 @@ func (x *index) collect(f *file, n *node, l look, in string) {
 			x.add(&mention{file: f, node: m, thing: thing, in: in, name: m.text, names: true})
 		}
 		for _, item := range n.items {
-			if item.key != key {
-				x.collect(f, item, look{site: l.site.Get(item.key)}, thing+" "+n.say(key))
+			below := l.site.Get(item.key)
+			switch {
+			case item.key == key:
+			case below.Names != "" && item.kind == scalar && !item.alias:
+				x.add(&mention{file: f, node: item, thing: below.Names, name: item.text, names: true, shared: true})
+			default:
+				x.collect(f, item, look{site: below}, thing+" "+n.say(key))
 			}
 		}
 		return
@@ -179,7 +188,7 @@ func (v *View) partsOf() []*file {
 // definitions lists where the thing of a mention has its name.
 func (v *View) definitions(m *mention) []*mention {
 	from := []*file{m.file}
-	if m.thing == "part" {
+	if m.ofCatalogue() {
 		from = v.parts()
 	}
 	var list []*mention
@@ -259,7 +268,7 @@ func places(list []*mention) []Place {
 func (v *View) ruleDefinition(m *mention, otherwise []Place) []Place {
 	for _, p := range v.options.Packs {
 		for _, r := range p.Rules {
-			if m.thing == "rule" && r.ID == m.name && r.Node != nil {
+			if (m.thing == "rule" || m.thing == loosenedThing) && r.ID == m.name && r.Node != nil {
 				if f := v.read(p.File); f != nil {
 					from, to, _ := r.Node.Get("id").Span()
 					return []Place{{p.File, from, to}}
@@ -284,7 +293,7 @@ func (v *View) mentions(m *mention) []*mention {
 	var list []*mention
 	for _, f := range v.around(m) {
 		for _, o := range f.names().by[m.key()] {
-			if f != m.file || m.thing == "part" || o.node.root() == m.node.root() {
+			if f != m.file || m.ofCatalogue() || o.node.root() == m.node.root() {
 				list = append(list, o)
 			}
 		}
@@ -297,7 +306,7 @@ func (v *View) mentions(m *mention) []*mention {
 // file one looks at it.
 func (v *View) around(m *mention) []*file {
 	list := []*file{v.file}
-	if m.thing != "part" {
+	if !m.ofCatalogue() {
 		return list
 	}
 	list = append(list, v.catalogues(v.file)...)

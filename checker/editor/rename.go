@@ -33,13 +33,13 @@ func (v *View) renamed(at int) (*mention, error) {
 	}
 	defined := v.definitions(m)
 	switch {
-	case m.thing == "rule" || m.thing == "place" || m.thing == "file":
+	case m.thing == "rule" || m.thing == "place" || m.thing == "file" || m.thing == loosenedThing:
 		return nil, fmt.Errorf("%q is no name of this kit's own, and stays", m.name)
 	case len(defined) == 0:
 		return nil, fmt.Errorf("there is no %s %s whose name could be changed", m.thing, m.name)
 	case len(defined[0].file.look(defined[0].node).rule.Words()) > 0:
 		return nil, fmt.Errorf("%s is a word of a list, not a name", m.name)
-	case len(defined) > 1:
+	case len(defined) > 1 && !defined[0].shared:
 		return nil, fmt.Errorf("there are %d of %s %s: give each a name of its own first", len(defined), m.thing, m.name)
 	}
 	return m, nil

@@ -43,7 +43,7 @@ func table(t *testing.T, name string, answer func(v *editor.View, files shelf, t
 			at += strings.Count(text[:at], "\n")
 			text = strings.ReplaceAll(text, "\n", "\r\n")
 		}
-		v := editor.Open(f.Name, []byte(text), files, editor.Options{Kits: kitsOf(files)})
+		v := editor.Open(f.Name, []byte(text), files, editor.Options{Kits: filesOf(files, ".kit."), Tree: func() []string { return slices.Concat(filesOf(files, ".parts."), filesOf(files, ".pack.")) }})
 		out.Files = append(out.Files, txtar.File{Name: f.Name + ".want", Data: []byte(answer(v, files, text, at))})
 	}
 	golden.Compare(t, file, txtar.Format(out))
@@ -60,10 +60,11 @@ func excerpt(files editor.Files, p editor.Place) string {
 	return fmt.Sprintf("%s: %s»%s«%s", p.Path, strings.TrimLeft(string(text[from:p.From]), " "), text[p.From:p.To], rest)
 }
 
-func kitsOf(files shelf) []string {
+// filesOf are the files of a kind, by what their names hold.
+func filesOf(files shelf, kind string) []string {
 	var list []string
 	for name := range files {
-		if strings.Contains(name, ".kit.") {
+		if strings.Contains(name, kind) && !strings.HasSuffix(name, ".want") {
 			list = append(list, name)
 		}
 	}

@@ -1,15 +1,22 @@
 package editor
 
 import (
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 
+	"kitgauge/checker/files"
 	"kitgauge/checker/kit"
+	"kitgauge/checker/settings"
 )
 
-// outletThing is the word for an outlet.
-const outletThing = "outlet"
+// Words for things of which there is more to know.
+const (
+	outletThing   = "outlet"
+	seriesThing   = "series"   // of metering elements, which share it
+	loosenedThing = "loosened" // what settings may loosen: a pack, a limit, a rule, or the gate
+)
 
 // things lists what a value can refer to, what is still free first.
 func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word, detail, doc string)) {
@@ -17,13 +24,17 @@ func (c *completer) things(n *node, l look, t kit.Target, add func(s Sort, word,
 	case "part":
 		c.partsFor(n, l, t, add)
 		return
-	case "rule", "limit", "pack":
+	case "rule", "limit", "pack", loosenedThing:
 		c.ofPacks(t.Thing, add)
+		return
+	case seriesThing:
+		c.series(n, add)
 		return
 	case "place":
 		c.placesOf(n.beside("rule"), add)
 		return
 	case "file":
+		c.filesFor(n, add)
 		return
 	}
 	used := c.used(n, t)
@@ -170,21 +181,64 @@ func (f *file) shown(n *node) string {
 	return text
 }
 
-// ofPacks are the rules, the limits or the packs in use, by their ids.
+// ofPacks are the rules, the limits or the packs in use, by their ids; or all
+// of them, with the gate.
 func (c *completer) ofPacks(thing string, add func(s Sort, word, detail, doc string)) {
+	all := thing == loosenedThing
+	if all {
+		add(Word, settings.GateWord, "the least severity that fails", "")
+	}
 	for _, p := range c.options.Packs {
-		switch thing {
-		case "pack":
+		if all || thing == "pack" {
 			add(Name, p.Name, p.Title, p.About)
-		case "limit":
+		}
+		if all || thing == "limit" {
 			for _, l := range p.Limits {
 				add(Name, p.Name+"/"+l.Name, l.Text, l.About)
 			}
-		case "rule":
+		}
+		if all || thing == "rule" {
 			for _, r := range p.Rules {
 				add(Name, r.ID, r.Title, r.Why)
 			}
 		}
+	}
+}
+
+// series are those of the elements of the catalogues, each once.
+func (c *completer) series(n *node, add func(s Sort, word, detail, doc string)) {
+	used := c.used(n, kit.Target{})
+	for _, f := range c.parts() {
+		for _, m := range f.names().all {
+			if m.thing == seriesThing && m.node != n && m.name != "" && !used[m.name] {
+				used[m.name] = true
+				add(Name, m.name, c.ofSeries(m), "")
+			}
+		}
+	}
+}
+
+// filesFor are the files of the tree that can stand there: catalogues, or the
+// packs that settings add, but for those that do already.
+func (c *completer) filesFor(n *node, add func(s Sort, word, detail, doc string)) {
+	if c.options.Tree == nil {
+		return
+	}
+	used := c.used(n, kit.Target{})
+	for _, path := range c.options.Tree() {
+		fits := files.IsCatalogueName(path)
+		if c.form.schema == "settings" {
+			fits = files.IsPackName(path)
+		}
+		name, err := filepath.Rel(filepath.Dir(c.path), path)
+		if name = filepath.ToSlash(name); err != nil || !fits || path == c.path || used[name] {
+			continue
+		}
+		about := ""
+		if f := c.read(path); f != nil && len(f.docs) > 0 {
+			about = f.docs[0].say("title")
+		}
+		add(File, name, about, "")
 	}
 }
 

@@ -247,16 +247,15 @@ func (c *change) fits(p part, f *field, item bool) []*source.Problem {
 }
 
 // Changes tells what the rule writes where it does not hold, in the words of
-// the pack; choice tells that somebody has to decide.
-func (r *Rule) Changes() (list []string, choice bool) {
-	changes := r.mend
-	if len(changes) == 0 {
-		changes, choice = r.choice, true
+// the pack: what follows from the rest of the file, and what somebody decides.
+func (r *Rule) Changes() (mend, choice []string) {
+	for _, c := range r.mend {
+		mend = append(mend, c.String())
 	}
-	for _, c := range changes {
-		list = append(list, c.String())
+	for _, c := range r.choice {
+		choice = append(choice, c.String())
 	}
-	return list, choice && len(list) > 0
+	return mend, choice
 }
 
 // String is the change as the pack states it.

@@ -77,8 +77,12 @@ func TestChangesMade(t *testing.T) {
 func TestChangesTold(t *testing.T) {
 	p := pack(t, ruleText("rod", "must: rod.sound", "says: s", "mend: [{set: length, of: kit.rods, to: limit.least, when: rod.sound}, {remove: name}, {insert: kit.rods, to: {name: rod.name}}]"))
 	list, choice := p.Rules[0].Changes()
-	if got, want := strings.Join(list, "; "), "set length to limit.least of kit.rods when rod.sound; remove name; insert kit.rods to {name: rod.name}"; got != want || choice {
+	if got, want := strings.Join(list, "; "), "set length to limit.least of kit.rods when rod.sound; remove name; insert kit.rods to {name: rod.name}"; got != want || choice != nil {
 		t.Errorf("got %s, want %s", got, want)
+	}
+	p = pack(t, ruleText("rod", "must: rod.sound", "says: s", "mend: [{set: length, to: limit.least, when: rod.sound}]", "choice: [{remove: name}]"))
+	if mend, choice := p.Rules[0].Changes(); len(mend) != 1 || len(choice) != 1 || choice[0] != "remove name" {
+		t.Errorf("of both kinds: got %q and %q", mend, choice)
 	}
 	if edit.Text("ä\"") != `"ä\""` {
 		t.Error("a text is not written as JSON")

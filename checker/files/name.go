@@ -92,6 +92,9 @@ func IsPackName(name string) bool {
 	return is
 }
 
+// IsCardsName reports whether a file's name is that of fault cards.
+func IsCardsName(name string) bool { return strings.HasSuffix(name, cardsEnding) }
+
 // IsCatalogueName reports whether a file's name is that of a parts catalogue.
 func IsCatalogueName(name string) bool {
 	_, is := stem(name, catalogueEndings)

@@ -21,7 +21,7 @@ type Pump struct {
 	Draw           value.Number `key:"draw" dim:"current"`
 	StartCurrent   value.Number `key:"start_current" dim:"current"`
 	Outlets        value.Count  `key:"outlets"`
-	Elements       []value.Text `key:"element_series"`
+	Elements       []value.Text `key:"element_series" refers:"series"`
 	Reservoir      value.Number `key:"reservoir" dim:"volume"`
 	Pressure       value.Number `key:"pressure" dim:"pressure"`
 	SoftestGrease  value.Text   `key:"softest_grease"`
@@ -47,7 +47,7 @@ type Pump struct {
 // Element is a metering element, which delivers a fixed volume a stroke.
 type Element struct {
 	Part
-	Series       value.Text   `key:"series"`
+	Series       value.Text   `key:"series" names:"series"`
 	StrokeVolume value.Number `key:"stroke_volume" dim:"volume"`
 	Pressure     value.Number `key:"pressure" dim:"pressure"`
 }

@@ -94,7 +94,7 @@ type File struct {
 	Limits     []Override     `key:"limits" refers:"limit"`
 	Severities []Override     `key:"severities" refers:"rule"`
 	Gate       value.Text     `key:"gate"`
-	Loosen     []*source.Node `key:"loosen_below"`
+	Loosen     []*source.Node `key:"loosen_below" refers:"loosened"`
 }
 
 // Read reads a settings file. What the schema does not allow is left out.

@@ -22,7 +22,8 @@ import (
 // What things are called, and what is called so elsewhere, stands in tags too:
 //
 //   - names is the word for the thing that the member gives its name: on the
-//     id of a body, body;
+//     id of a body, body. Where the things of a struct have another name already,
+//     several of them may share it: the elements of a series;
 //   - refers is the word for the thing whose name the member, or each item of
 //     its list, repeats. A type of reference says it itself;
 //   - in is a member beside it: the thing lies in the one that this refers to;

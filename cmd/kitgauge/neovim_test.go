@@ -5,11 +5,13 @@ package main
 import (
 	"os"
 	"os/exec"
+	"path/filepath"
 	"testing"
 )
 
-// TestNeovim has a real editor open a kit: a fault is typed, told where it
-// stands, mended by what is offered, and gone.
+// TestNeovim has a real editor open a kit, with the lines of README.md in its
+// init.lua: a fault is typed, told where it stands, mended by what is offered,
+// and gone.
 func TestNeovim(t *testing.T) {
 	nvim, err := exec.LookPath("nvim")
 	switch {
@@ -23,10 +25,11 @@ func TestNeovim(t *testing.T) {
 		t.Fatal(err)
 	}
 	b := newBench(t)
+	b.put("init.lua", blockOf(t, "lua"))
 	b.put("script.lua", string(script))
-	c := exec.Command(nvim, "--headless", "--clean", "-S", "script.lua")
+	c := exec.Command(nvim, "--headless", "--clean", "-u", "init.lua", "-S", "script.lua")
 	c.Dir = b.dir
-	c.Env = append(os.Environ(), "HOME="+t.TempDir(), "KITGAUGE="+b.program, "KIT=examples/gritter/gritter.kit.yaml", "PATIENCE=60000")
+	c.Env = append(os.Environ(), "HOME="+t.TempDir(), "PATH="+filepath.Dir(b.program)+":"+os.Getenv("PATH"), "KIT=examples/gritter/gritter.kit.yaml", "PATIENCE=60000")
 	out, err := c.CombinedOutput()
 	const want = `speaks utf-16
 typed cut_length: 2610 mm

@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -81,4 +82,47 @@ func runs(t *testing.T, line string) string {
 		t.Errorf("%s: no command of kitgauge", line)
 	}
 	return out.String()
+}
+
+// blockOf is the block of README.md that is written in a language.
+func blockOf(t *testing.T, language string) string {
+	t.Helper()
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, found := strings.Cut(string(text), "```"+language+"\n")
+	block, _, ends := strings.Cut(rest, "```\n")
+	if !found || !ends || strings.Contains(rest, "```"+language+"\n") {
+		t.Fatalf("README.md has no block in %s, or several", language)
+	}
+	return block
+}
+
+// What README.md says to do once the program is installed is done in a shell:
+// it prints its version, writes the manual page, and is completed from then on.
+func TestReadmeInstalled(t *testing.T) {
+	bash, err := exec.LookPath("bash")
+	switch {
+	case err != nil && os.Getenv("CI") != "":
+		t.Fatal("there is no bash")
+	case err != nil:
+		t.Skip("there is no bash")
+	}
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := strings.Cut(string(text), "Then, in a shell:\n\n```sh\n")
+	block, _, found := strings.Cut(rest, "```\n")
+	if !found {
+		t.Fatal("README.md does not say what to do once the program is installed")
+	}
+	b := newBench(t)
+	c := exec.Command(bash, "--norc", "-euc", block+"head -n 1 kitgauge.1; complete -p kitgauge")
+	c.Dir, c.Env = b.dir, append(os.Environ(), "PATH="+filepath.Dir(b.program)+":"+os.Getenv("PATH"))
+	out, err := c.CombinedOutput()
+	if want := regexp.MustCompile(`^kitgauge \d+\.\d+\.\d+ \(.*\)\n\.TH KITGAUGE 1 .*\ncomplete .*kitgauge\n$`); err != nil || !want.Match(out) {
+		t.Errorf("%v:\n%s", err, out)
+	}
 }

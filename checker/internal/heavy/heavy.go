@@ -147,11 +147,6 @@ func Remarks(n int) []byte {
 	return []byte(head + strings.Repeat("# as dull as it may be\n", n/23))
 }
 
-// Kits are so many kits in one file.
-func Kits(n int, one []byte) []byte {
-	return bytes.Repeat(append([]byte("---\n"), one...), n)
-}
-
 // Pack is a rule pack of so many rules alike, each about every line.
 func Pack(name string, rules int, must, says string) []byte {
 	var b bytes.Buffer

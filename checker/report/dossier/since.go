@@ -86,37 +86,28 @@ func sinceRevision(c *compare.Comparison) *since {
 	if len(counts) > 0 {
 		s.Says = append(s.Says, capital(strings.Join(counts, "; "))+".")
 	}
-	for _, l := range m.Lists {
-		s.Items = append(s.Items, l.Items...)
+	for _, change := range gravestFirst(c.Changes) {
+		s.Items = append(s.Items, change.Text)
 	}
-	gravestFirst(s.Items)
 	s.cut()
 	return s
 }
 
-// Words of changes: those of safety come before the others, and those of the
-// title block after them.
-var (
-	ofSafety = []string{"fuse", "element", "outlet", "length", "shorter", "longer", "cable", "step ", "fitting", "filled", "tie"}
-	ofTitle  = []string{"kit number", "revision", "title", "status", "drawn by", "checked by", "date", "owner", "note", "document"}
-)
+// bears says how much hangs on a section of the kit file: what can burn, tear
+// or starve a bearing first, what names the kit last.
+var bears = map[string]int{
+	"feed":  3,
+	"lines": 2, "bundles": 2, "joints": 2, "zones": 2, "parts": 2, "procedure": 2,
+	"pump": 1, "points": 1,
+	"header": -1, "documents": -1,
+}
 
-// gravestFirst sorts changes, so that what a page leaves out is the least.
-func gravestFirst(items []string) {
-	rank := func(item string) int {
-		begins := func(word string) bool { return strings.HasPrefix(item, word) }
-		has := func(word string) bool { return strings.Contains(item, word) }
-		switch {
-		case slices.ContainsFunc(ofTitle, begins):
-			return 3
-		case has("fuse"):
-			return 0
-		case slices.ContainsFunc(ofSafety, has):
-			return 1
-		}
-		return 2
-	}
-	slices.SortStableFunc(items, func(a, b string) int { return rank(a) - rank(b) })
+// gravestFirst is the changes in the order in which a page can do without them
+// least, those of a section as they come.
+func gravestFirst(all []compare.Change) []compare.Change {
+	all = slices.Clone(all)
+	slices.SortStableFunc(all, func(a, b compare.Change) int { return bears[b.Section] - bears[a.Section] })
+	return all
 }
 
 func sinceRelease(r *Release) *since {

@@ -1,6 +1,11 @@
 // Package junit writes the results of a run as XML in the style of JUnit,
 // which build servers show as tests: a suite for each kit, a case for each
-// rule. There is no standard of it; what is written is what is commonly read.
+// rule. There is no standard of it; what is written is what is commonly read:
+// the elements, in their order, of the schema of the Maven Surefire report
+// (surefire-test-report.xsd, Apache) and of that of the xUnit plugin of Jenkins
+// (junit-10.xsd), with file and line beside them, by which code hosts show where
+// a case failed. Of several findings of a rule one element holds all, because
+// many readers take the first alone.
 package junit
 
 import (
@@ -20,6 +25,7 @@ type suites struct {
 	Failures int      `xml:"failures,attr"`
 	Errors   int      `xml:"errors,attr"`
 	Skipped  int      `xml:"skipped,attr"`
+	Time     int      `xml:"time,attr"`
 	Suites   []suite  `xml:"testsuite"`
 }
 
@@ -30,6 +36,7 @@ type suite struct {
 	Failures   int        `xml:"failures,attr"`
 	Errors     int        `xml:"errors,attr"`
 	Skipped    int        `xml:"skipped,attr"`
+	Time       int        `xml:"time,attr"`
 	Properties []property `xml:"properties>property"`
 	Cases      []testCase `xml:"testcase"`
 }
@@ -42,14 +49,15 @@ type property struct {
 // testCase is one rule in one kit. What does not count against the gate goes
 // to Out, so that it can be read and fails nothing.
 type testCase struct {
-	ClassName string    `xml:"classname,attr"`
-	Name      string    `xml:"name,attr"`
-	File      string    `xml:"file,attr,omitempty"`
-	Line      int       `xml:"line,attr,omitempty"` // of the first finding
-	Skipped   *outcome  `xml:"skipped"`
-	Errors    []outcome `xml:"error"`
-	Failures  []outcome `xml:"failure"`
-	Out       *content  `xml:"system-out"`
+	ClassName string   `xml:"classname,attr"`
+	Name      string   `xml:"name,attr"`
+	Time      int      `xml:"time,attr"` // which schemas ask for; nothing is timed
+	File      string   `xml:"file,attr,omitempty"`
+	Line      int      `xml:"line,attr,omitempty"` // of the first finding, from 1
+	Failure   *outcome `xml:"failure"`
+	Skipped   *outcome `xml:"skipped"`
+	Error     *outcome `xml:"error"`
+	Out       *content `xml:"system-out"`
 }
 
 type outcome struct {
@@ -112,9 +120,9 @@ func (s *suite) count() {
 	s.Tests = len(s.Cases)
 	for i := range s.Cases {
 		switch c := &s.Cases[i]; {
-		case len(c.Failures) > 0:
+		case c.Failure != nil:
 			s.Failures++
-		case len(c.Errors) > 0:
+		case c.Error != nil:
 			s.Errors++
 		case c.Skipped != nil:
 			s.Skipped++
@@ -180,21 +188,27 @@ func rule(k *report.Kit, id string, list []*finding.Finding, gate finding.Severi
 		c.File, c.Line = report.Visible(at.File), at.Line
 	}
 	var permitted, out []string
+	var failed, broken []*finding.Finding
 	for _, f := range list {
 		switch {
 		case f.Status.Settled():
 			permitted = append(permitted, described(k, f))
 		case !k.Shaped && report.Pack(id) == "file": // the check itself could not be made
-			c.Errors = append(c.Errors, outcomeOf(k, f))
+			broken = append(broken, f)
 		case !f.AtOrAbove(gate):
 			out = append(out, described(k, f))
 		case f.Status == finding.NotEvaluated:
-			c.Errors = append(c.Errors, outcomeOf(k, f))
+			broken = append(broken, f)
 		default:
-			c.Failures = append(c.Failures, outcomeOf(k, f))
+			failed = append(failed, f)
 		}
 	}
-	if len(permitted) > 0 && len(c.Failures)+len(c.Errors) == 0 {
+	switch {
+	case len(failed) > 0:
+		c.Failure = outcomeOf(k, append(failed, broken...))
+	case len(broken) > 0:
+		c.Error = outcomeOf(k, broken)
+	case len(permitted) > 0:
 		c.Skipped = &outcome{Message: whySkipped(list), Text: strings.Join(permitted, "\n")}
 		permitted = nil
 	}
@@ -218,8 +232,21 @@ func gravest(list []*finding.Finding, gate finding.Severity) *finding.Finding {
 	return list[0]
 }
 
-func outcomeOf(k *report.Kit, f *finding.Finding) outcome {
-	return outcome{Message: report.Visible(f.Place + ": " + f.Message), Type: f.Severity.String(), Text: described(k, f)}
+// outcomeOf is what findings of a rule come to: the first is the message, the
+// gravest the type, and the text tells all.
+func outcomeOf(k *report.Kit, list []*finding.Finding) *outcome {
+	out := &outcome{Message: report.Visible(list[0].Place + ": " + list[0].Message)}
+	if more := len(list) - 1; more > 0 {
+		out.Message += fmt.Sprintf(" (and %d more)", more)
+	}
+	worst := list[0].Severity
+	var texts []string
+	for _, f := range list {
+		worst = max(worst, f.Severity)
+		texts = append(texts, described(k, f))
+	}
+	out.Type, out.Text = worst.String(), strings.Join(texts, "\n")
+	return out
 }
 
 // whySkipped says in a few words why a case is passed over.

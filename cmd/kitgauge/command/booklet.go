@@ -51,8 +51,9 @@ Exit status:
 	f := c.Flags()
 	f.StringVar(&o.language, "language", "en", "the language of the booklet's words: en, de, or one of --words")
 	f.StringVar(&o.words, "words", "", "a `FILE` with the words of further languages")
+	_ = c.RegisterFlagCompletionFunc("words", endings("yaml", "yml"))
 	_ = c.RegisterFlagCompletionFunc("language", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return booklet.OwnWords().Languages(), cobra.ShellCompDirectiveNoFileComp
+		return o.languages(), cobra.ShellCompDirectiveNoFileComp
 	})
 	return c
 }
@@ -85,19 +86,39 @@ func writeBooklet(s Streams, o *bookletOptions, name string) error {
 
 // wordsOf are the words in the language that is asked for.
 func (o *bookletOptions) wordsOf() (*booklet.Language, error) {
-	words := booklet.OwnWords()
-	if o.words != "" {
-		text, _, err := files.ReadNamed(o.words)
-		if err != nil {
-			return nil, &failure{exitUnread, fmt.Errorf("--words: %s: %w", report.Visible(o.words), err)}
-		}
-		if words, err = booklet.ReadWords(o.words, text); err != nil {
-			return nil, wrong("--words: %s", report.Visible(err.Error()))
-		}
+	words, err := o.allWords()
+	if err != nil {
+		return nil, err
 	}
 	language, err := words.Language(o.language)
 	if err != nil {
 		return nil, wrong("--language: %s", err)
 	}
 	return language, nil
+}
+
+// allWords are the program's own words, with those of the file of --words.
+func (o *bookletOptions) allWords() (*booklet.Words, error) {
+	if o.words == "" {
+		return booklet.OwnWords(), nil
+	}
+	text, _, err := files.ReadNamed(o.words)
+	if err != nil {
+		return nil, &failure{exitUnread, fmt.Errorf("--words: %s: %w", report.Visible(o.words), err)}
+	}
+	words, err := booklet.ReadWords(o.words, text)
+	if err != nil {
+		return nil, wrong("--words: %s", report.Visible(err.Error()))
+	}
+	return words, nil
+}
+
+// languages are those of all words; of the program's own where the file of the
+// others is faulty.
+func (o *bookletOptions) languages() []string {
+	words, err := o.allWords()
+	if err != nil {
+		words = booklet.OwnWords()
+	}
+	return words.Languages()
 }

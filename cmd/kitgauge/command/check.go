@@ -71,7 +71,7 @@ named.
 	f.BoolVar(&o.brief, "brief", false, "leave out the working of each finding")
 	f.BoolVar(&o.figures, "figures", false, "show the computed figures: lengths, pressures, amounts, voltages")
 	f.BoolVar(&o.margins, "margins", false, "show how near each rule came to its limit")
-	words(c, "report", writerNames()...)
+	_ = c.RegisterFlagCompletionFunc("report", reportNames)
 	words(c, "slips", "auto", "always", "never")
 	return c
 }

@@ -53,7 +53,8 @@ func (j *checkFlags) flags(c *cobra.Command) {
 	policyFlag(c, &j.policy)
 	f.BoolVar(&j.noGrants, "no-concessions", false, "take no concession: what they permit counts against the gate")
 	words(c, "gate", finding.Severities()...)
-	words(c, "pack", rules.Names()...)
+	lists(c, "pack", rules.Names()...)
+	_ = c.RegisterFlagCompletionFunc("settings", endings("settings.yaml"))
 	words(c, "on")
 }
 
@@ -119,6 +120,7 @@ func (j *checkFlags) options(s Streams, o checker.Options) (_ checker.Options, e
 // policyFlag adds the option that says by what kits are judged.
 func policyFlag(c *cobra.Command, name *string) {
 	c.Flags().StringVar(name, "policy", "", "judge by what stands in this `PLACE`, which the change cannot touch: a git revision, a directory laid out as this tree, a settings file, or REV:PATH of one")
+	_ = c.RegisterFlagCompletionFunc("policy", orRevision("", func(name string) bool { return strings.HasSuffix(name, ".settings.yaml") }))
 }
 
 // policyOf finds the place that --policy names; nil where it names none.

@@ -129,7 +129,10 @@ func Run(args []string, s Streams) int {
 	root.SetArgs(args)
 	root.SetIn(s.In)
 	root.SetErr(s.Err)
-	err := root.Execute()
+	err := noCommand(root, args)
+	if err == nil {
+		err = root.Execute()
+	}
 	out.close()
 	s.during.over()
 	status := conclude(s, out, err)
@@ -176,12 +179,7 @@ and licensed practice come first.`,
 		Example: `  kitgauge check examples/gritter/gritter.kit.yaml
   kitgauge rule slack/steered
   kitgauge schema kit > kit.schema.json`,
-		Args: func(c *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return fmt.Errorf("there is no command %q%s", args[0], spelling.Hint(args[0], commandNames(c)))
-			}
-			return nil
-		},
+		Args: noCommand,
 		RunE: func(c *cobra.Command, _ []string) error {
 			if build {
 				return printVersion(s)
@@ -202,7 +200,7 @@ and licensed practice come first.`,
 		signCommand(s), stampCommand(s), verifyCommand(s),
 		schemaCommand(s), languageServerCommand(s), manCommand(s), versionCommand(s))
 	root.Flags().BoolVar(&build, "version", false, "print the version, as the command version does")
-	root.SetFlagErrorFunc(nearestFlag)
+	root.SetFlagErrorFunc(flagError)
 	root.SetOut(s.Out) // the completion command takes it when it is made
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
@@ -218,11 +216,40 @@ and licensed practice come first.`,
 		switch c.Name() {
 		case "completion":
 			c.Short = "Write the completion script for a shell"
+			c.Args, c.RunE = noCommand, func(c *cobra.Command, _ []string) error { return c.Help() }
 		case "help":
 			c.Short = "Show what a command takes"
+			c.Run, c.RunE = nil, func(_ *cobra.Command, args []string) error { return helpOf(root, args) }
 		}
 	}
 	return root
+}
+
+// noCommand refuses what names no command below one, whatever comes behind.
+func noCommand(c *cobra.Command, args []string) error {
+	if len(args) == 0 || strings.HasPrefix(args[0], "-") || strings.HasPrefix(args[0], cobra.ShellCompRequestCmd) {
+		return nil
+	}
+	if slices.ContainsFunc(c.Commands(), func(below *cobra.Command) bool { return below.Name() == args[0] }) {
+		return nil
+	}
+	return fmt.Errorf("there is no command %q%s", args[0], spelling.Hint(args[0], commandNames(c)))
+}
+
+// helpOf shows what the command takes that the arguments lead to.
+func helpOf(c *cobra.Command, args []string) error {
+	for i, name := range args {
+		if !c.HasAvailableSubCommands() {
+			return fmt.Errorf("%s has no commands below it: write kitgauge help %s", c.Name(), strings.Join(args[:i], " "))
+		}
+		if err := noCommand(c, args[i:]); err != nil {
+			return err
+		}
+		below := c.Commands()
+		c = below[slices.IndexFunc(below, func(b *cobra.Command) bool { return b.Name() == name })]
+	}
+	c.InitDefaultHelpFlag()
+	return c.Help()
 }
 
 func commandNames(root *cobra.Command) []string {
@@ -235,11 +262,22 @@ func commandNames(root *cobra.Command) []string {
 	return names
 }
 
-// nearestFlag adds to the error of an unknown option the nearest that there is.
-func nearestFlag(c *cobra.Command, err error) error {
+// flagError says what is wrong with an option: of one that there is not, which
+// is nearest; of a value, what it has to be.
+func flagError(c *cobra.Command, err error) error {
+	var invalid *pflag.InvalidValueError
+	if errors.As(err, &invalid) {
+		return fmt.Errorf("--%s: %q is %s", invalid.GetFlag().Name, invalid.GetValue(), wanted(invalid.GetFlag().Value.Type()))
+	}
 	var unknown *pflag.NotExistError
 	if !errors.As(err, &unknown) {
 		return err
+	}
+	meant := unknown.GetSpecifiedName()
+	if letters := unknown.GetSpecifiedShortnames(); letters != "" { // one dash, and perhaps a whole name
+		if meant = letters; len(letters) == 1 {
+			return fmt.Errorf("unknown flag: -%s; flags are written out", letters)
+		}
 	}
 	var names []string
 	c.Flags().VisitAll(func(f *pflag.Flag) {
@@ -247,7 +285,20 @@ func nearestFlag(c *cobra.Command, err error) error {
 			names = append(names, "--"+f.Name)
 		}
 	})
-	return fmt.Errorf("%w%s", err, spelling.Hint("--"+unknown.GetSpecifiedName(), names))
+	return fmt.Errorf("%w%s", err, spelling.Hint("--"+meant, names))
+}
+
+// wanted says what a value is not that an option of a kind has to have.
+func wanted(kind string) string {
+	switch kind {
+	case "bool":
+		return "neither true nor false"
+	case "duration":
+		return "no time: write it as in 90s or 5m"
+	case "int":
+		return "no whole number"
+	}
+	return "no list of names with commas between them"
 }
 
 // needs refuses so many arguments that are not between the least and the most.
@@ -258,11 +309,6 @@ func needs(least, most int, message string) cobra.PositionalArgs {
 		}
 		return nil
 	}
-}
-
-// words completes the values of an option.
-func words(c *cobra.Command, option string, words ...string) {
-	_ = c.RegisterFlagCompletionFunc(option, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
 }
 
 // day is the day of an option, else today.
@@ -295,27 +341,4 @@ func checkColour(colour string) error {
 func look(w io.Writer, colour string) terminal.Options {
 	width, is := screen(w)
 	return terminal.Options{Width: width, Colour: colour == "always" || colour == "auto" && is && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
-}
-
-// kitFiles completes the names of kit files and directories: not those of
-// catalogues and settings, which are YAML as well.
-func kitFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return []string{"kit.yaml", "kit.yml", "kit.json"}, cobra.ShellCompDirectiveFilterFileExt
-}
-
-// ruleIDs completes rule ids.
-func ruleIDs(_ *cobra.Command, args []string, prefix string) ([]string, cobra.ShellCompDirective) {
-	if len(args) > 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	packs, _ := checker.New(checker.Options{}).Packs()
-	var ids []string
-	for _, p := range packs {
-		for _, r := range p.Rules {
-			if strings.HasPrefix(r.ID, prefix) {
-				ids = append(ids, r.ID+"\t"+r.Title)
-			}
-		}
-	}
-	return ids, cobra.ShellCompDirectiveNoFileComp
 }

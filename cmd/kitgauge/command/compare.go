@@ -10,6 +10,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/affected"
 	"kitgauge/checker/compare"
+	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/record"
 	"kitgauge/checker/report/terminal"
@@ -54,7 +55,7 @@ Exit status:
 		Example: `  kitgauge compare HEAD:kits/gritter.kit.yaml kits/gritter.kit.yaml
   kitgauge compare --json gritter-b.kit.yaml gritter-c.kit.yaml > differences.json`,
 		Args:              needs(2, 2, "compare needs two kits: OLD and NEW"),
-		ValidArgsFunction: kitFiles,
+		ValidArgsFunction: compared,
 		RunE:              func(_ *cobra.Command, args []string) error { return compareKits(s, o, args[0], args[1]) },
 	}
 	o.checkFlags.flags(c)
@@ -62,8 +63,16 @@ Exit status:
 	_ = c.Flags().MarkHidden("known")
 	c.Flags().BoolVar(&o.json, "json", false, "write the comparison as one JSON object (kitgauge schema compare)")
 	colourFlag(c, &o.colour)
-	c.Flags().StringVar(&o.number, "number", "", "the `NUMBER` of the kit, where the files hold several")
+	numberFlag(c, &o.number, "the files hold")
 	return c
+}
+
+// compared completes the two kits, of which each may be of a revision.
+func compared(c *cobra.Command, args []string, prefix string) ([]string, cobra.ShellCompDirective) {
+	if len(args) >= 2 {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	return orRevision(":", files.IsKitName)(c, args, prefix)
 }
 
 func compareKits(s Streams, o compareOptions, old, new string) error {

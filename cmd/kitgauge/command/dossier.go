@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/release"
 	"kitgauge/checker/report/dossier"
 )
@@ -49,6 +50,7 @@ Exit status:
 	o.checkFlags.flags(c)
 	o.oneKit.flags(c, toFile)
 	c.Flags().StringVar(&o.against, "against", "", "an older revision of the `KIT`, or REV:PATH, to say what changed")
+	_ = c.RegisterFlagCompletionFunc("against", orRevision(":", files.IsKitName))
 	c.Flags().BoolVar(&o.full, "full", false, "add an appendix: every margin, span, computed quantity and digest")
 	return c
 }

@@ -12,7 +12,6 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
-	"kitgauge/checker/report"
 	"kitgauge/checker/report/drawing"
 )
 
@@ -63,7 +62,8 @@ Exit status:
 	f.StringVar(&o.span, "span", "", "draw the free span at this `PLACE`")
 	f.BoolVar(&o.plain, "plain", false, "leave the findings out")
 	o.viewOptions.flags(c)
-	_ = c.RegisterFlagCompletionFunc("span", spanPlaces)
+	_ = c.RegisterFlagCompletionFunc("span", inKits(noRules, spanPlaces))
+	_ = c.RegisterFlagCompletionFunc("sheet", o.sheetNames)
 	return c
 }
 
@@ -164,30 +164,29 @@ func (o *drawOptions) sheets(in drawing.Input) ([]drawing.Sheet, error) {
 	return <-done, nil
 }
 
-// spanPlaces completes the places of the spans of the kit named before, or of
-// those in the directory where none is.
-func spanPlaces(_ *cobra.Command, args []string, prefix string) ([]string, cobra.ShellCompDirective) {
-	if len(args) == 0 { // the shell tells nothing of what stands behind: the kits at hand may be meant
-		args, _ = filepath.Glob("*.kit.*")
-	}
-	c := checker.New(checker.Options{NoSettings: true, Packs: []string{}})
-	var all []*checker.Result
-	for _, file := range args[:min(len(args), 10)] {
-		results, err := c.CheckFile(file)
-		if err == nil {
-			all = append(all, results...)
-		}
+// spanPlaces are the places of the free spans of a kit.
+func spanPlaces(r *checker.Result) []string {
+	if r.Facts == nil {
+		return nil
 	}
 	var places []string
-	for _, r := range all {
-		if r.Facts == nil {
-			continue
-		}
-		for _, s := range r.Facts.Spans {
-			if p := report.Visible(s.Place()); strings.HasPrefix(p, prefix) && !slices.Contains(places, p) {
-				places = append(places, p)
-			}
-		}
+	for _, s := range r.Facts.Spans {
+		places = append(places, s.Place())
 	}
-	return places, cobra.ShellCompDirectiveNoFileComp
+	return places
+}
+
+// sheetNames completes the names of the sheets of the view.
+func (o *drawOptions) sheetNames(c *cobra.Command, kits []string, prefix string) ([]string, cobra.ShellCompDirective) {
+	return inKits(noRules, func(r *checker.Result) []string {
+		paper, err := drawing.PaperOf(o.paper)
+		if err != nil || r.Facts == nil || !slices.Contains(viewNames(), o.view) {
+			return nil
+		}
+		names := []string{"all"}
+		for _, s := range o.sheetsOf(drawing.Input{Kit: r.Facts, Paper: paper}) {
+			names = append(names, s.Name)
+		}
+		return names
+	})(c, kits, prefix)
 }

@@ -44,7 +44,7 @@ What is filled in, in this order:
   kitgauge fill fleet/gritter.kit.yaml
   kitgauge fill --only cut-lengths --only parts-list fleet/gritter.kit.yaml`,
 		Args:              needs(1, 1, "fill needs one kit file"),
-		ValidArgsFunction: kitFiles,
+		ValidArgsFunction: kitsUpTo(1),
 		RunE:              func(_ *cobra.Command, args []string) error { return fillIn(s, o, args[0]) },
 	}
 	f := c.Flags()
@@ -52,7 +52,7 @@ What is filled in, in this order:
 	f.Lookup("time-limit").Usage = "how long a check of the kit, and all of the filling in, may take before it is given up, as in 90s or 5m; 0 sets no limit"
 	f.StringSliceVar(&o.only, "only", nil, "fill in this alone, by the names above, as often as wanted")
 	f.BoolVar(&o.dryRun, "dry-run", false, "write nothing: show the difference, which patch can read")
-	words(c, "only", names...)
+	lists(c, "only", names...)
 	return c
 }
 

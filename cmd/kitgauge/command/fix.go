@@ -2,6 +2,7 @@ package command
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -46,19 +47,25 @@ difference before the kit is built.
   kitgauge fix --rule power/fuse-covers-draw fleet/gritter.kit.yaml
   kitgauge fix --place "line 7" fleet/gritter.kit.yaml`,
 		Args:              needs(1, 1, "fix needs one kit file"),
-		ValidArgsFunction: kitFiles,
+		ValidArgsFunction: kitsUpTo(1),
 		RunE:              func(_ *cobra.Command, args []string) error { return fix(s, o, args[0]) },
 	}
 	f := c.Flags()
 	o.checkFlags.flags(c)
-	f.StringSliceVar(&o.rules, "rule", nil, "mend the findings of this rule, as often as wanted, what has to be decided as well")
-	f.StringArrayVar(&o.places, "place", nil, "mend the findings at this place, as findings name it (\"line 7\"), and within it; as often as wanted")
+	o.ruleFlag(c, &o.rules, "mend the findings of this rule, as often as wanted, what has to be decided as well")
+	f.StringArrayVar(&o.places, "place", nil, "mend the findings at this place, as findings name it (\"line 7\"), and within it; a name alone (D1) will do where one thing has it; as often as wanted")
 	f.BoolVar(&o.dryRun, "dry-run", false, "write nothing: show the difference, which patch can read")
-	_ = c.RegisterFlagCompletionFunc("rule", func(c *cobra.Command, _ []string, prefix string) ([]string, cobra.ShellCompDirective) {
-		return ruleIDs(c, nil, prefix)
-	})
-	words(c, "place")
+	_ = c.RegisterFlagCompletionFunc("place", inKits(checker.Options{}, placesFound))
 	return c
+}
+
+// placesFound are the places at which something is found.
+func placesFound(r *checker.Result) []string {
+	var places []string
+	for _, f := range r.Findings {
+		places = append(places, f.Place)
+	}
+	return places
 }
 
 const fixExitHelp = `The exit status is that of a check of the kit as it is mended:
@@ -75,7 +82,7 @@ func fix(s Streams, o fixOptions, name string) error {
 	if err != nil {
 		return err
 	}
-	if err := knownRules(c, o.rules); err != nil {
+	if err := knownRules(c, o.rules, []string{name}); err != nil {
 		return err
 	}
 	text, err := files.ReadFile(name)
@@ -83,6 +90,10 @@ func fix(s Streams, o fixOptions, name string) error {
 		return failed(&files.Error{File: name, Err: err})
 	}
 	fixed, err := c.Fix(name, text, checker.FixOptions{Rules: o.rules, Places: o.places})
+	var ambiguous *checker.AmbiguousPlace
+	if errors.As(err, &ambiguous) {
+		return wrong("--place: %s", ambiguous)
+	}
 	if err != nil {
 		return failed(err)
 	}
@@ -94,13 +105,13 @@ func fix(s Streams, o fixOptions, name string) error {
 		if err := writeDiff(s.Out, diff.Diff(name, text, name, fixed.Text)); err != nil {
 			return unwritten("standard output", err)
 		}
-		tellFix(s.Err, fixed, o.places, "would be ")
+		tellFix(s.Err, fixed, "would be ")
 		return exit(run.Exit())
 	}
 	if err := replace(s, name, text, fixed.Text); err != nil {
 		return err
 	}
-	tellFix(s.Out, fixed, o.places, "")
+	tellFix(s.Out, fixed, "")
 	return exit(run.Exit())
 }
 
@@ -116,23 +127,6 @@ func writeDiff(w io.Writer, text []byte) error {
 	}
 	_, err := w.Write(text)
 	return err
-}
-
-// knownRules refuses rules that there are not.
-func knownRules(c *checker.Checker, ids []string) error {
-	known := checker.FileRules()
-	packs, _ := c.Packs()
-	for _, p := range packs {
-		for _, r := range p.Rules {
-			known[r.ID] = r.Title
-		}
-	}
-	for _, id := range ids {
-		if _, is := known[id]; !is && len(packs) > 0 {
-			return wrong("--rule: there is no rule %q: see kitgauge rules", id)
-		}
-	}
-	return nil
 }
 
 // replace puts the new text in the place of the file, where that is still as it
@@ -155,9 +149,9 @@ func replace(s Streams, name string, old, text []byte) error {
 }
 
 // tellFix says what was mended, what was not, and what is left.
-func tellFix(w io.Writer, f *checker.Fix, places []string, would string) {
-	for _, place := range f.Nowhere(places) {
-		fmt.Fprintf(w, "nothing is found at the place %q\n", report.Visible(place))
+func tellFix(w io.Writer, f *checker.Fix, would string) {
+	for _, says := range f.Nowhere() {
+		fmt.Fprintln(w, report.Visible(says))
 	}
 	for _, m := range f.Made {
 		fmt.Fprintf(w, "%s  %s\n", report.Visible(m.Place), m.Rule)

@@ -40,8 +40,9 @@ Exit status:
   129, 130, 143  ended by a signal`,
 		Example: `  kitgauge language-server
   kitgauge language-server --gate critical --slips never`,
-		Args: needs(0, 0, "language-server takes no file: the editor opens them"),
-		RunE: func(*cobra.Command, []string) error { return serve(s, o) },
+		Args:              needs(0, 0, "language-server takes no file: the editor opens them"),
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE:              func(*cobra.Command, []string) error { return serve(s, o) },
 	}
 	f := c.Flags()
 	o.checkFlags.flags(c)
@@ -50,6 +51,7 @@ Exit status:
 	f.IntVar(&o.of, "clientProcessId", 0, "the editor's process, which some editors tell; it is not needed")
 	_ = f.MarkHidden("clientProcessId")
 	words(c, "slips", "auto", "always", "never")
+	words(c, "clientProcessId")
 	return c
 }
 

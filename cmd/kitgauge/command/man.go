@@ -17,7 +17,8 @@ func manCommand(s Streams) *cobra.Command {
 (roff). It is the same text for the same program: no date, no place.`,
 		Example: `  kitgauge man > kitgauge.1
   kitgauge man | man -l -`,
-		Args: needs(0, 0, "man takes no arguments"),
+		Args:              needs(0, 0, "man takes no arguments"),
+		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(c *cobra.Command, _ []string) error {
 			_, err := s.Out.Write(manual(c.Root()))
 			return err

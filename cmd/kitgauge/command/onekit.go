@@ -18,9 +18,9 @@ type oneKit struct {
 
 func (o *oneKit) flags(c *cobra.Command, where string) {
 	c.Args = needs(1, 1, c.Name()+" needs one kit file, or -")
-	c.ValidArgsFunction = kitFiles
+	c.ValidArgsFunction = kitsUpTo(1)
 	c.Flags().StringVar(&o.out, "out", "", where)
-	c.Flags().StringVar(&o.number, "number", "", "the `NUMBER` of the kit, where the file holds several")
+	numberFlag(c, &o.number, "the file holds")
 }
 
 // toFile is what --out says of most of them.

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/spf13/cobra"
+
 	"kitgauge/checker/files"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/annotations"
@@ -178,4 +180,12 @@ func unwritten(file string, err error) error {
 		why = "there is no such directory"
 	}
 	return &failure{exitUnread, fmt.Errorf("the report cannot be written to %s: %s", file, why)}
+}
+
+// reportNames completes a report; behind the sign comes any file.
+func reportNames(_ *cobra.Command, _ []string, prefix string) ([]string, cobra.ShellCompDirective) {
+	if strings.Contains(prefix, "=") {
+		return nil, cobra.ShellCompDirectiveDefault
+	}
+	return begun(prefix, "", writerNames()), cobra.ShellCompDirectiveNoFileComp
 }

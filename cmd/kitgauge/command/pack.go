@@ -38,7 +38,7 @@ otherwise, 3 where a pack is faulty.`,
 			}
 			return nil
 		},
-		ValidArgsFunction: kitFiles,
+		ValidArgsFunction: endings("pack.yaml", "pack.yml"),
 		RunE:              func(_ *cobra.Command, args []string) error { return checkPacks(s, args) },
 	}
 }

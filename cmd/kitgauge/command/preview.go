@@ -45,9 +45,9 @@ Exit status:
 		Args:    needs(1, 1, "preview needs one kit file"),
 		RunE:    func(_ *cobra.Command, args []string) error { return o.serve(s, args[0]) },
 	}
-	c.ValidArgsFunction = kitFiles
+	c.ValidArgsFunction = kitsUpTo(1)
 	o.checkFlags.flags(c)
-	c.Flags().StringVar(&o.number, "number", "", "the `NUMBER` of the kit, where the file holds several")
+	numberFlag(c, &o.number, "the file holds")
 	return c
 }
 

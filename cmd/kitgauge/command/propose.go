@@ -49,8 +49,9 @@ Exit status:
   3  wrong use of the command, or a broken rule pack`,
 		Example: `  kitgauge propose survey.xlsx --catalogue examples/parts/winter.parts.yaml --out new.kit.yaml
   kitgauge check new.kit.yaml`,
-		Args: needs(1, 1, "propose needs one survey: a workbook, or a directory of CSV files"),
-		RunE: func(_ *cobra.Command, args []string) error { return writeProposal(s, o, args[0]) },
+		Args:              needs(1, 1, "propose needs one survey: a workbook, or a directory of CSV files"),
+		ValidArgsFunction: endings("xlsx"), // and directories
+		RunE:              func(_ *cobra.Command, args []string) error { return writeProposal(s, o, args[0]) },
 	}
 	f := c.Flags()
 	f.StringArrayVar(&o.catalogues, "catalogue", nil, "take parts from this catalogue `PARTS`; may be given several times")
@@ -58,7 +59,8 @@ Exit status:
 	f.BoolVar(&o.replace, "replace", false, "let the proposal take the place of a kit that is there")
 	timeFlag(c, &o.time)
 	f.Lookup("time-limit").Usage = "how long the proposal may take before it is given up, as in 90s or 5m; 0 sets no limit"
-	_ = c.MarkFlagFilename("catalogue", "yaml", "yml", "json")
+	_ = c.RegisterFlagCompletionFunc("catalogue", endings("parts.yaml", "parts.yml", "parts.json"))
+	_ = c.RegisterFlagCompletionFunc("out", kitFiles)
 	return c
 }
 

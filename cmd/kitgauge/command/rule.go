@@ -31,6 +31,7 @@ kit is checked with them.`,
 		RunE:              func(_ *cobra.Command, args []string) error { return explain(s, args[0], kit) },
 	}
 	c.Flags().StringVar(&kit, "kit", "", "explain the rule as it stands for this kit, with its settings")
+	_ = c.RegisterFlagCompletionFunc("kit", kitFiles)
 	return c
 }
 
@@ -75,17 +76,9 @@ func writeRule(w io.Writer, e *checker.Explanation) error {
 		p.entry("with "+n.Name, n.Is)
 	}
 	p.entry("must hold", r.Must())
-	changes, choice := r.Changes()
-	for i, c := range changes {
-		switch {
-		case i > 0:
-			p.entry("", c)
-		case choice:
-			p.entry("asked for, fix", c)
-		default:
-			p.entry("fix", c)
-		}
-	}
+	mend, choice := r.Changes()
+	entries(p, "fix", mend)
+	entries(p, "asked for, fix", choice)
 	p.entry("why", r.Why)
 	p.entry("basis", r.Basis)
 	for _, l := range e.Limits {
@@ -99,6 +92,14 @@ func writeRule(w io.Writer, e *checker.Explanation) error {
 		writeExample(p, e.Example)
 	}
 	return p.err
+}
+
+// entries are several under one name.
+func entries(p *page, name string, list []string) {
+	for _, text := range list {
+		p.entry(name, text)
+		name = ""
+	}
 }
 
 func writeExample(p *page, e *checker.Example) {

@@ -72,7 +72,7 @@ Exit status:
 			}
 			return nil
 		},
-		ValidArgsFunction: kitFiles,
+		ValidArgsFunction: kitsUpTo(1),
 		RunE:              func(_ *cobra.Command, args []string) error { return signOff(s, o, args[0]) },
 	}
 	f := c.Flags()
@@ -82,6 +82,9 @@ Exit status:
 	o.trust.flags(c)
 	f.StringVar(&o.on, "on", "", "the day of the sign-off, as in 2026-11-25 (default today); one far from today needs --on-reason")
 	f.StringVar(&o.onReason, "on-reason", "", "why the day is far from today: it goes into the record")
+	words(c, "as")
+	words(c, "on")
+	words(c, "on-reason")
 	policyFlag(c, &o.policy)
 	f.StringVar(&o.known, "known", "", "a record of known findings, in the tree of the kit")
 	f.BoolVar(&o.replace, "replace", false, "let the record take the place of one of another kit or signer, or of a file that is none")

@@ -44,21 +44,6 @@ func sinceFlag(c *cobra.Command, revision *string) {
 	_ = c.RegisterFlagCompletionFunc("since", revisions)
 }
 
-// revisions completes the names of branches and tags, on either side of points.
-func revisions(_ *cobra.Command, _ []string, prefix string) ([]string, cobra.ShellCompDirective) {
-	before := ""
-	if i := strings.LastIndex(prefix, ".."); i >= 0 {
-		before, prefix = prefix[:i+2], prefix[i+2:]
-	}
-	var names []string
-	for _, name := range affected.Revisions(context.Background()) {
-		if strings.HasPrefix(name, prefix) {
-			names = append(names, before+name)
-		}
-	}
-	return names, cobra.ShellCompDirectiveNoFileComp
-}
-
 // find lists the kit files: of the working tree, or of git's index.
 func (o *checkOptions) find(s Streams, names []string) (found []string, faults []*files.Error, err error) {
 	if !o.staged {

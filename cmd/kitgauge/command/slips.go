@@ -37,6 +37,7 @@ not guessed. Nothing is changed: look at the vehicle first.
 	}
 	o.flags(c)
 	c.Flags().IntVar(&trials, "trials", 4*slip.Usual, "how often a kit may be checked again")
+	words(c, "trials")
 	return c
 }
 

@@ -48,13 +48,14 @@ Exit status:
 			}
 			return nil
 		},
-		ValidArgsFunction: kitFiles,
+		ValidArgsFunction: kitsUpTo(1),
 		RunE:              func(_ *cobra.Command, args []string) error { return stamp(s, o, args[0]) },
 	}
 	f := c.Flags()
 	f.StringVar(&o.reply, "reply", "", "the reply of the time-stamp authority; without it the query is written")
 	f.StringVar(&o.authorities, "authorities", "", "certificates of the time-stamp authorities that are trusted, in PEM")
 	f.IntVar(&o.document, "document", 1, "which kit of a file that holds several")
+	words(c, "document")
 	return c
 }
 

@@ -46,8 +46,9 @@ error says of how many lines they are, so that one can go on after them.
 ` + exitHelp,
 		Example: `  kitgauge stream < kits.jsonl > results.jsonl
   kitgauge stream --base fleet/kits --gate critical < kits.jsonl`,
-		Args: needs(0, 0, "stream takes no arguments: it reads standard input"),
-		RunE: func(*cobra.Command, []string) error { return checkStream(s, &o) },
+		Args:              needs(0, 0, "stream takes no arguments: it reads standard input"),
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE:              func(*cobra.Command, []string) error { return checkStream(s, &o) },
 	}
 	f := c.Flags()
 	o.checkFlags.flags(c)

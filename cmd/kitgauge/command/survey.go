@@ -43,13 +43,15 @@ Exit status:
   3  wrong use of the command`,
 		Example: `  kitgauge survey --out survey.xlsx
   kitgauge survey --from examples/trailer/trailer.kit.yaml --out trailer.xlsx`,
-		Args: needs(0, 0, "survey takes no file: name the survey with --out, and a kit with --from"),
-		RunE: func(c *cobra.Command, _ []string) error { return writeSurvey(s, o, c.Flags().Changed) },
+		Args:              needs(0, 0, "survey takes no file: name the survey with --out, and a kit with --from"),
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE:              func(c *cobra.Command, _ []string) error { return writeSurvey(s, o, c.Flags().Changed) },
 	}
 	f := c.Flags()
 	f.StringVar(&o.out, "out", "", "write to this `FILE`.xlsx, or CSV files into this directory")
 	f.StringVar(&o.from, "from", "", "fill the survey in from this `KIT`, or - for standard input")
-	f.StringVar(&o.number, "number", "", "the `NUMBER` of the kit, where the file holds several")
+	numberFlag(c, &o.number, "the file holds")
+	_ = c.RegisterFlagCompletionFunc("from", kitFiles)
 	f.StringVar(&o.units, "units", "metric", "the units of a blank survey: metric or inch")
 	f.StringVar(&o.paper, "paper", "", "paper of the workbook: a4 or letter (default a4 for metric units, letter for inches)")
 	words(c, "units", "metric", "inch")

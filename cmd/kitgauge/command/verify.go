@@ -80,6 +80,7 @@ Exit status:
 	policyFlag(c, &o.policy)
 	f.StringVar(&o.format, "format", "text", "how to report: text or json")
 	words(c, "format", "text", "json")
+	words(c, "on")
 	return c
 }
 

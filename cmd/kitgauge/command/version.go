@@ -13,11 +13,13 @@ func versionCommand(s Streams) *cobra.Command {
 		Use:   "version",
 		Short: "Print the version",
 		Long: `Print the version, and what the program was built of where that is known: the
-version of the module, or the revision, and whether it had been changed.`,
+version of the module, or the revision, and whether it had been changed. Where
+git was not asked (go run, -buildvcs=false), no revision is recorded.`,
 		Example: `  kitgauge version
   kitgauge --version`,
-		Args: needs(0, 0, "version takes no arguments"),
-		RunE: func(*cobra.Command, []string) error { return printVersion(s) },
+		Args:              needs(0, 0, "version takes no arguments"),
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE:              func(*cobra.Command, []string) error { return printVersion(s) },
 	}
 }
 
@@ -27,10 +29,14 @@ func printVersion(s Streams) error {
 	return err
 }
 
-// built says what the program was built of; nothing where that is not known.
+// unknownRevision is said where nothing tells what the program was built of, as
+// with go run, or -buildvcs=false: it may have been changed.
+const unknownRevision = " (revision not recorded)"
+
+// built says what the program was built of.
 func built(info *debug.BuildInfo) string {
 	if info == nil {
-		return ""
+		return unknownRevision
 	}
 	vcs := map[string]string{}
 	for _, s := range info.Settings {
@@ -45,5 +51,5 @@ func built(info *debug.BuildInfo) string {
 	case module != "" && !strings.HasPrefix(module, "("): // installed as a module
 		return " (module " + module + ")"
 	}
-	return ""
+	return unknownRevision
 }

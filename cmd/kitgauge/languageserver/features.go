@@ -70,8 +70,11 @@ func (l look) view() *editor.View {
 	}
 	s.mu.Unlock()
 	o := editor.Options{Before: before, Packs: l.packs(j)}
+	o.Tree = func() []string {
+		return below(l.dir(), func(name string) bool { return files.IsCatalogueName(name) || files.IsPackName(name) })
+	}
 	if l.elsewhere {
-		o.Kits = l.kits()
+		o.Kits = below(l.dir(), files.IsKitName)
 	}
 	if j != nil && len(j.results) > 0 {
 		o.Facts = j.results[0].Facts
@@ -99,21 +102,21 @@ func (l look) packs(j *judgement) []*engine.Pack {
 	return packs
 }
 
-// kits are the kits that may use the parts that the document holds or names, for
-// who looks for them or gives them other names.
-func (l look) kits() []string {
+// dir is the tree in which the document stands: its kits may use the parts that
+// it holds or names, and its files may be named in it.
+func (l look) dir() string {
 	l.server.mu.Lock()
-	dir := l.server.placeOf(l.d.path).dir
-	l.server.mu.Unlock()
-	return kitsBelow(dir)
+	defer l.server.mu.Unlock()
+	return l.server.placeOf(l.d.path).dir
 }
 
-// mostWalked is how many files and directories are looked through for kits: a
+// mostWalked is how many files and directories are looked through: a
 // person may have opened all that a disk holds.
 const mostWalked = 20_000
 
-// kitsBelow lists the kits of a directory, as a check of it finds them.
-func kitsBelow(dir string) (list []string) {
+// below lists the files of a directory with some names, as a check of it finds
+// them.
+func below(dir string, is func(name string) bool) (list []string) {
 	walked := 0
 	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		walked++
@@ -124,7 +127,7 @@ func kitsBelow(dir string) (list []string) {
 			return fs.SkipAll
 		case d.IsDir() && path != dir && strings.HasPrefix(d.Name(), "."):
 			return fs.SkipDir
-		case !d.IsDir() && files.IsKitName(d.Name()):
+		case !d.IsDir() && is(d.Name()):
 			list = append(list, path)
 		}
 		return nil
@@ -178,7 +181,7 @@ func markdown(text string) *markup {
 }
 
 // kindsOf are the kinds of the protocol for the sorts of completion.
-var kindsOf = map[editor.Sort]int{editor.Key: 10, editor.Word: 20, editor.Name: 18, editor.Part: 21, editor.Unit: 11, editor.Item: 22}
+var kindsOf = map[editor.Sort]int{editor.Key: 10, editor.Word: 20, editor.Name: 18, editor.Part: 21, editor.Unit: 11, editor.Item: 22, editor.File: 17}
 
 func (s *server) completion(p atPlace) func(context.Context) (any, error) {
 	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) (completionList, error) {
@@ -216,11 +219,26 @@ func itemOf(t *text, c editor.Completion, place int, snippets bool) completionIt
 		SortText: fmt.Sprintf("%05d", place), FilterText: c.Insert, Format: 1, // what is typed already is part of it
 		Edit: textEdit{t.span(c.From, c.To), c.Insert},
 	}
-	if snippets && c.Caret < len(c.Insert) {
+	switch {
+	case snippets && len(c.Stops) > 0:
+		item.Format, item.Edit.NewText = 2, withStops(c)
+	case snippets && c.Caret < len(c.Insert):
 		item.Format = 2
 		item.Edit.NewText = snippet.Replace(c.Insert[:c.Caret]) + "$0" + snippet.Replace(c.Insert[c.Caret:])
 	}
 	return item
+}
+
+// withStops is what a completion inserts, with its places to fill in marked.
+func withStops(c editor.Completion) string {
+	var b strings.Builder
+	done := 0
+	for i, stop := range c.Stops {
+		b.WriteString(snippet.Replace(c.Insert[done:stop.From]))
+		fmt.Fprintf(&b, "${%d:%s}", i+1, snippet.Replace(c.Insert[stop.From:stop.To]))
+		done = stop.To
+	}
+	return b.String() + snippet.Replace(c.Insert[done:])
 }
 
 // snippet keeps a text as it is where the place of the caret is marked in it.

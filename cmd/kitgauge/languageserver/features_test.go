@@ -54,6 +54,14 @@ func TestLook(t *testing.T) {
 		t.Errorf("%d, %d and %d references of %d", len(all), len(used), len(marked), n)
 	}
 
+	c.typed(gritter, "catalogues: [../parts/winter.parts.yaml]", "catalogues: []")
+	var files completionList
+	c.call("textDocument/completion", c.place(gritter, "catalogues: []", 13), &files)
+	if len(files.Items) != 1 || files.Items[0].Kind != 17 || files.Items[0].Edit.NewText != "../parts/winter.parts.yaml" {
+		t.Errorf("catalogues: %s", asJSON(files))
+	}
+	c.typed(gritter, "catalogues: []", "catalogues: [../parts/winter.parts.yaml]")
+
 	var beside []inlayHint
 	c.call("textDocument/inlayHint", whole, &beside)
 	if len(beside) == 0 || beside[0].Label != "slack 54.08 of 50 mm" {
@@ -145,4 +153,23 @@ func TestRename(t *testing.T) {
 		c.clean(name)
 	}
 	c.quit(exitAsked)
+}
+
+// TestWholePoint begins a point: an editor that knows snippets gets a place for
+// each value, another the keys alone.
+func TestWholePoint(t *testing.T) {
+	const draft = "draft.kit.yaml"
+	for capabilities, want := range map[string]string{
+		`{"textDocument":{"completion":{"completionItem":{"snippetSupport":true}}}}`: "id: ${1:}\n    name: ${2:}\n    body: ${3:}\n    position: [${4:}, ${5:}, ${6:}]",
+		`{}`: "id: \n    name: \n    body: \n    position: [, , ]",
+	} {
+		c := start(t, Options{}, capabilities)
+		c.openAs(draft, "points:\n  - \n")
+		var list completionList
+		c.call("textDocument/completion", c.place(draft, "- ", 2), &list)
+		if len(list.Items) == 0 || list.Items[0].Label != "whole grease point" || !strings.HasPrefix(list.Items[0].Edit.NewText, want) {
+			t.Errorf("%s: %s", capabilities, asJSON(list))
+		}
+		c.quit(exitAsked)
+	}
 }

@@ -1,5 +1,6 @@
--- What a person does with a kit in Neovim, by its own client of the protocol
--- and nothing else: open it, type a fault, look at the finding, take the fix.
+-- What a person does with a kit in Neovim, with the lines of README.md in
+-- init.lua and nothing else: open it, type a fault, look at the finding, take the
+-- fix.
 -- It prints a line for each step, and leaves with a status of 1 where one fails.
 local function say(...) io.stdout:write(table.concat({...}, ' '), '\n') end
 
@@ -18,11 +19,10 @@ end
 
 vim.o.swapfile = false
 vim.cmd('edit ' .. vim.env.KIT)
-local id = vim.lsp.start_client({ name = 'kitgauge', cmd = { vim.env.KITGAUGE, 'language-server', '--slips', 'never' }, root_dir = vim.fn.getcwd() })
-vim.lsp.buf_attach_client(0, id)
+local id
 wait('a server', function()
-  local client = vim.lsp.get_client_by_id(id)
-  return client and client.initialized
+  for _, client in pairs(vim.lsp.buf_get_clients(0)) do id = client.id end
+  return id and vim.lsp.get_client_by_id(id).initialized
 end)
 say('speaks', vim.lsp.get_client_by_id(id).offset_encoding)
 
