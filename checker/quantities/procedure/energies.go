@@ -27,6 +27,8 @@ var everyEnergy = regexp.MustCompile(`\b(?:all|every|each|any|both|circuits?|sys
 // no text of a step of the kind relieve-pressure does, with the kind of step
 // that names each. It is silent where those texts name none, or all at once.
 // It reads English, and few words of it.
+// Source: 29 CFR 1910.147(d)(5)(i), all stored energy; the words are common
+// practice, no source.
 func EnergiesLeft(kinds, texts []string) (left, by []string) {
 	var relieved []string
 	for i, kind := range kinds {

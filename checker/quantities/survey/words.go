@@ -168,7 +168,7 @@ func OfAxle(word string) bool { return slices.Contains(axleParts, word) }
 // axles.
 var (
 	axlesInWords = map[string]int{"single": 1, "one": 1, "1": 1, "two": 2, "twin": 2, "tandem": 2, "2": 2, "three": 3, "tri": 3, "3": 3, "four": 4, "4": 4, "five": 5, "5": 5}
-	saysAxles    = regexp.MustCompile(`(?i)\b(single|one|two|twin|tandem|three|tri|four|five|[1-5])[- ]axled?\b`)
+	saysAxles    = regexp.MustCompile(`(?i)\b(single|one|two|twin|tandem|three|tri|four|five|[1-5])[- ]axle[sd]?\b`)
 	saysWheels   = regexp.MustCompile(`(?i)\b(4|6|8|10) ?[x×] ?(?:2|4|6|8|10)(?:[/*][0-9])?\b`)
 )
 
