@@ -243,7 +243,8 @@ var ordered = []struct {
 // wrong order that one is named which goes less with the others.
 func inOrder(k *kit.Kit, e *EntryFigure, x figure, entry any, options *Options) {
 	own := figures(entry)
-	if hollowWrong(own) || bendOff(own, kit.Common(entry).Kind.V, options) {
+	belied := slices.ContainsFunc(mentionsOf(k, entry), func(m *Mention) bool { return !m.Agrees.V })
+	if belied || hollowWrong(own) || bendOff(own, kit.Common(entry).Kind.V, options) {
 		return // another rule says so
 	}
 	for _, o := range ordered {
@@ -280,9 +281,11 @@ func bendOff(own []figure, kind string, o *Options) bool {
 	return least.Known && times < least.V || most.Known && times > most.V
 }
 
-// wordsOnly is a description without its numbers.
+// wordsOnly is a description and a number without their digits: what parts of
+// one make have alike, whatever their size.
 func wordsOnly(entry any) string {
-	return strings.Join(strings.FieldsFunc(kit.Common(entry).Description.V, func(r rune) bool { return !unicode.IsLetter(r) }), " ")
+	p := kit.Common(entry)
+	return strings.Join(strings.FieldsFunc(p.Description.V+" / "+p.Number.V, func(r rune) bool { return !unicode.IsLetter(r) }), " ")
 }
 
 // same reports whether two entries agree in figures, or neither states them.
