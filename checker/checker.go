@@ -336,7 +336,9 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	}
 	t := &trials{of: r, in: in, watch: w, on: c.options.On, memory: cmp.Or(c.options.memory, &facts.Memory{})}
 	t.relate()
-	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)
+	given := in.given()
+	r.judge(&c.options, given, in.config.Limit("paperwork/concession_share").V)
+	r.relateConcessions(given)
 	in.elsewhere.tell(r.Findings)
 	t.slips(&c.options)
 	r.look = t.look

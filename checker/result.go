@@ -211,7 +211,7 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
-			f.Edits, f.Nearest = spelt(p), p.Nearest
+			f.Edits, f.Nearest, f.Choice = spelt(p), p.Nearest, p.Decide && p.Meant != ""
 		}
 		l.findings = append(l.findings, f)
 		l.partly = l.partly || rule != "file/reference"

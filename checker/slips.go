@@ -1,7 +1,9 @@
 package checker
 
 import (
+	"bytes"
 	"cmp"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -232,6 +234,9 @@ func (r *Result) othersBeside(cause *finding.Finding) bool {
 }
 
 func mayFollow(f, cause *finding.Finding) bool {
+	if f.Rule == "file/syntax" { // a trial does not read the text again
+		return false
+	}
 	own := f.Cause && (!f.LastCause || cause.LastCause) && f.Pos.File == cause.Pos.File
 	return f.Status == finding.Violated && !own && f.Follows == "" && f.Fingerprint != cause.Fingerprint
 }
@@ -367,6 +372,77 @@ func (r *Result) relateCatalogues() {
 	}
 }
 
+// relateUnread relates what is found of a line that cannot be read, or of a value
+// that has no right form, to that.
+func (r *Result) relateUnread() {
+	lines, values := map[source.Pos]*finding.Finding{}, map[string]*finding.Finding{}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		switch {
+		case f.Status != finding.Violated || f.Pos.File != r.File || r.Text.Root == nil:
+		case f.Rule == "file/syntax":
+			lines[source.Pos{File: f.Pos.File, Line: f.Pos.Line}] = f
+		case f.Rule == "file/shape" || f.Rule == "file/value":
+			if n := r.Text.Root.Lookup(f.Pointer); n != nil && n.Kind < source.List {
+				values[f.Pointer] = f
+			}
+		}
+	}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		cause := lines[source.Pos{File: f.Pos.File, Line: f.Pos.Line}]
+		if cause == nil && !strings.HasPrefix(f.Rule, "file/") {
+			cause = values[f.Pointer]
+		}
+		if cause != nil && cause != f && f.Rule != "file/syntax" && f.Status == finding.Violated && f.Follows == "" {
+			f.Follows = cause.Fingerprint
+		}
+	}
+	r.relateNames(lines)
+}
+
+// relateConcessions relates what a concession may have been granted for, which
+// stands in a file that cannot be read in full, to what is wrong with that.
+func (r *Result) relateConcessions(given []finding.Given) {
+	i := slices.IndexFunc(r.Findings, func(f finding.Finding) bool { return f.Rule == "file/concessions" })
+	at := slices.IndexFunc(r.Inputs, func(in Input) bool { return in.Role == RoleConcessions })
+	if i < 0 || at < 0 {
+		return
+	}
+	cause, text := r.Findings[i].Fingerprint, string(r.Inputs[at].Text)
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Status != finding.Violated || f.Follows != "" || !strings.Contains(text, f.Rule) || !strings.Contains(text, f.Place) && !strings.Contains(text, f.Pointer) {
+			continue
+		}
+		if !slices.ContainsFunc(given, func(g finding.Given) bool { return g.Rule == f.Rule && (g.Place == f.Place || g.Place == f.Pointer) }) {
+			f.Follows = cause
+		}
+	}
+}
+
+// relateNames relates names that lead nowhere to the line on which they stand and
+// which cannot be read.
+func (r *Result) relateNames(lines map[source.Pos]*finding.Finding) {
+	if len(lines) == 0 {
+		return
+	}
+	text := bytes.Split(r.Text.Text, []byte("\n"))
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		n := r.Text.Root.Lookup(f.Pointer)
+		if f.Rule != "file/reference" || f.Follows != "" || n == nil || n.Scalar == "" {
+			continue
+		}
+		name := regexp.MustCompile(`(^|[^\w-])` + regexp.QuoteMeta(n.Scalar) + `($|[^\w-])`)
+		for at, cause := range lines {
+			if at.Line >= 1 && at.Line <= len(text) && name.Match(text[at.Line-1]) && (f.Follows == "" || cause.Fingerprint < f.Follows) {
+				f.Follows = cause.Fingerprint
+			}
+		}
+	}
+}
+
 // quotes is the fingerprint of the fault of the file that a message gives as its
 // reason; "" where it gives none.
 func (r *Result) quotes(message string) string {
@@ -383,6 +459,7 @@ func (r *Result) quotes(message string) string {
 func (r *Result) relateReasons() {
 	first := map[string]string{} // fingerprints, by reason
 	r.relateCatalogues()
+	r.relateUnread()
 	for _, f := range r.Findings {
 		if strings.HasPrefix(f.Rule, "file/") && f.Status == finding.Violated && first[f.Message] == "" {
 			first[f.Message] = cmp.Or(f.Follows, f.Fingerprint)

@@ -118,6 +118,9 @@ func asked(rule *source.Node, key string) bool {
 }
 
 func (e *explainer) add(at, node *source.Node, pos source.Pos, rule *source.Node, keyword, key string) {
+	if at.Unread != "" {
+		return // told where it was read
+	}
 	f := fault{place{pos.Line, pos.Column, keyword, key, rule}, at, node}
 	if first, twice := e.faults[f.place]; twice && first.node.Pointer() <= node.Pointer() {
 		return
@@ -144,7 +147,7 @@ func (e *explainer) problems() []*source.Problem {
 	var list []*source.Problem
 	for _, f := range faults {
 		message, remedy := f.words()
-		p := &source.Problem{Pos: f.node.Pos(), Message: message, Remedy: remedy, Node: f.node, Key: f.meant(), Meant: f.wordMeant()}
+		p := &source.Problem{Pos: f.node.Pos(), Message: message, Remedy: remedy, Node: f.node, Key: f.meant(), Meant: f.wordMeant(), Decide: f.vouches()}
 		p.Pos.Line, p.Pos.Column = f.line, f.column
 		if message == "" || slices.ContainsFunc(list[max(0, len(list)-20):], func(q *source.Problem) bool {
 			return q.Pos == p.Pos && q.Message == p.Message // two parts of the schema, one fault

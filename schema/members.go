@@ -3,6 +3,7 @@ package schema
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/source"
@@ -26,10 +27,11 @@ func (f fault) unknown() (message, remedy string) {
 	}
 	known := f.known()
 	message = fmt.Sprintf("there is no member %s here", quote(f.key))
-	if hint := spelling.Hint(f.key, known); hint != "" {
+	hint := spelling.Hint(f.key, known)
+	if spelling.Hinted(hint) != "" {
 		return message + hint, ""
 	}
-	return message, "the members here are " + strings.Join(known, ", ")
+	return message + hint, "the members here are " + strings.Join(known, ", ")
 }
 
 // named is a name that the writer could give, from the first example of a
@@ -44,14 +46,21 @@ func (f fault) named() string {
 }
 
 // meant is the key that a misspelt one stands for, as far as the group does
-// not have it already.
+// not have it already. In a group with other members that are none of it, which
+// may be a thing of another kind, no key is certain.
 func (f fault) meant() string {
 	if f.keyword != "additionalProperties" || f.rule.Get("patternProperties") != nil {
 		return ""
 	}
-	near := spelling.Only(f.key, f.known())
+	known := f.known()
+	near := certain(f.key, known)
 	if f.at.Get(near) != nil {
 		return ""
+	}
+	for _, m := range f.at.Members[:min(len(f.at.Members), maxListed)] {
+		if m.Key != f.key && !slices.Contains(known, m.Key) && certain(m.Key, known) == "" {
+			return ""
+		}
 	}
 	return near
 }

@@ -42,6 +42,7 @@ type Problem struct {
 	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
 	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
 	Behind  Pos    // the place of the fault behind this one; none where this is it
+	Decide  bool   // what is meant is somebody's to say, however near it is
 	Whole   bool   // it is about the whole file: whatever else is wrong may come of it
 }
 
@@ -129,12 +130,30 @@ func parseYAML(file string, line int, text []byte, sections ...string) ([]*Docum
 
 func (r *reader) finish() ([]*Document, []*Problem) {
 	if len(r.docs) == 0 {
-		r.fail(Pos{File: r.file}, "the file is empty", "a kit file begins with header:")
+		r.fail(Pos{File: r.file}, "the file is empty", beginning(r.file))
 	}
 	if r.suspect && len(r.problems) == 0 {
 		r.doubt()
 	}
 	return r.docs, r.problems
+}
+
+// beginning says how a file begins, by its name: those that kits read have one of
+// their own.
+func beginning(file string) string {
+	key, of := "header", "a kit file"
+	switch {
+	case strings.Contains(file, ".parts."):
+		key, of = "parts", "a catalogue"
+	case strings.Contains(file, ".concessions."):
+		key, of = "concessions", "a file of concessions"
+	case strings.Contains(file, ".settings."):
+		return "take the file away, or write into it what differs from the usual"
+	}
+	if strings.HasSuffix(file, ".json") {
+		return fmt.Sprintf("%s begins with { and %q:", of, key)
+	}
+	return fmt.Sprintf("%s begins with %s:", of, key)
 }
 
 // doubt looks for a slip in what can be read and is written as nobody means it,
@@ -485,5 +504,7 @@ func (r *reader) number(n *Node) {
 	default:
 		return
 	}
+	last := r.problems[len(r.problems)-1]
+	last.Node, n.Unread = n, last.Message
 	n.Kind, n.Scalar = Null, ""
 }
