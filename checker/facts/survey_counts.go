@@ -26,7 +26,9 @@ type PumpSurvey struct {
 
 // FeedSurvey is how long the feed has to be at least.
 type FeedSurvey struct {
-	FromCab value.Flag `key:"from_cab"` // it comes from the cab
+	FromCab      value.Flag   `key:"from_cab"`              // it comes from the cab
+	Straight     value.Number `key:"straight" dim:"length"` // from the front of a trailer to the pump
+	StraightSays value.Text   `key:"straight_says"`
 }
 
 // pumpStands holds the pump against its filler and against where the tubes

@@ -50,6 +50,7 @@ type JointSurvey struct {
 	RiseTo       value.Number `key:"rise_to" dim:"length"`
 	RangeFrom    value.Text   `key:"range_from"`
 	RangeTo      value.Text   `key:"range_to"`
+	EvenRange    value.Text   `key:"range_even"`      // as far to either side as to the farther one
 	LostSign     value.Text   `key:"range_lost_sign"` // the range with the sign that makes it hold its rest
 	Carries      value.Text   `key:"carries"`         // "the points of the hopper"
 	Lifts        value.Flag   `key:"lifts"`           // its name says that it lifts
@@ -145,6 +146,7 @@ func (s *surveyor) ranges(j *Joint) {
 	if j.LostSign = value.Known(shown(from) + " to " + shown(-to)); from > 0 {
 		j.LostSign.V = shown(-from) + " to " + shown(to)
 	}
+	j.EvenRange = value.Known(shown(-most) + " to " + shown(most))
 	j.RangeFrom, j.RangeTo = value.Known(shown(from)), value.Known(shown(to))
 	if from > to && (to > 0 || from < 0) {
 		j.SignedFrom = j.LostSign
