@@ -270,7 +270,7 @@ func (p *planner) spares(u *facts.UsedPart) int64 {
 	case "fitting":
 		return max(int64(math.Ceil(p.limit("fittings/spares"))), 1) + u.Count.V/20
 	case "fuse":
-		return 1
+		return int64(math.Ceil(p.limit("power/spare_fuses")))
 	}
 	return 0
 }
