@@ -13,6 +13,7 @@ import (
 // get.
 type KitHours struct {
 	HoursMeant value.Text  `key:"hours_meant"` // with which all rolling bearings would get what they need
+	DaysMeant  value.Count `key:"days_meant"`  // days a week that would do so, where the hours a day are usual ones
 	HoursOff   value.Count `key:"hours_off"`   // how many rolling bearings get too little, or too much
 	HoursShort value.Flag  `key:"hours_short"` // too little
 }
@@ -59,13 +60,48 @@ func (s *surveyor) hours() {
 	if err != nil || within < n {
 		return
 	}
+	s.HoursOff, s.HoursShort = value.Known(int64(n)), value.Known(short > 0)
 	meant := s.Kit.Kit.Vehicle.HoursADay.V * share
+	if days, ok := s.days(rolling, band); ok {
+		s.DaysMeant = value.Known(days)
+	}
 	if meant > 24*3600 {
 		return
 	}
 	s.HoursMeant = value.Known(units.Format(math.Round(meant/1800)*1800, units.Time, s.Family()))
-	s.HoursOff, s.HoursShort = value.Known(int64(n)), value.Known(short > 0)
 }
+
+// weekdays are the days of a week.
+const weekdays = 7
+
+// days is the number of days a week with which all rolling bearings get what
+// they need, where their hours a day are usual ones: an interval of greasing
+// in weeks is as many hours of running as there are in it.
+func (s *surveyor) days(rolling []float64, band dosing.Band) (int64, bool) {
+	v := s.Kit.Kit.Vehicle
+	if !v.DaysAWeek.Known || v.DaysAWeek.V <= 0 || v.HoursADay.V < usualHours {
+		return 0, false
+	}
+	best, least := int64(0), math.Inf(1)
+	for d := int64(1); d <= weekdays; d++ {
+		share := float64(d) / float64(v.DaysAWeek.V)
+		off := 0.0
+		for _, r := range rolling {
+			if r*share < band.Least || r*share > band.Most {
+				off = math.Inf(1)
+			}
+			off += math.Abs(math.Log(r * share))
+		}
+		if off < least {
+			best, least = d, off
+		}
+	}
+	return best, best > 0 && best != int64(v.DaysAWeek.V)
+}
+
+// usualHours is how long a vehicle of work runs on a day at least [s]: with
+// less it is rather the hours that are wrong. Common practice, no source.
+const usualHours = 6 * 3600
 
 // exchangedElements finds two points whose elements are those of each other, by
 // their mirror images, where all others that are mirror images have the same

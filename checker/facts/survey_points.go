@@ -36,6 +36,7 @@ type PointSurvey struct {
 	TwinHas     value.Text   `key:"twin_has"`              // the twin's own coordinates that are not mirrored
 	TwinSays    value.Text   `key:"twin_says"`             // and mirrored
 	TwinNow     value.Text   `key:"twin_now"`              // the point's own
+	TwinWould   value.Text   `key:"twin_would"`            // and mirrored, for the twin
 	Mirrored    value.Flag   `key:"vehicle_mirrored"`      // the other pairs are mirror images, and this one is far from it
 	Slip        value.Text   `key:"twin_slip"`             // the slip that would explain it
 	BearingOff  value.Text   `key:"bearing_unlike_twin"`
@@ -198,6 +199,7 @@ func (s *surveyor) twin(left, right *Point) {
 	p.TwinNow = value.Known(s.coordinates(at, names))
 	p.TwinHas = value.Known(s.coordinates(twin.Position.Vec(), names))
 	p.TwinSays = value.Known(s.coordinates(m, names))
+	p.TwinWould = value.Known(s.coordinates(survey.Mirror(at), names))
 	p.Mirrored = value.Known(s.pairsOf > leastPairs && s.exact <= survey.Uneven && off > max(2*survey.Uneven, 6*s.exact))
 	if len(names) == 1 {
 		if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
