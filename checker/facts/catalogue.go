@@ -44,7 +44,7 @@ type PumpPart struct {
 	SoftFirst     value.Flag   `key:"grades_in_order"` // the softest grease is no stiffer than the stiffest
 	BoltSize      value.Number `key:"bolt_diameter" dim:"length"`
 	SealKnown     value.Flag   `key:"enclosure_known"`
-	ThreadProblem value.Text   `key:"thread_problem"` // why that of its outlets cannot be read, or ""
+	ThreadProblem value.Text   `key:"thread_problem"`      // why that of its outlets cannot be read, or ""
 	ThreadUsual   value.Text   `key:"usual_outlet_thread"` // of the others of its series, where none of the fittings in its outlets goes in
 }
 

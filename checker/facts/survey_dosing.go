@@ -3,6 +3,7 @@ package facts
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"kitgauge/checker/quantities/dosing"
 	"kitgauge/checker/units"
@@ -13,7 +14,7 @@ import (
 // get.
 type KitHours struct {
 	HoursMeant value.Text  `key:"hours_meant"` // with which all rolling bearings would get what they need
-	DaysMeant  value.Count `key:"days_meant"`  // days a week that would do so, where the hours a day are usual ones
+	DaysMeant  value.Text  `key:"days_meant"`  // days a week that would do so, where the hours a day are usual ones: "4 to 7"
 	HoursOff   value.Count `key:"hours_off"`   // how many rolling bearings get too little, or too much
 	HoursShort value.Flag  `key:"hours_short"` // too little
 }
@@ -62,9 +63,7 @@ func (s *surveyor) hours() {
 	}
 	s.HoursOff, s.HoursShort = value.Known(int64(n)), value.Known(short > 0)
 	meant := s.Kit.Kit.Vehicle.HoursADay.V * share
-	if days, ok := s.days(rolling, band); ok {
-		s.DaysMeant = value.Known(days)
-	}
+	s.DaysMeant = s.days(rolling, band)
 	if meant > 24*3600 {
 		return
 	}
@@ -74,29 +73,28 @@ func (s *surveyor) hours() {
 // weekdays are the days of a week.
 const weekdays = 7
 
-// days is the number of days a week with which all rolling bearings get what
+// days are the numbers of days a week with which all rolling bearings get what
 // they need, where their hours a day are usual ones: an interval of greasing
 // in weeks is as many hours of running as there are in it.
-func (s *surveyor) days(rolling []float64, band dosing.Band) (int64, bool) {
+func (s *surveyor) days(rolling []float64, band dosing.Band) value.Text {
 	v := s.Kit.Kit.Vehicle
 	if !v.DaysAWeek.Known || v.DaysAWeek.V <= 0 || v.HoursADay.V < usualHours {
-		return 0, false
+		return value.Text{}
 	}
-	best, least := int64(0), math.Inf(1)
+	var suit []int64
 	for d := int64(1); d <= weekdays; d++ {
 		share := float64(d) / float64(v.DaysAWeek.V)
-		off := 0.0
-		for _, r := range rolling {
-			if r*share < band.Least || r*share > band.Most {
-				off = math.Inf(1)
-			}
-			off += math.Abs(math.Log(r * share))
-		}
-		if off < least {
-			best, least = d, off
+		if !slices.ContainsFunc(rolling, func(r float64) bool { return r*share < band.Least || r*share > band.Most }) {
+			suit = append(suit, d)
 		}
 	}
-	return best, best > 0 && best != int64(v.DaysAWeek.V)
+	switch {
+	case len(suit) == 0 || slices.Contains(suit, v.DaysAWeek.V):
+		return value.Text{}
+	case len(suit) == 1:
+		return value.Known(fmt.Sprint(suit[0]))
+	}
+	return value.Known(fmt.Sprintf("%d to %d", suit[0], suit[len(suit)-1]))
 }
 
 // usualHours is how long a vehicle of work runs on a day at least [s]: with

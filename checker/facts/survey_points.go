@@ -10,6 +10,7 @@ import (
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/source"
+	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -55,17 +56,20 @@ type PointSurvey struct {
 // StationSurvey is where a station lies, beside its neighbours on the route.
 type StationSurvey struct {
 	PlaceSurvey
-	Detour   value.Number `key:"detour" dim:"length"` // of the route to it, where a slip explains it
-	Order    value.Text   `key:"belongs_after"`       // where the route passes it without turning back
-	Next     value.Text   `key:"belongs_before"`
-	TurnsFor value.Number `key:"turns_back_for" dim:"length"` // what that saves
-	Tightest value.Number `key:"bend_radius_needed" dim:"length"`
-	Twin     value.Text   `key:"twin"`                  // the station of the other side that its neighbours' are beside
-	TwinOff  value.Number `key:"twin_off" dim:"length"` // from the mirror image of that, where it is rather this one that is wrong
-	TwinNow  value.Text   `key:"twin_now"`              // its own coordinates that differ
-	TwinSays value.Text   `key:"twin_says"`             // and those of the mirror image
-	Within   value.Flag   `key:"free_within"`           // a free length is stated to it from a station on the same body
-	WithinOf value.Text   `key:"free_within_from"`
+	Detour     value.Number `key:"detour" dim:"length"` // of the route to it, where a slip explains it
+	Order      value.Text   `key:"belongs_after"`       // where the route passes it without turning back
+	Next       value.Text   `key:"belongs_before"`
+	TurnsFor   value.Number `key:"turns_back_for" dim:"length"` // what that saves
+	Tightest   value.Number `key:"bend_radius_needed" dim:"length"`
+	Twin       value.Text   `key:"twin"`                  // the station of the other side that its neighbours' are beside
+	TwinOff    value.Number `key:"twin_off" dim:"length"` // from the mirror image of that, where it is rather this one that is wrong
+	TwinNow    value.Text   `key:"twin_now"`              // its own coordinates that differ
+	TwinSays   value.Text   `key:"twin_says"`             // and those of the mirror image
+	SpanTwin   value.Text   `key:"span_twin"`             // the station at which the mirror image of the span before it ends
+	RoomOfTwin value.Text   `key:"sag_room_of_twin"`      // where its own is a slip of that
+	FreeOfTwin value.Text   `key:"free_length_of_twin"`   // where its own is a slip of that
+	Within     value.Flag   `key:"free_within"`           // a free length is stated to it from a station on the same body
+	WithinOf   value.Text   `key:"free_within_from"`
 }
 
 // Twin is two grease points that are mirror images by their names.
@@ -200,9 +204,15 @@ func (s *surveyor) twin(left, right *Point) {
 	p.TwinHas = value.Known(s.coordinates(twin.Position.Vec(), names))
 	p.TwinSays = value.Known(s.coordinates(m, names))
 	p.TwinWould = value.Known(s.coordinates(survey.Mirror(at), names))
-	p.Mirrored = value.Known(s.pairsOf > leastPairs && s.exact <= survey.Uneven && off > max(2*survey.Uneven, 6*s.exact))
+	least := leastPairs + 1
+	if s.exact < survey.Touching {
+		least = leastPairs // the other two are mirror images to the millimetre
+	}
+	p.Mirrored = value.Known(s.pairsOf >= least && s.exact <= survey.Uneven && off > max(2*survey.Uneven, 6*s.exact))
 	if len(names) == 1 {
-		if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
+		if survey.Transposed(survey.Of(at, names[0]), survey.Of(m, names[0]), s.inch()) && s.pairsOf >= leastPairs && s.exact < survey.Exact {
+			p.Slip = value.Known("two digits in each other's place")
+		} else if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
 			p.Slip = value.Known(kind)
 		}
 	}
@@ -211,6 +221,9 @@ func (s *surveyor) twin(left, right *Point) {
 		p.MeantBy = value.Known(fmt.Sprintf("that is the mirror image of its twin %s (%s)", twin.ID.Or("?"), p.TwinHas.V))
 	}
 }
+
+// inch reports whether the kit is measured in inches.
+func (s *surveyor) inch() bool { return s.Family() == units.Inch }
 
 // pointDoubt says how little a point goes with its name and its line, beside
 // its twin.
