@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -42,6 +43,7 @@ type PointSurvey struct {
 	Slip        value.Text   `key:"twin_slip"`             // the slip that would explain it
 	BearingOff  value.Text   `key:"bearing_unlike_twin"`
 	BearingSays value.Text   `key:"bearing_of_twin"`
+	TwoUnits    value.Text   `key:"bearing_two_units"`   // its sizes as they are written, where one is metric and the other in inches
 	PressureOff value.Text   `key:"usual_back_pressure"` // where its own is many times that
 	Missing     value.Text   `key:"missing_twin"`        // the name of the mirror image that is not there
 	WordsOther  value.Text   `key:"words_other"`         // the point with which it may have exchanged its name
@@ -99,6 +101,7 @@ func (s *surveyor) pointsStand() {
 		p.NippleTwin, p.Swapped = value.Known(false), value.Known(false)
 		s.outside(&p.PlaceSurvey, p.Position)
 		s.inReach(p)
+		p.twoUnits()
 	}
 	twins := pairs(list)
 	s.measureTwins(twins)
@@ -114,6 +117,23 @@ func (s *surveyor) pointsStand() {
 	s.wordOrder()
 	s.swapped()
 	s.missingTwins(list, paired)
+}
+
+// twoUnits tells of a bearing with one size in inches and the other not.
+func (p *Point) twoUnits() {
+	d, w := p.Bearing.Diameter, p.Bearing.Width
+	if !d.Known || !w.Known || d.Node == nil || w.Node == nil {
+		return
+	}
+	if inches(d.Node.Scalar) != inches(w.Node.Scalar) {
+		p.TwoUnits = value.Known(fmt.Sprintf("a diameter of %s and a width of %s", d.Node.Scalar, w.Node.Scalar))
+	}
+}
+
+// inches reports whether a length is written in inches or feet.
+func inches(text string) bool {
+	unit := strings.TrimLeft(text, "+-0123456789. ")
+	return slices.Contains([]string{"in", "ft", "mil"}, unit)
 }
 
 func (s *surveyor) outside(to *PlaceSurvey, v kit.Vector) {

@@ -112,15 +112,15 @@ func (s *surveyor) spanTwins(a, b *kit.Route, of map[*kit.Station]*StationFit) {
 }
 
 // spanTwin notes which number of a span is a slip of that of its twin: the
-// smaller one of two that differ by a factor, either of two with transposed
-// digits.
+// smaller one of two that differ by a factor, the less round one of two with
+// transposed digits.
 func (t *StationFit) spanTwin(twin *StationFit, name string, s *surveyor) {
 	slip := func(own, other value.Number) (value.Text, bool) {
 		if !own.Known || !other.Known || own.V <= 0 || other.V <= 0 || own.V == other.V {
 			return value.Text{}, false
 		}
 		_, is := survey.IsSlip(own.V, other.V, survey.Verbatim)
-		return value.Known(s.length(other.V)), is && own.V < other.V || survey.Transposed(own.V, other.V, s.inch())
+		return value.Known(s.length(other.V)), is && own.V < other.V || survey.Transposed(own.V, other.V, s.inch()) && s.lessRound(own.V, other.V)
 	}
 	if says, is := slip(t.SagRoom, twin.SagRoom); is {
 		t.RoomOfTwin, t.SpanTwin = says, value.Known(name)
@@ -128,6 +128,17 @@ func (t *StationFit) spanTwin(twin *StationFit, name string, s *surveyor) {
 	if says, is := slip(t.FreeLength, twin.FreeLength); is {
 		t.FreeOfTwin, t.SpanTwin = says, value.Known(name)
 	}
+}
+
+// lessRound reports whether a length is written in finer steps than another, or
+// is the longer one of two in like steps.
+func (s *surveyor) lessRound(a, b float64) bool {
+	unit := 0.001
+	if s.inch() {
+		unit = 0.0254
+	}
+	x, y := survey.Step(a/unit), survey.Step(b/unit)
+	return x < y || x == y && a > b
 }
 
 // hopsAt is the longer of the hops to a stop and from it, and the way there and

@@ -36,6 +36,8 @@ type SurveyedZone struct {
 	TwinPlaceOff value.Number `key:"twin_off" dim:"length"`
 	TwinMeant    value.Text   `key:"twin_meant"`
 	BodyMeant    value.Text   `key:"body_meant"` // the mirror image of its twin's
+	SteersBy     value.Text   `key:"steers_by"`  // the articulation by which the vehicle steers, of a part of its steering that is on neither of its bodies
+	SteersOn     value.Text   `key:"steers_on"`  // those two bodies
 	Slender      value.Flag   `key:"slender"`    // as its name says: a shaft, a ram, a rod, a pipe
 	CapsReach    value.Text   `key:"caps_reach"` // the points in its round ends
 	SameID       value.Text   `key:"same_id"`    // the name of an earlier zone with its id
@@ -75,8 +77,30 @@ func (s *surveyor) zonesStand() {
 		z.SameID = sameID(first, z.ID, zoneName(z.Zone))
 		s.zoneKind(z)
 		s.zoneMoves(z)
+		s.zoneSteers(z)
 		s.zoneThrough(z)
 		s.wheelMissing(z)
+	}
+}
+
+// zoneSteers doubts the body of a part of the steering of a vehicle that steers
+// by its articulation: it is on one of the bodies that that joins.
+func (s *surveyor) zoneSteers(z *SurveyedZone) {
+	if z.Body.To == nil || !named(z.Zone, "steering", "articulation") {
+		return
+	}
+	for _, j := range s.Joints {
+		p, c := j.Parent.To, j.Child.To
+		if j.Role.V == "steering" {
+			return // knuckles, links and arms go with the wheels
+		}
+		if j.Role.V != "articulation" || p == nil || c == nil || j.FromVertical.V > s.limit("articulation_lean") {
+			continue
+		}
+		if z.Body.To == p || z.Body.To == c {
+			return
+		}
+		z.SteersBy, z.SteersOn = value.Known(j.Joint.Label()), value.Known(p.Label()+" or "+c.Label())
 	}
 }
 

@@ -163,3 +163,15 @@ func Digits(written float64, inch bool) []float64 {
 	}
 	return out
 }
+
+// Step is the coarsest of the steps 100, 50, 25, 10, 5, 1, 0.5 and 0.25 of which a
+// number is a multiple; 0 where it is of none. Source: common practice, no
+// source.
+func Step(v float64) float64 {
+	for _, step := range [...]float64{100, 50, 25, 10, 5, 1, 0.5, 0.25} {
+		if r := v / step; math.Abs(r-math.Round(r)) < 1e-6 {
+			return step
+		}
+	}
+	return 0
+}
