@@ -98,6 +98,10 @@ func Differs(p, q r3.Vec, tolerance float64) []string {
 // Of returns the coordinate of that name [m]. Source: identity.
 func Of(p r3.Vec, name string) float64 { return coordinate(p, int(name[0]-'x')) }
 
+// With returns a place with the coordinate of that name replaced [m]. Source:
+// identity.
+func With(p r3.Vec, name string, v float64) r3.Vec { return with(p, int(name[0]-'x'), v) }
+
 // IsSlip reports whether a number is what becomes of another by one slip, to
 // within a share of it: ratio of the two is one of those of [Slips]. It names
 // the slip. Source: common practice, no source.
