@@ -112,6 +112,9 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 		}
 	}
 	usualFittings(f.Ends)
+	for i, l := range lines {
+		l.UsualPump, l.UsualPoint = value.Known(f.Ends[2*i].Usual.V), value.Known(f.Ends[2*i+1].Usual.V)
+	}
 	return f
 }
 

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/routing"
 	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
@@ -40,6 +41,7 @@ type SurveyedZone struct {
 	SteersOn     value.Text   `key:"steers_on"`  // those two bodies
 	Slender      value.Flag   `key:"slender"`    // as its name says: a shaft, a ram, a rod, a pipe
 	CapsReach    value.Text   `key:"caps_reach"` // the points in its round ends
+	Holds        value.Text   `key:"holds"`      // the points and stations that lie inside it, of a round part that is no wheel
 	SameID       value.Text   `key:"same_id"`    // the name of an earlier zone with its id
 	KindMeant    value.Text   `key:"kind_meant"` // by its name or by its twin
 	KindBy       value.Text   `key:"kind_meant_by"`
@@ -68,6 +70,7 @@ func (s *surveyor) zonesStand() {
 		s.zoneSize(sz)
 		s.zonePlace(sz)
 		s.caps(sz)
+		s.holds(sz)
 	}
 	for _, p := range pairs(list) {
 		s.zoneTwins(s.ZoneFits[p.left], s.ZoneFits[p.right])
@@ -236,6 +239,43 @@ func (s *surveyor) caps(z *SurveyedZone) {
 	}
 	if len(in) > 0 {
 		z.CapsReach = value.Known(pointIDs(in))
+	}
+}
+
+// fewHeld is how many places have to lie inside of a part before that is
+// doubted and not they. Common practice, no source.
+const fewHeld = 2
+
+// holds finds the grease points and stations that lie inside of a round part at
+// rest, where nothing can be greased or led.
+func (s *surveyor) holds(z *SurveyedZone) {
+	if !round(z.Zone) || z.Kind.V == "wheel" || z.CapsReach.Known || !z.From.Known() || !z.To.Known() || !z.Radius.Known {
+		return
+	}
+	axis := routing.Segment{A: z.From.Vec(), B: z.To.Vec()}
+	inside := func(v kit.Vector) bool {
+		if !v.Known() {
+			return false
+		}
+		d, err := routing.Apart(axis, routing.Segment{A: v.Vec(), B: v.Vec()})
+		return err == nil && d < z.Radius.V
+	}
+	var in []string
+	for _, p := range s.Points {
+		if inside(p.Position) {
+			in = append(in, "point "+p.ID.Or("?"))
+		}
+	}
+	for _, t := range s.Stations {
+		if inside(t.Position) {
+			in = append(in, "station "+t.ID.Or("?"))
+		}
+	}
+	if len(in) >= fewHeld {
+		if len(in) > 4 {
+			in = append(in[:4], "...")
+		}
+		z.Holds = value.Known(strings.Join(in, ", "))
 	}
 }
 
