@@ -138,7 +138,7 @@ const dayOfExamples = "2026-11-25"
 //
 // They are looked at on the day of dayOfExamples.
 func OnExamples(packs ...*engine.Pack) *Checker {
-	return New(Options{ReadFile: examples.ReadFile, NoSettings: true, On: dayOfExamples, added: packs})
+	return New(Options{ReadFile: examples.ReadFile, NoSettings: true, On: dayOfExamples, Remember: true, added: packs})
 }
 
 // PackReport is what the check of an organisation's own rule pack gave.

@@ -8,6 +8,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/faultcard"
 	"kitgauge/checker/finding"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/rules"
 	"kitgauge/schema"
 )

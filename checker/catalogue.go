@@ -184,10 +184,14 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 		return
 	}
 	f.text = text
-	docs, problems := source.Parse(file, text)
+	docs, problems := source.Parse(file, text, schema.Of("parts").Keys()...)
 	f.cut = slices.Clone(problems)
 	f.problems = append(problems, second(docs, "a catalogue")...)
 	if len(docs) == 0 {
+		return
+	}
+	if p := schema.Misplaced("parts", docs[0].Root); p != nil {
+		f.problems, f.cut = []*source.Problem{p}, []*source.Problem{p}
 		return
 	}
 	doc, long := kit.Truncate(docs[0])

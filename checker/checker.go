@@ -14,12 +14,14 @@
 package checker
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
 	"maps"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -241,7 +243,7 @@ func (c *Checker) CheckContext(ctx context.Context, file string, text []byte) ([
 
 func (c *Checker) checkAt(ctx context.Context, file string, line int, text []byte) ([]*Result, error) {
 	began := time.Now() // what reading takes counts
-	docs, syntax := source.ParseAt(file, line, text)
+	docs, syntax := source.ParseAt(file, line, text, schema.Of("kit").Keys()...)
 	if len(docs) == 0 {
 		return []*Result{c.Unread(file, text, syntax...)}, nil
 	}
@@ -289,11 +291,8 @@ func (c *Checker) document(ctx context.Context, doc *source.Document, text Input
 	defer w.stop()
 	defer context.AfterFunc(ctx, w.ring)()
 	r := c.result(doc, text)
-	if why := notAKit(doc.Root); why != nil {
-		var found problems
-		found.add("file/syntax", syntax...)
-		found.add("file/shape", why)
-		r.collect(found, engine.Outcome{})
+	if found := misread(doc.Root, syntax); found != nil {
+		r.collect(*found, engine.Outcome{})
 		return r, nil
 	}
 	in, err := c.gather(text, doc, syntax)
@@ -335,9 +334,11 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 	if c.options.Packs != nil {
 		r.LeftOut = slices.DeleteFunc(rules.Names(), func(pack string) bool { return slices.Contains(c.options.Packs, pack) })
 	}
-	t := &trials{of: r, in: in, watch: w, on: c.options.On}
+	t := &trials{of: r, in: in, watch: w, on: c.options.On, memory: cmp.Or(c.options.memory, &facts.Memory{})}
 	t.relate()
-	r.judge(&c.options, in.given(), in.config.Limit("paperwork/concession_share").V)
+	given := in.given()
+	r.judge(&c.options, given, in.config.Limit("paperwork/concession_share").V)
+	r.relateConcessions(given)
 	in.elsewhere.tell(r.Findings)
 	t.slips(&c.options)
 	r.look = t.look
@@ -348,6 +349,24 @@ func (c *Checker) stages(r *Result, in *inputs, w *watch) error {
 		r.Figures = figures(r.Facts)
 	}
 	return nil
+}
+
+// misread says what keeps a document from being checked: it holds nothing of a
+// kit, or says by its indentation what it should not, of which all else that is
+// wrong may come. nil where nothing does.
+func misread(root *source.Node, syntax []*source.Problem) *problems {
+	var found problems
+	if p := schema.Misplaced("kit", root); p != nil && (len(syntax) == 0 || p.Pos.Line <= syntax[0].Pos.Line) {
+		found.add("file/shape", p)
+		return &found
+	}
+	why := notAKit(root)
+	if why == nil {
+		return nil
+	}
+	found.add("file/syntax", syntax...)
+	found.add("file/shape", why)
+	return &found
 }
 
 // notAKit says what a file is that holds nothing of a kit; nil for a kit.
@@ -361,6 +380,31 @@ func notAKit(root *source.Node) *source.Problem {
 		}
 	}
 	return &source.Problem{Pos: root.Pos(), Node: root, Message: "this is not a kit file", Remedy: "a kit has the members header, points, pump and lines; see kitgauge schema"}
+}
+
+// cutOff says that a kit may have been cut off: its last line has no end, and
+// what follows that section in a kit is missing. A draft is still being written,
+// and many editors end no last line.
+func cutOff(root *source.Node) []*source.Problem {
+	text := root.Document().Text
+	if n := len(text); n == 0 || text[n-1] == '\n' || text[n-1] == '\r' || root.Kind != source.Map || root.Flow() {
+		return nil
+	}
+	if status := root.Get("header").Get("status"); status == nil || status.Scalar == "draft" {
+		return nil
+	}
+	keys := slices.DeleteFunc(schema.Of("kit").Keys(), func(key string) bool { return key == "concessions" }) // few have any
+	last := root.Members[len(root.Members)-1].Key
+	missing := slices.DeleteFunc(keys[1+slices.Index(keys, last):], func(key string) bool { return root.Get(key) != nil })
+	if len(missing) == 0 || last == "concessions" {
+		return nil
+	}
+	at := root.End()
+	return []*source.Problem{{
+		Pos: at, Node: root, Whole: true,
+		Message: fmt.Sprintf("the file ends in the middle of line %d, as if it were cut off, and holds nothing of %s", at.Line, strings.Join(missing, ", ")),
+		Remedy:  "get the whole of it again; or, where this is all there is yet, end its last line",
+	}}
 }
 
 // BrokenPacks is the error of a check that could not use its rule packs.

@@ -48,3 +48,10 @@ func (c *Checker) FixText(fault *faultcard.Card, file string, text []byte, o Fix
 
 // SlipFirst is why edits wait behind which one slip may be.
 const SlipFirst = slipFirst
+
+// Reading is a Checker like c that reads catalogues and concessions with read.
+func (c *Checker) Reading(read func(kit, file string) ([]byte, error)) *Checker {
+	options := c.options
+	options.ReadFile = read
+	return &Checker{options: options, packs: c.packs}
+}

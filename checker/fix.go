@@ -277,6 +277,9 @@ func (r *Result) disputed(f *finding.Finding) string {
 	if r.Text.Root == nil {
 		return ""
 	}
+	if rule := r.torn(); rule != "" && !written(f) {
+		return rule
+	}
 	if rule := r.unsure(f); rule != "" {
 		return rule
 	}
@@ -289,6 +292,26 @@ func (r *Result) disputed(f *finding.Finding) string {
 	for _, other := range r.Findings {
 		if other.Pointer == f.Pointer && other.Rule != f.Rule && other.Status == finding.Violated && (other.Choice || len(other.Edits) == 0) {
 			return other.Rule
+		}
+	}
+	return ""
+}
+
+// torn is the rule of a finding by which the kit is not built as it was meant:
+// what stands in one thing or list may belong to another, and nothing that is
+// counted or compared is certain. "" where there is none.
+func (r *Result) torn() string {
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Status != finding.Violated || f.Pos.File != r.File {
+			continue
+		}
+		if f.Rule == "file/syntax" && f.Pointer == "" {
+			return f.Rule
+		}
+		n := r.Text.Root.Lookup(f.Pointer)
+		if f.Rule == "file/shape" && n != nil && (n.Kind >= source.List || n.KeyPos() == f.Pos) {
+			return f.Rule
 		}
 	}
 	return ""

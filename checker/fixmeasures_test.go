@@ -23,18 +23,15 @@ func TestFixMeasures(t *testing.T) {
 	}
 }
 
-// A document that is ahead of the kit is not set back unasked; one that is
-// behind is brought forward.
+// A document is said to be at a revision by who has brought it there, and by
+// nobody unasked.
 func TestFixRevisions(t *testing.T) {
-	for _, tt := range []struct {
-		kit, paper string
-		made       int
-	}{{"A", "B", 0}, {"B", "A", 1}, {"9", "10", 0}, {"10", "9", 1}, {"AA", "Z", 1}, {"Z", "AA", 0}, {"A1", "B", 0}, {"B", "A1", 0}} {
+	for _, tt := range []struct{ kit, paper string }{{"A", "B"}, {"B", "A"}, {"10", "9"}} {
 		file, text := faulty(t, "trailer")
 		text = bytes.ReplaceAll(text, []byte("revision: A"), []byte(`revision: "`+tt.kit+`"`))
 		text = bytes.Replace(text, []byte(`WS-0311-S, revision: "`+tt.kit+`"`), []byte(`WS-0311-S, revision: "`+tt.paper+`"`), 1)
 		fixed := mended(t, file, text, checker.FixOptions{})
-		if len(fixed.Made) != tt.made || len(fixed.Before[0].Findings) != 1 {
+		if len(fixed.Made) > 0 || len(fixed.Before[0].Findings) != 1 {
 			t.Errorf("the kit at %s, a document at %s: made %+v, left %+v", tt.kit, tt.paper, fixed.Made, fixed.Left)
 		}
 		if asked := mended(t, file, text, checker.FixOptions{Rules: []string{"paperwork/document-revision"}}); len(asked.Made) != 1 {

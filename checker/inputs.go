@@ -105,6 +105,7 @@ func (c *Checker) gather(text Input, doc *source.Document, syntax []*source.Prob
 	in.problems.add("file/syntax", syntax...)
 	doc, long := kit.Truncate(doc)
 	in.problems.add("file/shape", long...)
+	in.problems.add("file/shape", cutOff(doc.Root)...)
 	in.shape = sync.OnceValue(func() []*source.Problem { return schema.Validate("kit", doc.Root) })
 	go in.shape() // nothing waits for it before the findings are collected
 	model, faults := kit.Read(doc)

@@ -55,8 +55,8 @@ rules:
     basis: common practice, no source
     why: Theirs is another shelf.
 `))
-	for i := range 12 {
-		kit, err := fleet.New(uint64(i), 4+2*i, fleet.Options{Catalogue: "../parts/winter.parts.yaml"})
+	for i := range 6 {
+		kit, err := fleet.New(uint64(i), 4+4*i, fleet.Options{Catalogue: "../parts/winter.parts.yaml"})
 		if err != nil {
 			t.Fatal(err)
 		}

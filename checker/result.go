@@ -201,7 +201,7 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		f := finding.Finding{
 			Rule: rule, Title: fileRules[rule], Severity: finding.Major, Status: finding.Violated,
 			Pos: p.Pos, Message: p.Message, Remedy: p.Remedy, Basis: "the schemas of kit and parts",
-			Place: "the file", Cause: p.Strayed,
+			Place: "the file", Cause: p.Whole,
 		}
 		if rule == "file/time" {
 			f.Basis = "the time that is allowed for the check of one kit"
@@ -211,7 +211,7 @@ func (l *problems) add(rule string, list ...*source.Problem) {
 		}
 		if p.Node != nil {
 			f.Pointer, f.Identity, f.Place = p.Node.Pointer(), p.Node.Identity(), place(p.Node)
-			f.Edits, f.Nearest = spelt(p), p.Nearest
+			f.Edits, f.Nearest, f.Choice = spelt(p), p.Nearest, p.Decide && p.Meant != ""
 		}
 		l.findings = append(l.findings, f)
 		l.partly = l.partly || rule != "file/reference"

@@ -1,7 +1,9 @@
 package checker
 
 import (
+	"bytes"
 	"cmp"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -24,7 +26,7 @@ type trials struct {
 	watch *watch
 	on    string // the day for which the kit was checked
 
-	memory facts.Memory // of what the trials work out alike
+	memory *facts.Memory // of what the trials work out alike
 }
 
 // tree reads the kit and its catalogues anew, for a caller who changes them.
@@ -63,7 +65,7 @@ func (t *trials) check(tree slip.Tree, changed int, whole bool) slip.Checked {
 	if !whole {
 		config.Packs = t.concerned()
 	}
-	known := facts.Compute(model, facts.Options{Limit: config.Limit, On: t.on, Stop: t.watch.over, Memory: &t.memory, Packs: names(config.Packs)})
+	known := facts.Compute(model, facts.Options{Limit: config.Limit, On: t.on, Stop: t.watch.over, Memory: t.memory, Packs: names(config.Packs)})
 	outcome, err := evaluate(known, &config, t.watch)
 	if err != nil {
 		return slip.Checked{}
@@ -168,6 +170,9 @@ const mostCauses = 20
 // and those that were not evaluated for the same reason.
 func (t *trials) relate() {
 	r := t.of
+	if r.relateToWhole() {
+		return
+	}
 	r.relateReasons()
 	defer r.onlyCauses()
 	if r.weight() > mostWeight {
@@ -191,7 +196,7 @@ func (t *trials) relate() {
 }
 
 // causes are the places of the causes in the list of what was found: first what
-// a catalogue lists, then what was measured, then what is a cause only where
+// a catalogue lists, then names given twice, then what was measured, then what is a cause only where
 // nothing else is: the cut lengths of a whole bundle rest on the station or the
 // free length that is wrong.
 func (r *Result) causes() []int {
@@ -207,7 +212,16 @@ func (r *Result) causes() []int {
 			then = append(then, i)
 		}
 	}
+	twice := func(i int) bool { return slip.Twice(r.Text.Root.Lookup(r.Findings[i].Pointer)) }
+	slices.SortStableFunc(first, func(a, b int) int { return one(twice(b)) - one(twice(a)) })
 	return slices.Concat(listed, first, then)
+}
+
+func one(is bool) int {
+	if is {
+		return 1
+	}
+	return 0
 }
 
 // leastOfWay is how many findings have to rest on a station of a bundle before
@@ -220,6 +234,9 @@ func (r *Result) othersBeside(cause *finding.Finding) bool {
 }
 
 func mayFollow(f, cause *finding.Finding) bool {
+	if f.Rule == "file/syntax" { // a trial does not read the text again
+		return false
+	}
 	own := f.Cause && (!f.LastCause || cause.LastCause) && f.Pos.File == cause.Pos.File
 	return f.Status == finding.Violated && !own && f.Follows == "" && f.Fingerprint != cause.Fingerprint
 }
@@ -240,7 +257,6 @@ func (r *Result) onlyCauses() {
 
 // relateTo takes away what the cause is about, and looks what goes with it.
 func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
-	r := t.of
 	at := slices.IndexFunc(tree, func(d *source.Document) bool { return d.File == cause.Pos.File })
 	if at < 0 {
 		return
@@ -254,43 +270,90 @@ func (t *trials) relateTo(cause *finding.Finding, tree slip.Tree) {
 			n = n.Parent()
 		}
 	}
-	change := slip.Without
-	strayed := strings.HasPrefix(cause.Rule, "file/") // the one such cause
-	if strayed {
-		change = slip.Lifted
-	}
-	undo := change(n)
-	defer undo()
-	still := finding.Count(t.check(tree, at, false).Findings, finding.Violated)
 	var gone []*finding.Finding
-	for i := range r.Findings {
-		f := &r.Findings[i]
-		if key := f.Key(); still[key] > 0 {
-			still[key]--
-			continue
+	twice := slip.Twice(n)
+	for _, change := range t.mended(n) {
+		undo := change()
+		if more := t.gone(cause, tree, at, twice); len(more) > len(gone) {
+			gone = more
 		}
-		if mayFollow(f, cause) {
-			gone = append(gone, f)
-		}
+		undo()
 	}
 	if cause.LastCause && len(gone) < leastOfWay {
 		return
 	}
 	for _, f := range gone {
 		f.Follows = cause.Fingerprint
-		if strayed {
-			r.passOn(f.Fingerprint, cause.Fingerprint)
-		}
 	}
 }
 
-// passOn lets what follows from one finding follow from another.
-func (r *Result) passOn(from, to string) {
-	for i := range r.Findings {
-		if f := &r.Findings[i]; f.Follows == from {
-			f.Follows = to
+// mended are the changes that undo what a cause is about: its value is taken
+// away or, where that is a name given twice in a list, the second thing gets
+// one that is looked for and not there, or goes.
+func (t *trials) mended(n *source.Node) []func() (undo func()) {
+	if !slip.Twice(n) {
+		return []func() func(){func() func() { return slip.Without(n) }}
+	}
+	list := []func() func(){func() func() { return slip.Dropped(n.Parent()) }}
+	for _, name := range t.lookedFor(n) {
+		list = append(list, func() func() { return slip.Renamed(n, name) })
+	}
+	return list
+}
+
+// mostNames is how many names are tried for a thing that has that of another.
+const mostNames = 6
+
+// lookedFor lists the names at what was found that no thing of a list has.
+func (t *trials) lookedFor(n *source.Node) []string {
+	var names []string
+	root := t.of.Text.Root
+	for i := range t.of.Findings {
+		at := root.Lookup(t.of.Findings[i].Pointer)
+		for _, key := range []string{"", n.Key(), "number", "id", "part"} {
+			m := at
+			if key != "" {
+				m = at.Get(key)
+			}
+			if m != nil && m.Kind <= source.Text && m.Scalar != "" && !slices.Contains(names, m.Scalar) && !slip.HasName(n, m.Scalar) && len(names) < mostNames {
+				names = append(names, m.Scalar)
+			}
 		}
 	}
+	return names
+}
+
+// gone are the findings that are no longer made of a tree. On a name given twice
+// rests also what is else a cause itself: the second thing may be a copy.
+func (t *trials) gone(cause *finding.Finding, tree slip.Tree, changed int, twice bool) []*finding.Finding {
+	still := finding.Count(t.check(tree, changed, false).Findings, finding.Violated)
+	var gone []*finding.Finding
+	for i := range t.of.Findings {
+		f := &t.of.Findings[i]
+		if key := f.Key(); still[key] > 0 {
+			still[key]--
+			continue
+		}
+		if mayFollow(f, cause) || twice && f.Status == finding.Violated && f.Follows == "" && f.Fingerprint != cause.Fingerprint {
+			gone = append(gone, f)
+		}
+	}
+	return gone
+}
+
+// relateToWhole lets all follow from what is said of the whole file; it is
+// false where nothing is.
+func (r *Result) relateToWhole() bool {
+	i := slices.IndexFunc(r.Findings, func(f finding.Finding) bool { return f.Cause && strings.HasPrefix(f.Rule, "file/") })
+	if i < 0 {
+		return false
+	}
+	for j := range r.Findings {
+		if j != i {
+			r.Findings[j].Follows = r.Findings[i].Fingerprint
+		}
+	}
+	return true
 }
 
 // relateCatalogues relates what a kit is told of a catalogue that could not be
@@ -309,11 +372,94 @@ func (r *Result) relateCatalogues() {
 	}
 }
 
+// relateUnread relates what is found of a line that cannot be read, or of a value
+// that has no right form, to that.
+func (r *Result) relateUnread() {
+	lines, values := map[source.Pos]*finding.Finding{}, map[string]*finding.Finding{}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		switch {
+		case f.Status != finding.Violated || f.Pos.File != r.File || r.Text.Root == nil:
+		case f.Rule == "file/syntax":
+			lines[source.Pos{File: f.Pos.File, Line: f.Pos.Line}] = f
+		case f.Rule == "file/shape" || f.Rule == "file/value":
+			if n := r.Text.Root.Lookup(f.Pointer); n != nil && n.Kind < source.List {
+				values[f.Pointer] = f
+			}
+		}
+	}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		cause := lines[source.Pos{File: f.Pos.File, Line: f.Pos.Line}]
+		if cause == nil && !strings.HasPrefix(f.Rule, "file/") {
+			cause = values[f.Pointer]
+		}
+		if cause != nil && cause != f && f.Rule != "file/syntax" && f.Status == finding.Violated && f.Follows == "" {
+			f.Follows = cause.Fingerprint
+		}
+	}
+	r.relateNames(lines)
+}
+
+// relateConcessions relates what a concession may have been granted for, which
+// stands in a file that cannot be read in full, to what is wrong with that.
+func (r *Result) relateConcessions(given []finding.Given) {
+	i := slices.IndexFunc(r.Findings, func(f finding.Finding) bool { return f.Rule == "file/concessions" })
+	at := slices.IndexFunc(r.Inputs, func(in Input) bool { return in.Role == RoleConcessions })
+	if i < 0 || at < 0 {
+		return
+	}
+	cause, text := r.Findings[i].Fingerprint, string(r.Inputs[at].Text)
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Status != finding.Violated || f.Follows != "" || !strings.Contains(text, f.Rule) || !strings.Contains(text, f.Place) && !strings.Contains(text, f.Pointer) {
+			continue
+		}
+		if !slices.ContainsFunc(given, func(g finding.Given) bool { return g.Rule == f.Rule && (g.Place == f.Place || g.Place == f.Pointer) }) {
+			f.Follows = cause
+		}
+	}
+}
+
+// relateNames relates names that lead nowhere to the line on which they stand and
+// which cannot be read.
+func (r *Result) relateNames(lines map[source.Pos]*finding.Finding) {
+	if len(lines) == 0 {
+		return
+	}
+	text := bytes.Split(r.Text.Text, []byte("\n"))
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		n := r.Text.Root.Lookup(f.Pointer)
+		if f.Rule != "file/reference" || f.Follows != "" || n == nil || n.Scalar == "" {
+			continue
+		}
+		name := regexp.MustCompile(`(^|[^\w-])` + regexp.QuoteMeta(n.Scalar) + `($|[^\w-])`)
+		for at, cause := range lines {
+			if at.Line >= 1 && at.Line <= len(text) && name.Match(text[at.Line-1]) && (f.Follows == "" || cause.Fingerprint < f.Follows) {
+				f.Follows = cause.Fingerprint
+			}
+		}
+	}
+}
+
+// quotes is the fingerprint of the fault of the file that a message gives as its
+// reason; "" where it gives none.
+func (r *Result) quotes(message string) string {
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Rule == "file/value" && strings.Contains(message, f.Message) {
+			return f.Fingerprint
+		}
+	}
+	return ""
+}
+
 // relateReasons relates what was not evaluated to the fault that is the
 // reason, or to the first that was not evaluated for the same.
 func (r *Result) relateReasons() {
 	first := map[string]string{} // fingerprints, by reason
 	r.relateCatalogues()
+	r.relateUnread()
 	for _, f := range r.Findings {
 		if strings.HasPrefix(f.Rule, "file/") && f.Status == finding.Violated && first[f.Message] == "" {
 			first[f.Message] = cmp.Or(f.Follows, f.Fingerprint)
@@ -321,6 +467,9 @@ func (r *Result) relateReasons() {
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
+		if f.Status == finding.Violated && f.Follows == "" && !strings.HasPrefix(f.Rule, "file/") {
+			f.Follows = r.quotes(f.Message)
+		}
 		reason, is := strings.CutPrefix(f.Message, "not evaluated: ")
 		if f.Status != finding.NotEvaluated || !is {
 			continue

@@ -144,6 +144,9 @@ func TestSurveyOfOtherHands(t *testing.T) {
 		texts[name] = doc.Root.JSON()
 	}
 	for seed := range uint64(40) {
+		if seed%3 != 0 && !*full {
+			continue
+		}
 		k, err := fleet.New(seed, 4+int(seed*7%80), fleet.Options{})
 		if err != nil {
 			t.Fatal(err)

@@ -84,13 +84,14 @@ func unescape(pointer string) string {
 // split makes one fault of each key where the library reports them together.
 func (e *explainer) split(at, rule *source.Node, keyword string) {
 	switch {
-	case rule.Get("$comment") != nil: // a measured value: package kit reports it
+	case measured(rule): // a measured value: package kit reports it
 	case keyword == "required":
 		for _, key := range rule.Get(keyword).Items {
-			if at.Get(key.Scalar) == nil {
+			if at.Get(key.Scalar) == nil && !asked(rule, key.Scalar) {
 				e.add(at, at, at.Pos(), rule, keyword, key.Scalar)
 			}
 		}
+	case (keyword == "anyOf" || keyword == "oneOf") && asked(rule, rule.Get(keyword).Items[0].At("required", "0").Scalar):
 	case keyword == "additionalProperties":
 		fits := names(rule)
 		for i, m := range at.Members {
@@ -103,7 +104,23 @@ func (e *explainer) split(at, rule *source.Node, keyword string) {
 	}
 }
 
+// asked reports whether rules tell that a member of the group is missing.
+//
+// The schema requires whatever a kit cannot be judged or built without, so that
+// an editor that has nothing else writes a whole point or line, and warns of
+// what a draft still lacks. Of that a member marked in its comment is no fault of
+// the shape: the rules say in better words what is missing, and a draft without
+// it is checked all the same. What is required and bears no mark is what
+// nothing can be told apart, or read, without.
+func asked(rule *source.Node, key string) bool {
+	member := fault{place: place{rule: rule}}.described("properties").Get(key)
+	return marked(member, "Rules tell")
+}
+
 func (e *explainer) add(at, node *source.Node, pos source.Pos, rule *source.Node, keyword, key string) {
+	if at.Unread != "" {
+		return // told where it was read
+	}
 	f := fault{place{pos.Line, pos.Column, keyword, key, rule}, at, node}
 	if first, twice := e.faults[f.place]; twice && first.node.Pointer() <= node.Pointer() {
 		return
@@ -130,7 +147,7 @@ func (e *explainer) problems() []*source.Problem {
 	var list []*source.Problem
 	for _, f := range faults {
 		message, remedy := f.words()
-		p := &source.Problem{Pos: f.node.Pos(), Message: message, Remedy: remedy, Node: f.node, Key: f.meant(), Meant: f.wordMeant(), Strayed: f.strayed()}
+		p := &source.Problem{Pos: f.node.Pos(), Message: message, Remedy: remedy, Node: f.node, Key: f.meant(), Meant: f.wordMeant(), Decide: f.vouches()}
 		p.Pos.Line, p.Pos.Column = f.line, f.column
 		if message == "" || slices.ContainsFunc(list[max(0, len(list)-20):], func(q *source.Problem) bool {
 			return q.Pos == p.Pos && q.Message == p.Message // two parts of the schema, one fault

@@ -3,6 +3,7 @@ package schema
 import (
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/source"
 )
@@ -87,8 +88,16 @@ func (l leaner) node(n *source.Node) any {
 
 // measured tells the schema of a measured value.
 func measured(n *source.Node) bool {
+	return marked(n, "Measured")
+}
+
+// marked tells what a comment in the schema begins with. Comments are where a
+// schema says what this program alone needs to know: a keyword of our own
+// beside a $ref is a constraint to some editors, and costs the type and the
+// members of what is referred to.
+func marked(n *source.Node, how string) bool {
 	comment := n.Get("$comment")
-	return comment != nil && comment.Kind == source.Text
+	return comment != nil && comment.Kind == source.Text && strings.HasPrefix(comment.Scalar, how)
 }
 
 // words tells a keyword that is only for people. A member of a kit file may

@@ -3,6 +3,7 @@ package schema
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/source"
@@ -26,26 +27,11 @@ func (f fault) unknown() (message, remedy string) {
 	}
 	known := f.known()
 	message = fmt.Sprintf("there is no member %s here", quote(f.key))
-	if f.strayed() {
-		return message + "; it belongs to the top of the file", "take the spaces before it out"
-	}
-	if hint := spelling.Hint(f.key, known); hint != "" {
+	hint := spelling.Hint(f.key, known)
+	if spelling.Hinted(hint) != "" {
 		return message + hint, ""
 	}
-	return message, "the members here are " + strings.Join(known, ", ")
-}
-
-// strayed reports whether an unknown member is one of the top of the file, to
-// which it would belong without its indentation.
-func (f fault) strayed() bool {
-	if f.keyword != "additionalProperties" || !source.Strayed(f.node) {
-		return false
-	}
-	top := f.rule
-	for top.Parent() != nil {
-		top = top.Parent()
-	}
-	return top.Get("properties").Get(f.key) != nil
+	return message + hint, "the members here are " + strings.Join(known, ", ")
 }
 
 // named is a name that the writer could give, from the first example of a
@@ -60,14 +46,21 @@ func (f fault) named() string {
 }
 
 // meant is the key that a misspelt one stands for, as far as the group does
-// not have it already.
+// not have it already. In a group with other members that are none of it, which
+// may be a thing of another kind, no key is certain.
 func (f fault) meant() string {
 	if f.keyword != "additionalProperties" || f.rule.Get("patternProperties") != nil {
 		return ""
 	}
-	near := spelling.Only(f.key, f.known())
+	known := f.known()
+	near := certain(f.key, known)
 	if f.at.Get(near) != nil {
 		return ""
+	}
+	for _, m := range f.at.Members[:min(len(f.at.Members), maxListed)] {
+		if m.Key != f.key && !slices.Contains(known, m.Key) && certain(m.Key, known) == "" {
+			return ""
+		}
 	}
 	return near
 }
@@ -152,17 +145,16 @@ func (f fault) group() string {
 
 // example says how a member is written.
 func example(member *source.Node, key string) string {
-	first := member.At("examples", "0")
-	if first == nil { // what an editor would offer as a value, and is none of this file
-		says, _, _ := strings.Cut(lower(member.Get("description").Scalar), ". ")
-		return "write " + key + ": " + strings.TrimSuffix(says, ".")
-	}
-	switch first.Kind {
-	case source.List:
+	switch kind := follow(member.Document().Root, member).Get("type"); {
+	case kind != nil && kind.Scalar == "array":
 		return "write " + key + ": with its items below it, each after a dash"
-	case source.Map:
+	case kind != nil && kind.Scalar == "object":
 		return "write " + key + ": with its members below it"
-	default:
+	}
+	if first := member.At("examples", "0"); first != nil {
 		return "write it, as in " + key + ": " + first.Scalar
 	}
+	// What an editor would offer as a value, and is none of this file, is no example.
+	says, _, _ := strings.Cut(lower(member.Get("description").Scalar), ". ")
+	return "write " + key + ": " + strings.TrimSuffix(says, ".")
 }

@@ -105,11 +105,11 @@ func TestMutants(t *testing.T) {
 			}
 			root := m.root(t)
 			problems := schema.Validate(name, root)
-			measured := follow(schema.Tree(name), rule).Get("$comment") != nil
+			measured := schema.Measured(follow(schema.Tree(name), rule))
 			switch {
 			case m.kind == "misspelt" && !open(m.original):
 				misspelt(t, name, m, root, problems)
-			case len(problems) == 0 && !measured && !schema.Fits(name, root.Plain()):
+			case len(problems) == 0 && !measured && !schema.FitsShape(name, root.Plain()):
 				t.Errorf("%s: %s does not fit, without a problem", name, m.name)
 			case measured && len(problems) > 0 && m.kind != "without":
 				t.Errorf("%s: %s is measured; package kit reports it:\n%s", name, m.name, format(problems))

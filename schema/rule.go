@@ -15,8 +15,9 @@ import (
 // zero Rule says nothing.
 type Rule struct {
 	root *source.Node
-	site *source.Node // where it stands, with the words for this place
-	to   *source.Node // what that refers to, in the end
+	site *source.Node            // where it stands, with the words for this place
+	to   *source.Node            // what that refers to, in the end
+	get  func(key string) string // what stands under the keys of the group; nil where that is not known
 }
 
 // Of is the rule of a whole file, by the name of its schema.
@@ -26,14 +27,14 @@ func Of(name string) Rule {
 		return Rule{}
 	}
 	root := d.tree()
-	return Rule{root, root, follow(root, root)}
+	return Rule{root: root, site: root, to: follow(root, root)}
 }
 
 func (r Rule) at(n *source.Node) Rule {
 	if n == nil {
 		return Rule{}
 	}
-	return Rule{r.root, n, follow(r.root, n)}
+	return Rule{root: r.root, site: n, to: follow(r.root, n)}
 }
 
 // Says reports whether the schema says anything of the place.
@@ -44,8 +45,8 @@ func (r Rule) Member(key string) Rule {
 	if m := r.to.Get("properties").Get(key); m != nil {
 		return r.at(m)
 	}
-	if all := r.to.Get("allOf"); all != nil && slices.Contains(r.Keys(), key) {
-		return r.at(all.Items[0].Get("then")).Member(key)
+	if kinds := r.kinds(); len(kinds) > 0 && slices.Contains(r.Keys(), key) {
+		return r.at(kinds[0].Get("then")).Member(key)
 	}
 	if any := r.to.Get("additionalProperties"); any != nil && any.Kind == source.Map {
 		return r.at(any)
@@ -57,40 +58,58 @@ func (r Rule) Member(key string) Rule {
 func (r Rule) Item() Rule { return r.at(r.to.Get("items")) }
 
 // For is the rule as it is once the members are known on which it depends;
-// get gives what stands under a key. While they are not, it is what all
+// get gives what stands under a key, "" where nothing does. While they are not, it is what all
 // branches have in common.
 func (r Rule) For(get func(key string) string) Rule {
-	all := r.to.Get("allOf")
-	if all == nil {
-		return r
-	}
-	for _, branch := range all.Items {
-		if then := branch.Get("then"); then != nil && holds(branch.Get("if"), get) {
-			return Rule{r.root, r.site, follow(r.root, then)}
+	for _, branch := range r.kinds() {
+		if holds(branch.Get("if"), get) {
+			r.to = follow(r.root, branch.Get("then"))
+			break
 		}
 	}
+	r.get = get
 	return r
+}
+
+// kinds are the branches that decide which members there are.
+func (r Rule) kinds() []*source.Node {
+	return slices.DeleteFunc(r.branches(), func(b *source.Node) bool { return b.At("then", "$ref") == nil })
+}
+
+// branches are what holds on a condition.
+func (r Rule) branches() []*source.Node {
+	if all := r.to.Get("allOf"); all != nil {
+		return slices.Clone(all.Items)
+	}
+	if r.to.Get("if") != nil {
+		return []*source.Node{r.to}
+	}
+	return nil
 }
 
 // holds reports whether the members are what a condition asks for.
 func holds(condition *source.Node, get func(key string) string) bool {
-	properties := condition.Get("properties")
-	if properties == nil {
-		return false
-	}
-	for i, m := range properties.Members {
-		if is := properties.Items[i].Get("const"); is == nil || is.Scalar != get(m.Key) {
-			return false
+	if properties := condition.Get("properties"); properties != nil {
+		for i, m := range properties.Members {
+			is, word := properties.Items[i].Get("const"), get(m.Key)
+			if !(is != nil && is.Scalar == word || listed(properties.Items[i].Get("enum"), word)) {
+				return false
+			}
 		}
 	}
-	return true
+	needs := condition.Get("required")
+	return needs == nil || !slices.ContainsFunc(needs.Items, func(n *source.Node) bool { return get(n.Scalar) == "" })
+}
+
+func listed(list *source.Node, word string) bool {
+	return list != nil && slices.ContainsFunc(list.Items, func(n *source.Node) bool { return n.Scalar == word })
 }
 
 // Keys lists the members that the group can have, in the order of the schema.
 func (r Rule) Keys() []string {
 	var list []string
-	if all := r.to.Get("allOf"); all != nil { // it is not known which
-		for i, branch := range all.Items {
+	if kinds := r.kinds(); len(kinds) > 0 { // it is not known which
+		for i, branch := range kinds {
 			keys := r.at(branch.Get("then")).Keys()
 			if i == 0 {
 				list = keys
@@ -107,10 +126,30 @@ func (r Rule) Keys() []string {
 	return list
 }
 
-// Required reports whether the group is not whole without a member.
+// Required reports whether the group is not whole without a member. Of several
+// that can stand for each other that is the only one that is there, or the first
+// where there is none.
 func (r Rule) Required(key string) bool {
-	list := r.to.Get("required")
-	return list != nil && slices.ContainsFunc(list.Items, func(n *source.Node) bool { return n.Scalar == key })
+	if listed(r.to.Get("required"), key) || r.stands(key) {
+		return true
+	}
+	return r.get != nil && slices.ContainsFunc(r.branches(), func(b *source.Node) bool {
+		return holds(b.Get("if"), r.get) && listed(b.At("then", "required"), key)
+	})
+}
+
+// stands reports whether the group needs one of several members, and this is it.
+func (r Rule) stands(key string) bool {
+	any := r.to.Get("anyOf")
+	if any == nil || r.get == nil {
+		return false
+	}
+	of := func(n *source.Node) string { return n.At("required", "0").Scalar }
+	there := slices.DeleteFunc(slices.Clone(any.Items), func(n *source.Node) bool { return r.get(of(n)) == "" })
+	if len(there) == 0 {
+		there = any.Items[:1]
+	}
+	return len(there) == 1 && of(there[0]) == key
 }
 
 // Words lists all that the value can be; nil where it is free.

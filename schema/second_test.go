@@ -35,8 +35,10 @@ func TestSecondValidator(t *testing.T) {
 				add(other+"/"+s.name, s.root.Plain())
 			}
 		}
-		for j, example := range schema.Tree(name).Get("examples").Items {
-			add(fmt.Sprintf("example %d", j), example.Plain())
+		if examples := schema.Tree(name).Get("examples"); examples != nil {
+			for j, example := range examples.Items {
+				add(fmt.Sprintf("example %d", j), example.Plain())
+			}
 		}
 		if slices.Contains(written, name) {
 			for _, m := range mutants(everyMember(t, name)) {

@@ -2,6 +2,7 @@ package schema
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -94,12 +95,30 @@ func (f fault) unknownWord() (message, remedy string) {
 }
 
 // wordMeant is the word that a misspelt one stands for, where one alone is
-// nearest.
+// nearest, and nothing but that misspelt.
 func (f fault) wordMeant() string {
 	if f.keyword != "enum" {
 		return ""
 	}
-	return spelling.Only(f.at.Scalar, f.allowed())
+	return certain(f.at.Scalar, f.allowed())
+}
+
+// certain is the one of some words that a misspelt one stands for: the nearest
+// may be merely another word.
+func certain(word string, words []string) string {
+	if meant := spelling.Only(word, words); spelling.Near(word, meant) {
+		return meant
+	}
+	return ""
+}
+
+// vouching are the members by which somebody says how far he has looked, or
+// what he lets pass. What they say is nobody's to write but his.
+var vouching = []string{"status", "severity", "gate"}
+
+// vouches reports whether a fault is in what somebody vouches for.
+func (f fault) vouches() bool {
+	return f.keyword == "enum" && slices.Contains(vouching, f.at.Key())
 }
 
 func (f fault) allowed() []string {
@@ -119,7 +138,7 @@ func (f fault) vector() bool {
 func (f fault) wrongNumber(limit string) (message, remedy string) {
 	switch {
 	case f.vector():
-		return f.label() + " is not a list of three", "write [x, y, z]: x forward, y left, z up (ISO 8855)"
+		return source.NotThree(f.label(), f.at)
 	case f.keyword == "minItems":
 		return f.label() + " is an empty list; at least one item is needed", "write its items below it, each after a dash"
 	}

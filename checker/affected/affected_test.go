@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"kitgauge/checker/affected"
+	_ "kitgauge/checker/internal/ample"
 )
 
 const (

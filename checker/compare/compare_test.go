@@ -10,6 +10,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/compare"
 	"kitgauge/checker/finding"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/examples"
 )

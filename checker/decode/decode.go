@@ -58,8 +58,12 @@ func (d *Decoder) Value(n *source.Node, p any, m value.Member) {
 	d.field(n, reflect.ValueOf(p).Elem(), m)
 }
 
-// Fail notes a problem and returns its message, for the value that has none.
+// Fail notes a problem and returns its message, for the value that has none. A
+// value that could not be read was told already.
 func (d *Decoder) Fail(n *source.Node, message, remedy string) string {
+	if n.Unread != "" {
+		return n.Unread
+	}
 	d.Problems = append(d.Problems, &source.Problem{Pos: n.Pos(), Message: message, Remedy: remedy, Node: n})
 	return message
 }

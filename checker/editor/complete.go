@@ -152,27 +152,33 @@ func (c *completer) closed(in *node, at int) bool {
 
 // keys lists the members that a group can have and does not have yet.
 func (c *completer) keys(in *node, l look, from, to int, w writing) []Completion {
-	rule := l.rule.For(in.say)
+	rule := l.rule.For(in.holds)
 	if l.site.Keyed() {
 		return c.named(in, l, from, to, w)
 	}
-	quoted := c.isJSON() || in.quotedKeys(c.text)
 	var list []Completion
 	for _, key := range rule.Keys() {
 		if there := in.get(key); there != nil && (there.keyFrom != from || from == to) {
 			continue
 		}
-		m := l.member(in, key)
-		name := key
-		if quoted {
-			name = `"` + key + `"`
-		}
+		m, name := l.member(in, key), c.key(key, in)
 		out := Completion{Sort: Key, Label: key, Detail: m.rule.Title(), Doc: c.doc(m), Required: rule.Required(key), From: from, To: to}
 		c.write(&out, in, m, name, w)
 		list = append(list, out)
 	}
 	slices.SortStableFunc(list, func(a, b Completion) int { return rank(a.Required) - rank(b.Required) })
+	if all, is := c.wholeOf(in, l, from, to, w); is {
+		list = slices.Insert(list, 0, all)
+	}
 	return list
+}
+
+// key is a key as the group writes it.
+func (c *completer) key(key string, in *node) string {
+	if c.isJSON() || in.quotedKeys(c.text) {
+		return `"` + key + `"`
+	}
+	return key
 }
 
 func rank(first bool) int {
@@ -361,7 +367,7 @@ func (c *completer) wrapped(list []Completion, w writing, open, closing string) 
 	for i := range list {
 		list[i].Sort = Item
 		list[i].Insert = w.before + open + list[i].Insert + closing + w.after
-		list[i].Caret += len(w.before + open)
+		list[i].shift(len(w.before + open))
 	}
 	return list
 }

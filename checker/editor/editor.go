@@ -68,7 +68,7 @@ const (
 	Name             // an id or a number of a thing of the kit
 	Part             // a part of the catalogue
 	Unit             // a unit behind a number
-	Item             // a group or a list with the first of what it holds
+	Item             // a group or a list with the first of what it holds, or with all that it needs
 	File             // a file that can be named
 )
 
@@ -85,6 +85,22 @@ type Completion struct {
 	Insert   string
 	// Caret is where in Insert one goes on typing; len(Insert) is behind it.
 	Caret int
+	// Stops are the places in Insert that are filled in one after the other, where
+	// there are several.
+	Stops []Stop
+}
+
+// Stop is a place in a text that is written for somebody to fill in, with what
+// stands there until then.
+type Stop struct{ From, To int }
+
+// shift moves what is said of Insert by what is put before it.
+func (c *Completion) shift(by int) {
+	c.Caret += by
+	for i := range c.Stops {
+		c.Stops[i].From += by
+		c.Stops[i].To += by
+	}
 }
 
 // Hover is what is said of a place.

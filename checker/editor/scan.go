@@ -60,6 +60,16 @@ func (n *node) say(key string) string {
 	return ""
 }
 
+// holds is what stands under a key, the key itself where that is a group or a
+// list; "" where nothing does.
+func (n *node) holds(key string) string {
+	m := n.get(key)
+	if m == nil || m.kind < list {
+		return n.say(key)
+	}
+	return key
+}
+
 // root is the whole document.
 func (n *node) root() *node {
 	for n.parent != nil {

@@ -117,12 +117,12 @@ func (l look) below(n *node) look {
 	if n.key != "" || n.parent.kind == group {
 		return l.member(n.parent, n.key)
 	}
-	return look{l.site.Item(n.say("kind")), l.rule.Item().For(n.say)}
+	return look{l.site.Item(n.say("kind")), l.rule.Item().For(n.holds)}
 }
 
 // member is what they say of a member of a group, whether it has it or not.
 func (l look) member(in *node, key string) look {
-	return look{l.site.Get(key), l.rule.For(in.say).Member(key)}
+	return look{l.site.Get(key), l.rule.For(in.holds).Member(key)}
 }
 
 // list reports whether a list belongs at the place.

@@ -384,7 +384,7 @@ func concessions(k *kit.Kit) []*GrantedConcession {
 	for i, c := range k.Concessions {
 		g := &GrantedConcession{
 			Concession: c, number: i + 1, UntilIsDay: isDay(c.Until, "the last day of the concession"),
-			Gaps: gaps(field{"why", stated(c.Reason)}, field{"who granted it", stated(c.GrantedBy)}, field{"until when", stated(c.Until)}),
+			Gaps: gaps(field{"where it holds", stated(c.Place)}, field{"why", stated(c.Reason)}, field{"who granted it", stated(c.GrantedBy)}, field{"until when", stated(c.Until)}),
 		}
 		g.GrantedByDrawer = isDrawer(k, c.GrantedBy, "who granted "+g.Place())
 		granted = append(granted, g)

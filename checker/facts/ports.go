@@ -56,6 +56,9 @@ func joinPorts(k *kit.Kit) ports {
 		p.lines = append(p.lines, line)
 	}
 	p.gaps = gapsOf(numbers)
+	if unread := unreadOf(k.Lines, func(l *kit.Line) value.Count { return l.Outlet }); unread != "" {
+		p.unserved(unread)
+	}
 	return p
 }
 
@@ -98,6 +101,20 @@ func bundles(k *kit.Kit) []*Bundle {
 		list = append(list, &Bundle{Bundle: b})
 	}
 	return list
+}
+
+// unserved leaves open of the outlets without a line what is wanted of them: the
+// line of which the outlet cannot be read may be on one.
+func (p *ports) unserved(why string) {
+	for _, o := range p.outlets {
+		switch {
+		case len(o.Lines) > 0:
+		case o.Fitted.V:
+			o.Fitted = value.Unknown[bool](why)
+		case !o.BlankedOff.V:
+			o.BlankedOff = value.Unknown[bool](why)
+		}
+	}
 }
 
 // outletCount is how many outlets the pump has.

@@ -52,6 +52,8 @@ type StationFit struct {
 	Told   value.Flag   `key:"told_before"`                         // why its least height is not known was told of another station
 	Lowest value.Flag   `key:"lowest_of_body"`                      // of the stations on its body
 	Beside value.Count  `key:"low_beside"`                          // how many others on its body come below the limit, and are above it at rest
+
+	SameAs kit.Ref[StationFit] `key:"same_as"` // the first of its bundle with its id, where that is another
 	StationSurvey
 	place string
 }
@@ -122,14 +124,18 @@ func outlineKnown(o *kit.Outline) value.Flag {
 func routeFacts(g *kit.Graph, feet *footing, o *Options) KitRouting {
 	outline := &g.Kit.Vehicle.Outline
 	k := KitRouting{OutlineKnown: outlineKnown(outline), VehicleLength: g.Length}
-	for _, r := range g.Routes {
+	for at, r := range g.Routes {
 		if o.stopped() {
 			break
 		}
+		own := len(k.Stations)
 		for i := r.Own; i < len(r.Stops); i++ {
 			if s := r.Stops[i].Station; s != nil { // a tail's stop that is its point is none
 				k.Stations = append(k.Stations, station(r, i, feet, o))
 			}
+		}
+		if at < len(g.Kit.Bundles) { // lines leave it at stations, by their ids
+			sameStations(k.Stations[own:])
 		}
 		k.segments(r)
 		k.stretches(r, g.Kit.Family())
@@ -141,6 +147,20 @@ func routeFacts(g *kit.Graph, feet *footing, o *Options) KitRouting {
 	}
 	k.lowest(outline, o)
 	return k
+}
+
+// sameStations finds the stations of a bundle that have the id of one before.
+func sameStations(stations []*StationFit) {
+	first := map[string]*StationFit{}
+	for _, s := range stations {
+		switch to := first[s.ID.V]; {
+		case !s.ID.Known:
+		case to != nil:
+			s.SameAs = kit.Ref[StationFit]{ID: s.ID, To: to}
+		default:
+			first[s.ID.V] = s
+		}
+	}
 }
 
 // lowest marks the station of each body that comes lowest while the joints

@@ -13,6 +13,7 @@ import (
 	"kitgauge/checker/fill"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/golden"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/source"
 )
 

@@ -115,6 +115,9 @@ func (g *Given) apply(list []Finding, of []int, on string) []*Finding {
 		return []*Finding{g.finding(ConcessionImpossible, Major,
 			fmt.Sprintf("%s at %s could not be read or evaluated, and what is not known cannot be conceded", g.Rule, g.Place), "state what is missing, then judge the result")}
 	}
+	if g.Place == "" {
+		return nil // it covers nothing, and a rule tells that it does not say where
+	}
 	return []*Finding{g.finding(ConcessionUnused, Minor,
 		fmt.Sprintf("nothing is found by %s at %s", g.Rule, g.Place), "take the concession out")}
 }

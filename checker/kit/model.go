@@ -9,6 +9,8 @@ package kit
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -128,14 +130,33 @@ func (v Vector) Vec() r3.Vec { return r3.Vec{X: v.X.V, Y: v.Y.V, Z: v.Z.V} }
 func (v *Vector) ReadNode(d *decode.Decoder, n *source.Node, m value.Member) {
 	v.Node = n
 	if n.Kind != source.List || len(n.Items) != 3 {
-		why := d.Fail(n, m.Key+" is not a list of three", "write [x, y, z]: x forward, y left, z up (ISO 8855)")
+		message, remedy := source.NotThree(m.Key, n)
+		why := d.Fail(n, message, remedy)
 		v.X.Why, v.Y.Why, v.Z.Why = why, why, why
 		return
 	}
 	m.Signed = true
+	before := len(d.Problems)
 	for i, p := range []*value.Number{&v.X, &v.Y, &v.Z} {
 		d.Value(n.Items[i], p, m)
 	}
+	v.oneHabit(d, before)
+}
+
+// oneHabit tells the commas in the numbers of a list once.
+func (v *Vector) oneHabit(d *decode.Decoder, before int) {
+	comma := func(p *source.Problem) bool { return strings.Contains(p.Node.Scalar, ",") }
+	found := d.Problems[before:]
+	if len(found) < 2 || !comma(found[0]) || !slices.ContainsFunc(found[1:], comma) {
+		return
+	}
+	found[0].Message += "; so it is with another number of the list"
+	for _, p := range []*value.Number{&v.X, &v.Y, &v.Z} {
+		if p.Node != nil && strings.Contains(p.Node.Scalar, ",") {
+			p.Why = found[0].Message
+		}
+	}
+	d.Problems = d.Problems[:before+1+len(slices.DeleteFunc(found[1:], comma))]
 }
 
 // Body is a rigid part of the vehicle.

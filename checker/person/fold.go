@@ -6,6 +6,8 @@ import (
 
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
+
+	looks "kitgauge/checker/visible"
 )
 
 // spellings are the ways in which a text may be meant: by its letters without
@@ -15,9 +17,9 @@ func spellings(text string) []string {
 	text = norm.NFKC.String(strings.Map(visible, text))
 	list := []string{fold(text)}
 	for _, other := range []string{
-		fold(lookalike.Replace(bare(text))),
-		fold(strokes(lookalike.Replace(bare(text)), 'l')),
-		fold(strokes(lookalike.Replace(bare(text)), 'i')),
+		fold(looks.Latin(bare(text))),
+		fold(strokes(looks.Latin(bare(text)), 'l')),
+		fold(strokes(looks.Latin(bare(text)), 'i')),
 		fold(umlauts.Replace(cases.Fold().String(text))),
 		strings.ReplaceAll(passport.Replace(list[0]), "ь", ""),
 	} {
@@ -69,19 +71,6 @@ var passport = strings.NewReplacer(strings.Fields(`
 	ъ ie ы y э e ю iu я ia є ie ј j љ lj њ nj ђ d ћ c џ dz
 	ου ou α a β v γ g δ d ε e ζ z η i θ th ι i κ k λ l μ m ν n ξ x ο o π p ρ r σ s ς s τ t υ y φ f χ ch ψ ps ω o`)...)
 
-// lookalike writes letters of other scripts as the Latin ones that they cannot
-// be told from: Unicode Technical Standard 39, confusables.txt, those of
-// Cyrillic, Greek, Cherokee and Armenian that stand for a single letter of a to
-// z; from memory. The capital І
-// and Ӏ, there a small l as the capital I is, are an I here, and the small к
-// and κ, there a ĸ, a k.
-var lookalike = strings.NewReplacer(pairs(
-	"аеҽһіјкорԛгсԁѕѵԝѡхуүӏАВСЕԌНІЈКМОРԚЅТѴԜХУҮӀЬ", "aeehijkopqrcdsvwwxyyiABCEGHIJKMOPQSTVWXYYIb",
-	"αγικνορσυϳΑΒΕϜΖΗΙͿΚΜϺΝΟΡΤΥΧ", "ayikvopoujABEFZHIJKMMNOPTYX",
-	"ᎪᏴᏟᎠᎬᏀᎻᎫᏦᏞᎷᏢᏒᏚᎢᏙᏔᏃ", "ABCDEGHJKLMPRSTVWZ", // Cherokee
-	"օոսհցզ", "onuhgq", // Armenian
-)...)
-
 // strokes writes what is one stroke, one ring or one bow in many fonts alike: the
 // capital I and the digit 1 as the given letter, and the digits 0, 5 and 8 in
 // words as O, S and B. In Unicode Technical Standard 39 the stroke is a small l,
@@ -103,16 +92,4 @@ func strokes(text string, stroke rune) string {
 		}
 	}
 	return string(runes)
-}
-
-// pairs puts the letters of one text beside those of the next.
-func pairs(texts ...string) []string {
-	var list []string
-	for i := 0; i < len(texts); i += 2 {
-		from, to := []rune(texts[i]), []rune(texts[i+1])
-		for k := range from {
-			list = append(list, string(from[k]), string(to[k]))
-		}
-	}
-	return list
 }

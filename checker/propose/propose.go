@@ -111,7 +111,8 @@ func (p *planner) proposal() (*Proposal, error) {
 // place of its own further down.
 func head(open []Open, text string) []byte {
 	var b bytes.Buffer
-	b.WriteString("# yaml-language-server: $schema=kit.schema.json\n") // as kitgauge schema kit > kit.schema.json writes it
+	b.WriteString("# yaml-language-server: $schema=kit.schema.json\n")
+	b.WriteString("# That schema, for an editor: kitgauge schema > kit.schema.json, beside this file.\n")
 	b.WriteString("# Proposed from a survey. What a person has to decide is marked open.\n")
 	for _, o := range open {
 		if !strings.Contains(text, o.Place+": "+o.Says) { // the cells of a survey are marked where they stand

@@ -11,6 +11,7 @@ import (
 
 	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/propose"
 	"kitgauge/checker/source"

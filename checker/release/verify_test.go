@@ -10,6 +10,7 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	"kitgauge/checker/files"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/release"
 )
 

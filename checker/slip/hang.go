@@ -78,16 +78,6 @@ func (s *search) gone(list []finding.Finding) int {
 // are taken away.
 var names = []string{"id", "number", "step", "kind"}
 
-// Lifted reads a member at the top of the file as well, and returns what undoes
-// it.
-func Lifted(n *source.Node) (undo func()) {
-	top := n.Document().Root
-	members, items := top.Members, top.Items
-	top.Members = append(slices.Clip(members), source.Member{Key: n.Key(), Line: n.KeyPos().Line, Column: n.KeyPos().Column})
-	top.Items = append(slices.Clip(items), n)
-	return func() { top.Members, top.Items = members, items }
-}
-
 // Without takes the values of a part of a tree away, and returns what brings
 // them back. Its names stay.
 func Without(n *source.Node) (undo func()) {
@@ -116,4 +106,42 @@ func Without(n *source.Node) (undo func()) {
 			*c.node = c.was
 		}
 	}
+}
+
+// Twice reports whether a node is the name of a thing that another of its list
+// has before it.
+func Twice(n *source.Node) bool {
+	if n == nil {
+		return false
+	}
+	thing := n.Parent()
+	if n.Kind > source.Text || thing == nil || thing.Kind != source.Map || thing.Parent() == nil || thing.Parent().Kind != source.List {
+		return false
+	}
+	return slices.ContainsFunc(thing.Parent().Items[:thing.Index()], func(other *source.Node) bool {
+		m := other.Get(n.Key())
+		return m != nil && m.Kind == n.Kind && m.Scalar == n.Scalar
+	})
+}
+
+// HasName reports whether a thing of the list has a name, given as n is.
+func HasName(n *source.Node, name string) bool {
+	return slices.ContainsFunc(n.Parent().Parent().Items, func(other *source.Node) bool {
+		m := other.Get(n.Key())
+		return m != nil && m.Scalar == name
+	})
+}
+
+// Renamed gives a value another text, and returns what brings the old one back.
+func Renamed(n *source.Node, to string) (undo func()) {
+	was := n.Scalar
+	n.Scalar = to
+	return func() { n.Scalar = was }
+}
+
+// Dropped takes a thing out of its list, and returns what brings it back.
+func Dropped(n *source.Node) (undo func()) {
+	list, was := n.Parent(), n.Parent().Items
+	list.Items = slices.DeleteFunc(slices.Clone(was), func(item *source.Node) bool { return item == n })
+	return func() { list.Items = was }
 }

@@ -127,7 +127,10 @@ func (g *grammar) bare(top *bracket) bool {
 		return g.breach(badStart, from, from)
 	}
 	end, round := from, 0 // brackets that are no marks
-	for i := from; i < len(g.text); i++ {
+	if top.state == wantsValue || top.list {
+		end = from + g.halves(from, top.list)
+	}
+	for i := end; i < len(g.text); i++ {
 		c := g.text[i]
 		switch {
 		case c == '(':
@@ -155,6 +158,15 @@ func (g *grammar) bare(top *bracket) bool {
 	return g.bareFits(top, from, end)
 }
 
+// halves is how long a number is that commas cut up.
+func (g *grammar) halves(from int, list bool) int {
+	both := wholeHalves.FindString(g.text[from:min(len(g.text), from+80)])
+	if both == "" || list && strings.IndexByte(both, ' ') < 0 && strings.Trim(both, "-0123456789.,]} ") == "" {
+		return 0
+	}
+	return len(strings.TrimRight(both[:len(both)-1], " "))
+}
+
 // goesOn reports whether the line behind a line end can belong to a text
 // without quotes: it stands further in than the key, and has none itself.
 func (g *grammar) goesOn(at int) bool {
@@ -178,26 +190,15 @@ func (g *grammar) bareFits(top *bracket, from, end int) bool {
 		return g.breach(moreColons, end, from)
 	case top.list && numbers(text) > 0:
 		return g.breach(noComma, from+numbers(text), from)
-	case top.list && decimal(text, g.text[end:]):
-		return g.breach(halfNumber, end+1, end+1)
 	}
 	return true
 }
 
-var (
-	twoNumbers  = regexp.MustCompile(`^-?[0-9.]+( [^\s0-9;]+)?[;\s]+-?[0-9]`)
-	wholeNumber = regexp.MustCompile(`^-?[0-9]+$`)
-	decimals    = regexp.MustCompile(`^,[0-9]+ [^ ,0-9\]]+[,\]]`)
-)
+var twoNumbers = regexp.MustCompile(`^-?[0-9.]+( [^\s0-9;]+)?[;\s]+-?[0-9]`)
 
 // numbers is where the second number of a text begins that is two, one behind
 // the other as in 450 mm 500 mm; 0 where it is not.
 func numbers(text string) int { return max(0, len(twoNumbers.FindString(text))-1) }
-
-// decimal reports whether a number goes on behind a comma: 450 in 450,5 mm.
-func decimal(text, rest string) bool {
-	return wholeNumber.MatchString(text) && decimals.MatchString(rest[:min(len(rest), 40)])
-}
 
 // flowSpace goes over spaces, line ends and remarks between brackets, and holds
 // each line to what is open there.

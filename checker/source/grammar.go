@@ -83,7 +83,6 @@ const (
 	badStart                 // a character that begins no value
 	looseLine                // a line without a key in a group
 	lonePair                 // a key in a list
-	halfNumber               // a comma in a number
 )
 
 // breach is where a text leaves the grammar.

@@ -31,21 +31,21 @@ func (r *reader) slip(whole bool) *Problem {
 		return nil
 	}
 	text := string(r.text)
-	m := &mender{text: text, loose: readGrammar(text, false)}
+	m := &mender{text: text, sections: r.sections, loose: readGrammar(text, false)}
 	if m.loose == nil {
 		return nil
 	}
 	if strict := readGrammar(text, true); strict != nil && strict.at < m.loose.at {
 		m.b = strict
 		if c := m.best(); c != nil && readGrammar(c.done(text), false) == nil {
-			return r.problem(c)
+			return m.cutOff(r, r.problem(c))
 		}
 	}
 	m.b = m.loose
 	if c := m.best(); c != nil && (!whole || readGrammar(c.done(text), false) == nil) {
-		return r.problem(c)
+		return m.cutOff(r, r.problem(c))
 	}
-	return nil
+	return m.cutOff(r, nil)
 }
 
 func (r *reader) problem(c *repair) *Problem {
@@ -69,10 +69,11 @@ func (d *Document) placeOf(at int) Pos {
 
 // mender makes the repairs that may undo a breach.
 type mender struct {
-	text  string
-	b     *breach
-	loose *breach // the breach that is to go
-	list  []repair
+	text     string
+	sections []string // the keys that begin in the first column
+	b        *breach
+	loose    *breach // the breach that is to go
+	list     []repair
 }
 
 // best is the first of the repairs with which the text fits furthest; nil
@@ -141,7 +142,6 @@ func (m *mender) propose() {
 	if b.fault == afterValue && m.byte(b.at) == '#' {
 		m.add(b.at, b.at, " ", "a space is missing before this remark", "put a space before #")
 	}
-	m.decimal()
 	m.key()
 	m.doubled()
 	m.kind()
@@ -395,24 +395,6 @@ func (m *mender) word(at int) string {
 	return rest[:1]
 }
 
-// decimal proposes a point for a comma within a number.
-func (m *mender) decimal() {
-	if m.b.fault != noColon && m.b.fault != halfNumber || m.b.from < 2 {
-		return
-	}
-	at := m.b.from - 1
-	if m.text[at] != ',' || !digitByte(m.text[at-1]) || !digitByte(m.byte(at+1)) {
-		return
-	}
-	from := at
-	for from > 0 && (digitByte(m.text[from-1]) || m.text[from-1] == '-') {
-		from--
-	}
-	end := m.keyText(m.b.from)
-	m.add(at, at+1, ".", "a comma stands in the number "+m.text[from:end], "write "+m.text[from:at]+"."+m.text[at+1:end])
-	m.list[len(m.list)-1].at = from
-}
-
 // quotes proposes to close a text in quotes, to open one, or to leave them out.
 func (m *mender) quotes() {
 	b := m.b
@@ -511,6 +493,7 @@ func (m *mender) extra() {
 func (m *mender) indent() {
 	b := m.b
 	is := b.at - m.lineStart(b.at)
+	m.section()
 	if m.byte(b.at) == '-' { // what follows an item's dash stands two further in
 		next := m.text[m.lineEnd(b.at):]
 		next = strings.TrimLeft(next, "\r\n")
@@ -532,6 +515,20 @@ func (m *mender) indent() {
 	}
 }
 
+// section proposes to begin a section in the first column: the one that does
+// not fit, or the last one before it that stands further in.
+func (m *mender) section() {
+	for end := m.lineEnd(m.b.at); end > 0; end = m.lineStart(end) - 1 {
+		from := m.lineStart(end)
+		line := m.text[from:end]
+		key := strings.TrimLeft(line, " ")
+		if name, _, is := strings.Cut(key, ":"); is && slices.Contains(m.sections, name) {
+			m.indented(from+len(line)-len(key), len(line)-len(key), 0)
+			return
+		}
+	}
+}
+
 func abs(n int) int { return max(n, -n) }
 
 func (m *mender) indented(line, is, want int) {
@@ -542,7 +539,7 @@ func (m *mender) indented(line, is, want int) {
 	remedy := fmt.Sprintf("indent it by %d spaces", want)
 	switch want {
 	case 0:
-		remedy = "take the spaces before it out"
+		remedy = "begin it in the first column"
 	case 1:
 		remedy = "indent it by 1 space"
 	}

@@ -52,6 +52,7 @@ type Node struct {
 	Members []Member // the keys of a Map, beside Items
 	Line    int
 	Column  int
+	Unread  string // why a Null is none: what stands there cannot be read, which is told
 
 	quoted   bool // written in quotes
 	block    bool // written as a block, below its key

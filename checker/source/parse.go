@@ -2,6 +2,7 @@ package source
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -41,7 +42,8 @@ type Problem struct {
 	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
 	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
 	Behind  Pos    // the place of the fault behind this one; none where this is it
-	Strayed bool   // Node is a member of the top of the file, which stands elsewhere by its indentation
+	Decide  bool   // what is meant is somebody's to say, however near it is
+	Whole   bool   // it is about the whole file: whatever else is wrong may come of it
 }
 
 // Error gives the place, the fault and the remedy on one line.
@@ -66,12 +68,15 @@ func Unsaid(told, more []*Problem) []*Problem {
 // Parse reads every document of a YAML or JSON file. Problems that leave a
 // tree to work with (a duplicate key) are returned beside the documents;
 // where nothing can be made of the rest of the file, the documents read so
-// far are returned.
-func Parse(file string, text []byte) ([]*Document, []*Problem) { return ParseAt(file, 1, text) }
+// far are returned. The sections are keys that begin in the first column of such
+// a file: one that stands further in is a likely slip.
+func Parse(file string, text []byte, sections ...string) ([]*Document, []*Problem) {
+	return ParseAt(file, 1, text, sections...)
+}
 
 // ParseAt is Parse for text that begins at a line of the file: a kit of a
 // stream that holds one on each line.
-func ParseAt(file string, line int, text []byte) ([]*Document, []*Problem) {
+func ParseAt(file string, line int, text []byte, sections ...string) ([]*Document, []*Problem) {
 	text, p := plainText(file, text)
 	if p != nil {
 		if p.Pos.Line > 0 {
@@ -86,14 +91,17 @@ func ParseAt(file string, line int, text []byte) ([]*Document, []*Problem) {
 	case crowded:
 		return nil, []*Problem{{Pos: Pos{File: file}, Message: tooMany, Remedy: fewer}}
 	}
-	return parseYAML(file, line, text)
+	return parseYAML(file, line, text, sections...)
 }
 
-func parseYAML(file string, line int, text []byte) ([]*Document, []*Problem) {
-	r := &reader{file: file, line: line, text: text, lines: new(lines)}
+func parseYAML(file string, line int, text []byte, sections ...string) ([]*Document, []*Problem) {
+	r := &reader{file: file, line: line, text: text, sections: sections, lines: new(lines)}
 	if crowded(text) {
 		r.fail(Pos{File: file}, tooMany, fewer)
 		return nil, r.problems
+	}
+	if p := cmp.Or(r.conflict(), r.seemings()); p != nil {
+		return nil, []*Problem{p}
 	}
 	loader, err := yaml.NewLoader(bytes.NewReader(text), yaml.WithUniqueKeys(false))
 	if err != nil {
@@ -122,12 +130,30 @@ func parseYAML(file string, line int, text []byte) ([]*Document, []*Problem) {
 
 func (r *reader) finish() ([]*Document, []*Problem) {
 	if len(r.docs) == 0 {
-		r.fail(Pos{File: r.file}, "the file is empty", "a kit file begins with header:")
+		r.fail(Pos{File: r.file}, "the file is empty", beginning(r.file))
 	}
 	if r.suspect && len(r.problems) == 0 {
 		r.doubt()
 	}
 	return r.docs, r.problems
+}
+
+// beginning says how a file begins, by its name: those that kits read have one of
+// their own.
+func beginning(file string) string {
+	key, of := "header", "a kit file"
+	switch {
+	case strings.Contains(file, ".parts."):
+		key, of = "parts", "a catalogue"
+	case strings.Contains(file, ".concessions."):
+		key, of = "concessions", "a file of concessions"
+	case strings.Contains(file, ".settings."):
+		return "take the file away, or write into it what differs from the usual"
+	}
+	if strings.HasSuffix(file, ".json") {
+		return fmt.Sprintf("%s begins with { and %q:", of, key)
+	}
+	return fmt.Sprintf("%s begins with %s:", of, key)
 }
 
 // doubt looks for a slip in what can be read and is written as nobody means it,
@@ -161,6 +187,7 @@ type reader struct {
 	file     string
 	line     int // on which the text begins
 	text     []byte
+	sections []string // the keys that begin in the first column
 	lines    *lines
 	docs     []*Document
 	problems []*Problem
@@ -234,9 +261,10 @@ func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, d
 		return r.alias(doc, parent, index, y, depth)
 	case yaml.SequenceNode:
 		n.Kind = List
-		n.Items = make([]*Node, len(y.Content))
-		r.suspect = r.suspect || y.Style&yaml.FlowStyle != 0 && runTogether(y)
-		for i, c := range y.Content {
+		items := joined(y)
+		n.Items = make([]*Node, len(items))
+		r.suspect = r.suspect || y.Style&yaml.FlowStyle != 0 && runTogether(items)
+		for i, c := range items {
 			n.Items[i] = r.convert(doc, n, i, c, depth+1)
 		}
 	case yaml.MappingNode:
@@ -249,17 +277,9 @@ func (r *reader) convert(doc *Document, parent *Node, index int, y *yaml.Node, d
 }
 
 // runTogether reports whether something in a list between brackets looks like
-// two numbers, or like half of one.
-func runTogether(y *yaml.Node) bool {
-	for i, c := range y.Content {
-		if c.Style != 0 || c.Value == "" {
-			continue
-		}
-		if numbers(c.Value) > 0 || i > 0 && c.Column == y.Content[i-1].Column+len(y.Content[i-1].Value)+1 && decimal(y.Content[i-1].Value, ","+c.Value+"]") {
-			return true
-		}
-	}
-	return false
+// two numbers.
+func runTogether(items []*yaml.Node) bool {
+	return slices.ContainsFunc(items, func(c *yaml.Node) bool { return c.Style == 0 && numbers(c.Value) > 0 })
 }
 
 func (r *reader) alias(doc *Document, parent *Node, index int, y *yaml.Node, depth int) *Node {
@@ -304,9 +324,19 @@ func (r *reader) mapping(doc *Document, n *Node, y *yaml.Node, depth int) {
 		if whole, keys := cut(y, i+1); keys > 0 {
 			r.fail(Pos{r.file, v.Line, v.Column}, "a comma stands in a value without quotes", "put quotes round it: "+quoted(whole))
 			i += 2 * keys
+		} else if number, more := halves(y, i+1); more > 0 {
+			whole := *v
+			whole.Value, whole.Tag = number, "!!str"
+			v = &whole
+			i += 2 * more
 		}
 		r.suspect = r.suspect || y.Style&yaml.FlowStyle != 0 && nothing(v) || k.Style == 0 && (strings.HasSuffix(k.Value, ":") || odd(k.Value))
-		if first := n.memberLine(k.Value, lines); first > 0 {
+		first := n.memberLine(k.Value, lines)
+		if first > 0 && n.parent == nil && y.Style&yaml.FlowStyle == 0 && i+3 < len(y.Content) && k.Value == n.Members[0].Key && n.memberLine(y.Content[i+2].Value, lines) > 0 {
+			r.fail(Pos{r.file, k.Line, k.Column}, fmt.Sprintf("another file begins here within this one: %s was already given on line %d", k.Value, first), "put a line of three dashes above it, or move it to a file of its own")
+			break
+		}
+		if first > 0 {
 			r.fail(Pos{r.file, k.Line, k.Column}, fmt.Sprintf("the key %q was already given on line %d", k.Value, first), "remove one of the two")
 			continue
 		}
@@ -474,5 +504,7 @@ func (r *reader) number(n *Node) {
 	default:
 		return
 	}
+	last := r.problems[len(r.problems)-1]
+	last.Node, n.Unread = n, last.Message
 	n.Kind, n.Scalar = Null, ""
 }

@@ -273,24 +273,3 @@ func (n *Node) Mark() (at int, ok bool) {
 
 // Index is the place of a value in the list or the group that holds it.
 func (n *Node) Index() int { return n.index }
-
-// Strayed reports whether a member stands on a line of its own, in a group
-// below the top of the file where the top has none of its name, and would be a
-// member of the top if it were not indented.
-func Strayed(n *Node) bool {
-	if n == nil || n.doc == nil || n.borrowed || n.parent == nil || n.parent.parent == nil || n.parent.Kind != Map {
-		return false
-	}
-	at := n.KeyPos()
-	from := n.doc.byteAt(at.Line, 1)
-	key := n.Key()
-	if len(bytes.TrimLeft(n.doc.Text[from:n.doc.byteAt(at.Line, at.Column)], " ")) > 0 {
-		return false
-	}
-	for ; n.parent.parent != nil; n = n.parent {
-		if n.parent.Flow() || n.index != len(n.parent.Items)-1 {
-			return false
-		}
-	}
-	return n.parent.Kind == Map && !n.parent.Flow() && n.parent.Get(key) == nil
-}

@@ -2,11 +2,14 @@
 package spelling
 
 import (
+	"fmt"
 	"slices"
 	"sort"
 	"strconv"
 	"strings"
 	"unicode"
+
+	"kitgauge/checker/visible"
 )
 
 // longest bounds the words that are compared, in bytes.
@@ -21,11 +24,12 @@ func Nearest(word string, candidates []string) string {
 	return best
 }
 
-// Only is Nearest where no other candidate is as near; "" where one is. What is
-// written without asking anybody has to be certain.
+// Only is Nearest where no other candidate is as near; "" where one is, or where
+// it is the candidate that holds a character which is not what it looks like. What
+// is written without asking anybody has to be certain.
 func Only(word string, candidates []string) string {
 	best, alone := nearest(word, candidates)
-	if !alone {
+	if _, _, odd := visible.Odd(best); !alone || odd {
 		return ""
 	}
 	return best
@@ -34,12 +38,15 @@ func Only(word string, candidates []string) string {
 func nearest(word string, candidates []string) (best string, alone bool) {
 	sorted := append([]string(nil), candidates...)
 	sort.Strings(sorted)
-	bestDistance := -1
+	bestDistance, plain := -1, visible.Plain(word)
 	for _, c := range slices.Compact(sorted) {
 		if len(c) > longest || len(word) > longest {
 			continue
 		}
 		d := Distance(strings.ToLower(word), strings.ToLower(c))
+		if plain == visible.Plain(c) {
+			d = 0 // they look alike
+		}
 		if d > (max(len(word), len(c))+2)/3 {
 			continue
 		}
@@ -55,11 +62,27 @@ func nearest(word string, candidates []string) (best string, alone bool) {
 
 // Hint is "; nearest is ..." for the end of a sentence about a word that is not
 // known, "" where none is near.
+// A character of either that is not what it looks like is named: the two may look
+// the same.
 func Hint(word string, candidates []string) string {
-	if n := Nearest(word, candidates); n != "" {
-		return hint + strconv.Quote(n)
+	n := Nearest(word, candidates)
+	if n == "" {
+		return named(word, true)
 	}
-	return ""
+	return named(word, true) + hint + strconv.Quote(n) + named(n, false)
+}
+
+// named is "; its character 1 is U+0410 (cyrillic capital letter a)"; "" where all
+// characters are what they look like.
+func named(word string, own bool) string {
+	odd, place, found := visible.Odd(word)
+	switch {
+	case !found:
+		return ""
+	case own:
+		return fmt.Sprintf("; its character %d is %s", place, visible.Named(odd))
+	}
+	return fmt.Sprintf("; character %d of that is %s", place, visible.Named(odd))
 }
 
 const hint = "; nearest is "
@@ -68,7 +91,8 @@ const hint = "; nearest is "
 // where there is no Hint.
 func Hinted(sentence string) string {
 	if i := strings.LastIndex(sentence, hint); i >= 0 {
-		name, _ := strconv.Unquote(sentence[i+len(hint):])
+		quoted, _ := strconv.QuotedPrefix(sentence[i+len(hint):])
+		name, _ := strconv.Unquote(quoted)
 		return name
 	}
 	return ""
@@ -105,6 +129,9 @@ func Distance(a, b string) int {
 // own: one letter is wrong, two of eight or more, or what stands between them.
 // What tells things apart is no slip: a digit, l or r, f or r.
 func Near(word, other string) bool {
+	if word != other && visible.Plain(word) == visible.Plain(other) {
+		return true
+	}
 	a, b := strings.ToLower(word), strings.ToLower(other)
 	if kept(a, unicode.IsDigit) != kept(b, unicode.IsDigit) || len(a) > longest || len(b) > longest {
 		return false

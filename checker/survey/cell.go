@@ -26,6 +26,8 @@ func (c *Column) value(text, unit string) (any, *fault) {
 			return word, nil
 		}
 		return text, &fault{fmt.Sprintf("%q is none of the words for %s", text, c.label()) + spelling.Hint(word, c.Words), "write " + oneOf(c.Words)}
+	case c.measured() && units.TwoWays(text, ','):
+		return text, twoWays(text, ",", "")
 	case c.kind == number:
 		return c.number(text, unit)
 	case c.kind == plain:
@@ -53,9 +55,31 @@ func oneOf(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
+// twoWays is what is wrong with a number whose sign may begin its decimals, or
+// part its thousands: either reading is a thousandth of the other. The decimal
+// one gets a fourth place, which no group of thousands has.
+func twoWays(text, sign, why string) *fault {
+	whole := strings.Replace(text, sign, "", 1)
+	at := strings.Index(text, sign) + 1
+	return &fault{fmt.Sprintf("%q can be read two ways%s", text, why), fmt.Sprintf("write %s or %s.%s0%s", whole, text[:at-1], text[at:at+3], text[at+3:])}
+}
+
+// pointed is what is wrong with a number with a point in a sheet that writes
+// decimals behind a comma: there it may part thousands.
+func pointed(text string) *fault {
+	if !units.TwoWays(text, '.') {
+		return nil
+	}
+	return twoWays(text, ".", ", as this sheet writes decimals behind a comma")
+}
+
 // bareNumber is a number as the kit file has it: without an exponent, and with
-// no more digits than a spreadsheet shows. A comma may stand for the point.
+// no more digits than a spreadsheet shows. A comma may stand for the point,
+// where it cannot part thousands.
 func bareNumber(text string) (string, bool) {
+	if units.TwoWays(text, ',') {
+		return "", false
+	}
 	if strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
 		text = strings.Replace(text, ",", ".", 1)
 	}

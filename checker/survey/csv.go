@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 )
@@ -101,14 +102,19 @@ func ReadCSV(f File) (Grid, []Problem) {
 	if !utf8.Valid(text) {
 		return g, []Problem{{g.Name, "the file is not written in UTF-8", "save it as CSV in UTF-8"}}
 	}
+	if !bytes.ContainsRune(text, '\n') {
+		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n")) // as some spreadsheets end lines
+	}
 	r := csv.NewReader(bytes.NewReader(text))
 	r.FieldsPerRecord, r.LazyQuotes = -1, true
 	r.Comma = separator(text)
+	g.Semicolons, g.Torn = r.Comma == ';', r.Comma == ','
+	var marks []Problem
 	for len(g.Rows) <= mostRows {
 		row, err := r.Read()
 		switch {
 		case err != nil && row == nil && errors.Is(err, io.EOF):
-			return g, nil
+			return g, marks
 		case err != nil:
 			return g, []Problem{{g.Name, "the file cannot be read as CSV: " + plainCSV(err), "save it again from the spreadsheet"}}
 		}
@@ -120,6 +126,12 @@ func ReadCSV(f File) (Grid, []Problem) {
 		if len(row) > mostColumns {
 			return g, []Problem{{g.Name, fmt.Sprintf("line %d has more than %d fields", line, mostColumns), "a survey has no sheet so wide"}}
 		}
+		if mergeMark.MatchString(row[0]) {
+			if marks == nil {
+				marks = []Problem{{g.Name, fmt.Sprintf("line %d is a mark of a merge that is not finished", line), "decide which rows stand, and take out the others with the marks"}}
+			}
+			row = nil
+		}
 		for i := range row {
 			row[i] = bared(row[i])
 		}
@@ -127,6 +139,10 @@ func ReadCSV(f File) (Grid, []Problem) {
 	}
 	return g, []Problem{{g.Name, fmt.Sprintf("it has more than %d rows", mostRows), "a kit takes fewer things"}}
 }
+
+// mergeMark is what Git writes round what two people changed (git merge, "how
+// conflicts are presented").
+var mergeMark = regexp.MustCompile(`^(<{7}|\|{7}|={7}|>{7})( |$)`)
 
 func plainCSV(err error) string {
 	var at *csv.ParseError

@@ -200,6 +200,9 @@ func (b *builder) cell(g *group, c *Column, cell Cell, unit string) {
 		return
 	}
 	v, wrong := c.value(cell.Text, unit)
+	if doubt := pointed(cell.Text); cell.Comma && c.measured() && doubt != nil {
+		v, wrong = cell.Text, doubt
+	}
 	if known := b.ids[c.From]; c.From != "" && len(known) > 0 && !known[cell.Text] {
 		wrong = &fault{fmt.Sprintf("the sheet %s has no %s", c.From, cell.Text) + spelling.Hint(cell.Text, keys(known)), "write one of its ids"}
 	}

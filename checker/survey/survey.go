@@ -25,6 +25,8 @@ type Row []Cell
 type Cell struct {
 	Text string
 	At   string
+	// Comma tells that the sheet writes decimals behind a comma.
+	Comma bool
 }
 
 // unitsKey is the member that says in which units a kit is drawn; its words are

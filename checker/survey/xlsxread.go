@@ -7,6 +7,8 @@ import (
 	"slices"
 
 	"github.com/xuri/excelize/v2"
+
+	"kitgauge/checker/units"
 )
 
 // The most that is taken of a workbook: bytes when it is unpacked, files in
@@ -97,5 +99,24 @@ func readSheet(f *excelize.File, name string) (Grid, *Problem) {
 	for len(g.Rows) > 0 && !filled(g.Rows[len(g.Rows)-1]) {
 		g.Rows = g.Rows[:len(g.Rows)-1]
 	}
+	if g.decimalCommas() {
+		certain(f, &g)
+	}
 	return g, nil
+}
+
+// certain gives numbers, which are kept with a point whatever the texts beside
+// them have, a fourth decimal: so they cannot be taken for thousands.
+func certain(f *excelize.File, g *Grid) {
+	for i, row := range g.Rows {
+		for c, text := range row {
+			if !units.TwoWays(text, '.') {
+				continue
+			}
+			kind, err := f.GetCellType(g.Name, cellName(c, i))
+			if _, bare := bareNumber(text); err == nil && bare && (kind == excelize.CellTypeUnset || kind == excelize.CellTypeNumber) {
+				row[c] = text + "0"
+			}
+		}
+	}
 }

@@ -149,6 +149,18 @@ func faultyNumber(text, rest string, want Dimension) error {
 	return nil
 }
 
+// TwoWays reports whether a text begins with a number that can be read two ways, a thousand times apart: with one
+// separator, one to three digits before it, the first no nought, and three behind it.
+func TwoWays(text string, separator byte) bool {
+	text = strings.TrimLeft(strings.TrimSpace(text), "+-")
+	whole, rest, _ := strings.Cut(text, string(separator))
+	if skipDigits(whole, 0) != len(whole) || !leads(whole) || skipDigits(rest, 0) != 3 {
+		return false
+	}
+	rest = strings.TrimLeft(rest[3:], " \t")
+	return rest == "" || rest[0] != '.' && rest[0] != ',' && !isDigit(rest[0])
+}
+
 // leads reports whether digits can stand before the first separator of thousands.
 func leads(digits string) bool { return len(digits) >= 1 && len(digits) <= 3 && digits[0] != '0' }
 

@@ -303,15 +303,15 @@ func everyCommand(b *bench) map[string][]string {
 	key := signingKey(b)
 	b.put("house.pack.yaml", "{}\n")
 	return map[string][]string{
-		"check": {"check", faulty}, "known": {"known", faulty}, "compare": {"compare", kit, faulty},
+		"check": {"check", "--slips", "never", faulty}, "known": {"known", faulty}, "compare": {"compare", kit, faulty},
 		"sheets": {"sheets", kit}, "draw": {"draw", kit}, "dossier": {"dossier", kit},
 		"sign":   {"sign", "--key", key, "--as", "r.okafor@nordhang.example", kit},
 		"verify": {"verify", "--format", "json", kit}, "pack": {"pack", "house.pack.yaml"},
 		"rule": {"rule", "slack/steered"}, "rules": {"rules"}, "schema": {"schema"}, "stream": {"stream"},
 		"completion": {"completion", "bash"}, "version": {"version"}, "help": {"help"}, "help of check": {"check", "--help"},
-		"check json": {"check", "--report", "json", faulty}, "check sarif": {"check", "--report", "sarif", faulty},
-		"check junit": {"check", "--report", "junit", faulty}, "check annotations": {"check", "--report", "annotations", faulty},
-		"check markdown": {"check", "--report", "markdown", faulty}, "file rule": {"rule", "file/shape"},
+		"check json": {"check", "--slips", "never", "--report", "json", faulty}, "check sarif": {"check", "--slips", "never", "--report", "sarif", faulty},
+		"check junit": {"check", "--slips", "never", "--report", "junit", faulty}, "check annotations": {"check", "--slips", "never", "--report", "annotations", faulty},
+		"check markdown": {"check", "--slips", "never", "--report", "markdown", faulty}, "file rule": {"rule", "file/shape"},
 	}
 }
 

@@ -36,7 +36,7 @@ func TestFullDisk(t *testing.T) {
 	got := b.shell(exec.Command("unshare", "-rm", "sh", "-c", `
 mkdir disk && mount -t tmpfs -o size=64k none disk
 echo old >disk/first.md; echo old >disk/last.json; echo old >elsewhere.txt
-"$kitgauge" check --figures --report markdown=disk/first.md --report text=elsewhere.txt --report json=disk/last.json `+faultyKit+`
+"$kitgauge" check --slips never --figures --report markdown=disk/first.md --report text=elsewhere.txt --report json=disk/last.json `+faultyKit+`
 echo $?
 "$kitgauge" dossier --out disk/new.html `+faultyKit+`
 echo $?
@@ -63,7 +63,7 @@ func TestFileLimit(t *testing.T) {
 	b := newBench(t)
 	b.put("out.json", before)
 	got := b.shell(exec.Command("sh", "-c", `ulimit -f 8
-"$kitgauge" check --report json=out.json `+faultyKit+`
+"$kitgauge" check --slips never --report json=out.json `+faultyKit+`
 echo $?
 "$kitgauge" schema >out.txt
 echo $?`))
@@ -170,7 +170,7 @@ func TestNotPermitted(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got, out, said := b.run(mine, "check", "--report", "json=open/first", "--report", "sarif="+tt.target, faultyKit)
+			got, out, said := b.run(mine, "check", "--slips", "never", "--report", "json=open/first", "--report", "sarif="+tt.target, faultyKit)
 			want := "kitgauge: the report cannot be written to " + tt.target + ": " + tt.why + "\n"
 			if got != 2 || out != "" || said != want {
 				t.Errorf("exit status %d, wrote %q, said %q; want 2, nothing, %q", got, out, said, want)
@@ -187,7 +187,7 @@ func TestNotPermitted(t *testing.T) {
 	b.holds("shut/old", before)
 	b.holds("open/protected", before)
 	b.noDrafts()
-	if got, _, said := b.run(mine, "check", "--report", "json=open/old", faultyKit); got != 1 || said != "" {
+	if got, _, said := b.run(mine, "check", "--slips", "never", "--report", "json=open/old", faultyKit); got != 1 || said != "" {
 		t.Errorf("exit status %d, said %q, want 1 and nothing", got, said)
 	}
 	if info, err := os.Stat(b.file("open/old")); err != nil || info.Mode().Perm() != 0o666 {

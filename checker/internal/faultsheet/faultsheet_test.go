@@ -11,6 +11,7 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/source"
 )
 

@@ -22,6 +22,7 @@ import (
 
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/internal/fleet"
 )
 

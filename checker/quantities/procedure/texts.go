@@ -128,11 +128,12 @@ func tells(kind string) bool {
 // and of the other's, and the other has its text or the same one. It reads
 // English, and few words of it.
 func Misplaced(kinds, texts []string) []int {
-	out := make([]int, len(kinds))
-	strange := func(i, of int) bool {
-		text := strings.ToLower(texts[i])
-		return tells(kinds[i]) && text != "" && !speaksOf(kinds[i], text) && speaksOf(kinds[of], text)
+	out, stray, lower := make([]int, len(kinds)), make([]bool, len(kinds)), make([]string, len(kinds))
+	for i, kind := range kinds {
+		lower[i] = strings.ToLower(texts[i])
+		stray[i] = tells(kind) && lower[i] != "" && !speaksOf(kind, lower[i])
 	}
+	strange := func(i, of int) bool { return stray[i] && speaksOf(kinds[of], lower[i]) }
 	for i := range kinds {
 		out[i] = -1
 		for j := range kinds {

@@ -13,6 +13,7 @@ import (
 	"golang.org/x/net/html"
 
 	"kitgauge/checker"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/report/booklet"
 	"kitgauge/checker/report/sheet"

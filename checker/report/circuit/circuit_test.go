@@ -15,6 +15,7 @@ import (
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/golden"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/report/circuit"
 	"kitgauge/checker/report/drawing"

@@ -8,6 +8,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	unescape "html"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -21,6 +22,7 @@ import (
 	"kitgauge/checker/compare"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/golden"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/report"
 	"kitgauge/checker/report/dossier"
@@ -78,6 +80,17 @@ func write(t testing.TB, in dossier.Input) []byte {
 // dossiers makes one of each kit; the faulty gritter is compared with the
 // other.
 func dossiers(t testing.TB) map[string][]byte {
+	t.Helper()
+	if made == nil {
+		made = makeDossiers(t)
+	}
+	return maps.Clone(made)
+}
+
+// made are the dossiers that the tests share.
+var made map[string][]byte
+
+func makeDossiers(t testing.TB) map[string][]byte {
 	t.Helper()
 	pages := map[string][]byte{}
 	c := newChecker()

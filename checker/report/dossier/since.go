@@ -96,7 +96,7 @@ func sinceRevision(c *compare.Comparison) *since {
 // bears says how much hangs on a section of the kit file: what can burn, tear
 // or starve a bearing first, what names the kit last.
 var bears = map[string]int{
-	"feed": 3,
+	"feed":  3,
 	"lines": 2, "bundles": 2, "joints": 2, "zones": 2, "parts": 2, "procedure": 2,
 	"pump": 1, "points": 1,
 	"header": -1, "documents": -1,

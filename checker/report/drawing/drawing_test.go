@@ -16,6 +16,7 @@ import (
 	"kitgauge/checker"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/golden"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/internal/fleet"
 	"kitgauge/checker/report/drawing"
 )

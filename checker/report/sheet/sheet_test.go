@@ -15,6 +15,7 @@ import (
 
 	"kitgauge/checker/facts"
 	"kitgauge/checker/golden"
+	_ "kitgauge/checker/internal/ample"
 	"kitgauge/checker/internal/reporttest"
 	"kitgauge/checker/kit"
 	"kitgauge/checker/report/sheet"

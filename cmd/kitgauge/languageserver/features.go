@@ -219,11 +219,26 @@ func itemOf(t *text, c editor.Completion, place int, snippets bool) completionIt
 		SortText: fmt.Sprintf("%05d", place), FilterText: c.Insert, Format: 1, // what is typed already is part of it
 		Edit: textEdit{t.span(c.From, c.To), c.Insert},
 	}
-	if snippets && c.Caret < len(c.Insert) {
+	switch {
+	case snippets && len(c.Stops) > 0:
+		item.Format, item.Edit.NewText = 2, withStops(c)
+	case snippets && c.Caret < len(c.Insert):
 		item.Format = 2
 		item.Edit.NewText = snippet.Replace(c.Insert[:c.Caret]) + "$0" + snippet.Replace(c.Insert[c.Caret:])
 	}
 	return item
+}
+
+// withStops is what a completion inserts, with its places to fill in marked.
+func withStops(c editor.Completion) string {
+	var b strings.Builder
+	done := 0
+	for i, stop := range c.Stops {
+		b.WriteString(snippet.Replace(c.Insert[done:stop.From]))
+		fmt.Fprintf(&b, "${%d:%s}", i+1, snippet.Replace(c.Insert[stop.From:stop.To]))
+		done = stop.To
+	}
+	return b.String() + snippet.Replace(c.Insert[done:])
 }
 
 // snippet keeps a text as it is where the place of the caret is marked in it.

@@ -154,3 +154,22 @@ func TestRename(t *testing.T) {
 	}
 	c.quit(exitAsked)
 }
+
+// TestWholePoint begins a point: an editor that knows snippets gets a place for
+// each value, another the keys alone.
+func TestWholePoint(t *testing.T) {
+	const draft = "draft.kit.yaml"
+	for capabilities, want := range map[string]string{
+		`{"textDocument":{"completion":{"completionItem":{"snippetSupport":true}}}}`: "id: ${1:}\n    name: ${2:}\n    body: ${3:}\n    position: [${4:}, ${5:}, ${6:}]",
+		`{}`: "id: \n    name: \n    body: \n    position: [, , ]",
+	} {
+		c := start(t, Options{}, capabilities)
+		c.openAs(draft, "points:\n  - \n")
+		var list completionList
+		c.call("textDocument/completion", c.place(draft, "- ", 2), &list)
+		if len(list.Items) == 0 || list.Items[0].Label != "whole grease point" || !strings.HasPrefix(list.Items[0].Edit.NewText, want) {
+			t.Errorf("%s: %s", capabilities, asJSON(list))
+		}
+		c.quit(exitAsked)
+	}
+}
