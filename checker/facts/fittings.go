@@ -100,7 +100,7 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 		pump.Supply, point.Supply = canCome(k, l), canCome(k, l)
 		pump.compare(read, outlet)
 		point.atPoint(read, l.Line)
-		l.tubeOdd(pump, point)
+		l.tubeOdd(lines, pump, point)
 		for _, e := range []*LineEnd{pump, point} {
 			f.Ends = append(f.Ends, e)
 			if to := e.Fitting.To; to != nil && !kinds[to] {
@@ -119,10 +119,14 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 }
 
 // tubeOdd tells of a tube that is neither of the sizes of the fittings at its
-// ends, where these are of one size.
-func (l *Line) tubeOdd(pump, point *LineEnd) {
+// ends, where these are of one size and another line has a tube of it.
+func (l *Line) tubeOdd(lines []*Line, pump, point *LineEnd) {
 	a, b, tube := pump.Fitting.To, point.Fitting.To, l.Tube.To
 	odd := a != nil && b != nil && tube != nil && a.TubeOuter.Known && a.TubeOuter.V == b.TubeOuter.V && tube.Outer.Known && math.Abs(tube.Outer.V-a.TubeOuter.V) > sameTube
+	odd = odd && slices.ContainsFunc(lines, func(o *Line) bool {
+		t := o.Tube.To
+		return t != nil && t.Outer.Known && math.Abs(t.Outer.V-a.TubeOuter.V) <= sameTube
+	})
 	pump.TubeOdd, point.TubeOdd = value.Known(odd), value.Known(odd)
 	if odd {
 		l.TubeTaken = a.TubeOuter
