@@ -55,7 +55,6 @@ func (l *LineRouting) leavesElsewhere(k *kit.Kit, line *kit.Line) {
 	if !slices.ContainsFunc(k.Bundles, of) {
 		return
 	}
-	l.LeavesSpelt = spelt("")
 	nearest := math.Inf(1)
 	for _, s := range own.Route {
 		if !s.ID.Known || !s.Position.Known() || s.Body.To != p.Body.To {
@@ -64,6 +63,9 @@ func (l *LineRouting) leavesElsewhere(k *kit.Kit, line *kit.Line) {
 		if d := r3.Norm(r3.Sub(s.Position.Vec(), p.Position.Vec())); d < nearest {
 			l.LeavesNear, nearest = s.ID, d
 		}
+	}
+	if l.LeavesNear.Known && l.LeavesNear.V != l.LeavesSpelt.V {
+		l.LeavesSpelt = spelt("") // its spelling and its place say different things
 	}
 }
 
