@@ -22,6 +22,8 @@ type StepWork struct {
 	Guards       value.Flag `key:"guards"`            // part of applying energy control, or of holding the vehicle
 	TextOf       value.Text `key:"text_of"`           // the step whose text it seems to have
 	Lifted       value.Text `key:"chocks_lifted"`     // the end of the vehicle that it chocks and another step lifts, or ""
+	LiftsOther   value.Text `key:"lifts_other"`       // the end that it lifts while most steps lift the other, or ""
+	OtherSays    value.Text `key:"lifts_beside"`      // the first of those steps
 	FigureSaid   value.Text `key:"figure_said"`       // a figure of its text that is not the kit's
 	FigureIs     value.Text `key:"figure_is"`         // what the kit has
 	FigureOpen   value.Flag `key:"figure_open"`       // the text may be right: the kit would take that figure as well
@@ -44,7 +46,7 @@ func work(k *kit.Kit, steps []*Step) (undone []string) {
 	for i, s := range steps {
 		texts[i] = s.Text.V
 	}
-	early, misplaced, lifted := procedure.Early(kinds), procedure.Misplaced(kinds, texts), procedure.ChocksLifted(kinds, texts)
+	early, misplaced, ends := procedure.Early(kinds), procedure.Misplaced(kinds, texts), procedure.LiftedEnds(kinds, texts)
 	if i := slices.Index(kinds, "relieve-pressure"); i >= 0 {
 		steps[i].Unrelieved, steps[i].UnrelievedBy = procedure.EnergiesLeft(kinds, texts)
 	}
@@ -54,7 +56,7 @@ func work(k *kit.Kit, steps []*Step) (undone []string) {
 		s.Early, s.FigureOpen = early[i], value.Known(false)
 		s.Denies = value.Known(procedure.Contradiction(s.Kind.V, s.Text.V))
 		s.Guards = value.Known(kind.Control || slices.Contains(guards, kind.Name))
-		s.Lifted = value.Known(lifted[i])
+		s.lifts(ends[i], steps)
 		if j := misplaced[i]; j >= 0 {
 			s.TextOf = value.Known(steps[j].Place())
 		}
@@ -71,6 +73,19 @@ func work(k *kit.Kit, steps []*Step) (undone []string) {
 	return procedure.Undone(kinds, procedure.Job{
 		Pump: k.Pump.Node != nil, Lines: len(k.Lines) > 0, Feed: k.Feed.Node != nil,
 	})
+}
+
+// lifts tells of a step that chocks what the others lift, or lifts what they
+// leave on the ground.
+func (s *Step) lifts(e procedure.Ends, steps []*Step) {
+	s.Lifted, s.LiftsOther, s.OtherSays = value.Known(""), value.Known(""), value.Known("")
+	switch {
+	case e.Lifted == "":
+	case s.Kind.V == "chock":
+		s.Lifted = value.Known(e.Others)
+	default:
+		s.LiftsOther, s.OtherSays = value.Known(e.Lifted), value.Known(steps[e.At].Place())
+	}
 }
 
 // figure holds the volume that a filling step names against the fill of the

@@ -386,7 +386,21 @@ func (s *surveyor) pivotNear(j *Joint, own []*Point) {
 	j.PivotOff, j.PivotPoints = value.Known(off), value.Known(names)
 	if slip, least, ok := survey.BestSlip(pivot, func(at r3.Vec) float64 { return farthest(at, axis) }); ok && least < survey.Beside {
 		j.PivotMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
+	} else if name, v, ok := s.digit(pivot, func(at r3.Vec) bool { return farthest(at, axis) < survey.Beside }); ok && len(own) > 1 {
+		j.PivotMeant = value.Known(name + ": " + s.length(v))
 	}
+}
+
+// digit is the coordinate of a place with one digit less that suits.
+func (s *surveyor) digit(p r3.Vec, suits func(r3.Vec) bool) (name string, v float64, ok bool) {
+	for _, name := range [...]string{"x", "y", "z"} {
+		for _, v := range survey.Digits(survey.Of(p, name), s.inch()) {
+			if suits(survey.With(p, name, v)) {
+				return name, v, true
+			}
+		}
+	}
+	return "", 0, false
 }
 
 var directions = map[r3.Vec]string{survey.Across: "across the vehicle", survey.Up: "upright", survey.Along: "along the vehicle"}

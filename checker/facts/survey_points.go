@@ -4,12 +4,14 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/source"
+	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -36,10 +38,12 @@ type PointSurvey struct {
 	TwinHas     value.Text   `key:"twin_has"`              // the twin's own coordinates that are not mirrored
 	TwinSays    value.Text   `key:"twin_says"`             // and mirrored
 	TwinNow     value.Text   `key:"twin_now"`              // the point's own
+	TwinWould   value.Text   `key:"twin_would"`            // and mirrored, for the twin
 	Mirrored    value.Flag   `key:"vehicle_mirrored"`      // the other pairs are mirror images, and this one is far from it
 	Slip        value.Text   `key:"twin_slip"`             // the slip that would explain it
 	BearingOff  value.Text   `key:"bearing_unlike_twin"`
 	BearingSays value.Text   `key:"bearing_of_twin"`
+	TwoUnits    value.Text   `key:"bearing_two_units"`   // its sizes as they are written, where one is metric and the other in inches
 	PressureOff value.Text   `key:"usual_back_pressure"` // where its own is many times that
 	Missing     value.Text   `key:"missing_twin"`        // the name of the mirror image that is not there
 	WordsOther  value.Text   `key:"words_other"`         // the point with which it may have exchanged its name
@@ -58,17 +62,20 @@ type PointSurvey struct {
 // StationSurvey is where a station lies, beside its neighbours on the route.
 type StationSurvey struct {
 	PlaceSurvey
-	Detour   value.Number `key:"detour" dim:"length"` // of the route to it, where a slip explains it
-	Order    value.Text   `key:"belongs_after"`       // where the route passes it without turning back
-	Next     value.Text   `key:"belongs_before"`
-	TurnsFor value.Number `key:"turns_back_for" dim:"length"` // what that saves
-	Tightest value.Number `key:"bend_radius_needed" dim:"length"`
-	Twin     value.Text   `key:"twin"`                  // the station of the other side that its neighbours' are beside
-	TwinOff  value.Number `key:"twin_off" dim:"length"` // from the mirror image of that, where it is rather this one that is wrong
-	TwinNow  value.Text   `key:"twin_now"`              // its own coordinates that differ
-	TwinSays value.Text   `key:"twin_says"`             // and those of the mirror image
-	Within   value.Flag   `key:"free_within"`           // a free length is stated to it from a station on the same body
-	WithinOf value.Text   `key:"free_within_from"`
+	Detour     value.Number `key:"detour" dim:"length"` // of the route to it, where a slip explains it
+	Order      value.Text   `key:"belongs_after"`       // where the route passes it without turning back
+	Next       value.Text   `key:"belongs_before"`
+	TurnsFor   value.Number `key:"turns_back_for" dim:"length"` // what that saves
+	Tightest   value.Number `key:"bend_radius_needed" dim:"length"`
+	Twin       value.Text   `key:"twin"`                  // the station of the other side that its neighbours' are beside
+	TwinOff    value.Number `key:"twin_off" dim:"length"` // from the mirror image of that, where it is rather this one that is wrong
+	TwinNow    value.Text   `key:"twin_now"`              // its own coordinates that differ
+	TwinSays   value.Text   `key:"twin_says"`             // and those of the mirror image
+	SpanTwin   value.Text   `key:"span_twin"`             // the station at which the mirror image of the span before it ends
+	RoomOfTwin value.Text   `key:"sag_room_of_twin"`      // where its own is a slip of that
+	FreeOfTwin value.Text   `key:"free_length_of_twin"`   // where its own is a slip of that
+	Within     value.Flag   `key:"free_within"`           // a free length is stated to it from a station on the same body
+	WithinOf   value.Text   `key:"free_within_from"`
 }
 
 // Twin is two grease points that are mirror images by their names.
@@ -98,6 +105,7 @@ func (s *surveyor) pointsStand() {
 		p.NippleTwin, p.Swapped = value.Known(false), value.Known(false)
 		s.outside(&p.PlaceSurvey, p.Position)
 		s.inReach(p)
+		p.twoUnits()
 	}
 	twins := pairs(list)
 	s.measureTwins(twins)
@@ -113,6 +121,23 @@ func (s *surveyor) pointsStand() {
 	s.wordOrder()
 	s.swapped()
 	s.missingTwins(list, paired)
+}
+
+// twoUnits tells of a bearing with one size in inches and the other not.
+func (p *Point) twoUnits() {
+	d, w := p.Bearing.Diameter, p.Bearing.Width
+	if !d.Known || !w.Known || d.Node == nil || w.Node == nil {
+		return
+	}
+	if inches(d.Node.Scalar) != inches(w.Node.Scalar) {
+		p.TwoUnits = value.Known(fmt.Sprintf("a diameter of %s and a width of %s", d.Node.Scalar, w.Node.Scalar))
+	}
+}
+
+// inches reports whether a length is written in inches or feet.
+func inches(text string) bool {
+	unit := strings.TrimLeft(text, "+-0123456789. ")
+	return slices.Contains([]string{"in", "ft", "mil"}, unit)
 }
 
 func (s *surveyor) outside(to *PlaceSurvey, v kit.Vector) {
@@ -212,9 +237,12 @@ func (s *surveyor) twin(left, right *Point) {
 	p.TwinNow = value.Known(s.coordinates(at, names))
 	p.TwinHas = value.Known(s.coordinates(twin.Position.Vec(), names))
 	p.TwinSays = value.Known(s.coordinates(m, names))
+	p.TwinWould = value.Known(s.coordinates(survey.Mirror(at), names))
 	p.Mirrored = value.Known(s.pairsOf >= leastPairs && s.exact <= survey.Uneven && off > max(survey.Departs, 6*s.exact))
 	if len(names) == 1 {
-		if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
+		if survey.Transposed(survey.Of(at, names[0]), survey.Of(m, names[0]), s.inch()) && s.pairsOf >= leastPairs && s.exact < survey.Exact {
+			p.Slip = value.Known("two digits in each other's place")
+		} else if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
 			p.Slip = value.Known(kind)
 		}
 	}
@@ -248,6 +276,9 @@ func (s *surveyor) angledAt(p *Point) bool {
 	}
 	return slices.ContainsFunc(s.Lines, angled)
 }
+
+// inch reports whether the kit is measured in inches.
+func (s *surveyor) inch() bool { return s.Family() == units.Inch }
 
 // pointDoubt says how little a point goes with its name and its line, beside
 // its twin.
