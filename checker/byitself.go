@@ -2,6 +2,7 @@ package checker
 
 import (
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"kitgauge/checker/files"
@@ -37,10 +38,23 @@ func ByItself(file string, text []byte) []*source.Problem {
 	return nil
 }
 
+// begins says of an empty file how one of its kind begins.
+func begins(problems []*source.Problem, words string) []*source.Problem {
+	for _, p := range problems {
+		if p.Empty {
+			p.Remedy = words
+		}
+	}
+	return problems
+}
+
 // readSettingsText reads the text of settings; they are nil where there is
-// nothing to read.
+// nothing to read. A file that holds nothing sets nothing.
 func readSettingsText(name string, text []byte) (*settings.Settings, []*source.Problem) {
 	docs, problems := source.Parse(name, text)
+	if len(docs) == 0 && slices.ContainsFunc(problems, func(p *source.Problem) bool { return p.Empty }) {
+		docs, problems = source.Parse(name, []byte("{}"))
+	}
 	if len(docs) == 0 {
 		return nil, problems
 	}

@@ -32,6 +32,7 @@ func (c *Checker) catalogue(k *kit.Kit) (joined *kit.Catalogue, w walk) {
 		w.kit = k.Node.Pos().File
 	}
 	w.names(w.kit, k.Catalogues)
+	w.misstated(k)
 	joined, twice := kit.NewCatalogue(w.files, w.unread)
 	w.problems = append(w.problems, twice...)
 	if len(twice) > 0 { // a number that is not found may be that of one of the two
@@ -77,6 +78,25 @@ func (w *walk) lose(why *source.Problem) {
 	if why.Pos.File != w.kit && w.entry != nil {
 		w.unread = fmt.Sprintf("a catalogue cannot be read in full: %s: %s", why.Pos, why.Message)
 		w.told = &source.Problem{Pos: w.entry.Pos(), Node: w.entry, Message: w.unread, Remedy: "mend that catalogue, or name another", Behind: why.Pos}
+	}
+}
+
+// misstated notes that the kit states its catalogues as none can be stated: which
+// they are is not known, and what is wrong is told at that value.
+func (w *walk) misstated(k *kit.Kit) {
+	if w.unread != "" || k.Node == nil {
+		return
+	}
+	n := k.Node.Get("catalogues")
+	if n == nil || n.Kind == source.Null {
+		return
+	}
+	wrong := n.Kind != source.List
+	for _, name := range k.Catalogues {
+		wrong = wrong || !name.Known
+	}
+	if wrong {
+		w.unread = "the names of the catalogues cannot be read: they are a list, as in catalogues: [../parts/winter.parts.yaml]"
 	}
 }
 
@@ -189,6 +209,7 @@ func (f *catalogueFile) read(from, file string, readFile func(from, file string)
 	}
 	f.text = text
 	docs, problems := source.Parse(file, text, schema.Shape("parts"))
+	problems = begins(problems, "a parts catalogue begins with parts:")
 	f.cut = slices.Clone(problems)
 	f.problems = append(problems, second(docs, "a catalogue")...)
 	if len(docs) == 0 {

@@ -205,7 +205,7 @@ func CompileRules() ([]byte, error) {
 func ReadPack(file string, text []byte) (*engine.Pack, []*source.Problem) {
 	docs, problems := source.Parse(file, text)
 	if len(problems) > 0 || len(docs) == 0 {
-		return nil, problems
+		return nil, begins(problems, "a rule pack begins with pack: and its name")
 	}
 	return engine.ReadPack(docs[0], vocabulary())
 }

@@ -13,17 +13,10 @@ import (
 	"kitgauge/checker/source"
 )
 
-// at finds the value that stands at a place of the kit or of one of its
-// catalogues; nil where none is known.
+// at finds the value that stands at a place of the kit, of one of its catalogues
+// or of the concessions beside it; nil where none is known.
 func (c *Checker) at(r *Result, pos source.Pos, pointer string) *source.Node {
-	doc := r.Text
-	if pos.File != r.File {
-		f := c.catalogues.Look(c.inTree(r.File, pos.File))
-		if f == nil || f.file == nil || f.file.Node == nil {
-			return nil
-		}
-		doc = f.file.Node.Document()
-	}
+	doc := c.edited(r, pos)
 	if doc == nil || doc.Root == nil {
 		return nil
 	}

@@ -234,7 +234,7 @@ func (e *elsewhere) tell(list []finding.Finding) {
 // readConcessions reads the text of a file of concessions.
 func readConcessions(name string, text []byte) ([]*kit.Concession, []*source.Problem) {
 	docs, problems := source.Parse(name, text)
-	problems = append(problems, second(docs, "a file of concessions")...)
+	problems = append(begins(problems, "a file of concessions begins with concessions:, or goes"), second(docs, "a file of concessions")...)
 	if len(docs) == 0 {
 		return nil, problems
 	}

@@ -24,7 +24,7 @@ func TestOneSlip(t *testing.T) {
 		{"trailer", "date: 2026-10-02", "date: 2026-10-2", "file/shape", "date cannot be"},
 		{"trailer", "date: 2026-10-02", "date: 2026-02-30", "paperwork/date-exists", "the calendar has no"},
 		{"trailer", "status: draft", "status: draft;", "file/shape", "status cannot be"},
-		{"loader", "- {id: boom, name: boom, sprung: true}", "- {{id: boom, name: boom, sprung: true}}", "file/syntax", "a list or a group cannot be a key"},
+		{"loader", "- {id: boom, name: boom, sprung: true}", "- {{id: boom, name: boom, sprung: true}}", "file/syntax", "two brackets { stand here"},
 	} {
 		file, text := faulty(t, tt.kit)
 		broken := bytes.Replace(text, []byte(tt.was), []byte(tt.is), 1)

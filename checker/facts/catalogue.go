@@ -44,7 +44,8 @@ type PumpPart struct {
 	SoftFirst     value.Flag   `key:"grades_in_order"` // the softest grease is no stiffer than the stiffest
 	BoltSize      value.Number `key:"bolt_diameter" dim:"length"`
 	SealKnown     value.Flag   `key:"enclosure_known"`
-	ThreadProblem value.Text   `key:"thread_problem"` // why that of its outlets cannot be read, or ""
+	ThreadProblem value.Text   `key:"thread_problem"`      // why that of its outlets cannot be read, or ""
+	ThreadUsual   value.Text   `key:"usual_outlet_thread"` // of the others of its series, where none of the fittings in its outlets goes in
 }
 
 // ElementPart is a metering element of the catalogue.
@@ -339,6 +340,9 @@ const fewHoles = 3
 // neverGoesIn finds fittings that go into none of the holes in which they are,
 // where those are all of one thread.
 func (e *entries) neverGoesIn(ends []*LineEnd) {
+	if e.oddOutlets(ends) {
+		return
+	}
 	for _, f := range e.fittings {
 		needed, n := "", int64(0)
 		for _, end := range ends {
@@ -356,6 +360,49 @@ func (e *entries) neverGoesIn(ends []*LineEnd) {
 			f.NeverGoesIn, f.ThreadMeant = value.Known(n), value.Known(needed)
 		}
 	}
+}
+
+// oddOutlets tells of a pump whose outlets alone of its series have another
+// thread, where none of the fittings in them goes in: then it is the pump's
+// entry that is doubted and not that of a fitting.
+func (e *entries) oddOutlets(ends []*LineEnd) bool {
+	for _, p := range e.pumps {
+		usual := ""
+		n := 0
+		for _, o := range e.kit.Parts.OfKind(p.Kind.V) {
+			peer, is := o.(*kit.Pump)
+			if !is || peer == p.Pump || series(peer) != series(p.Pump) || !peer.OutletThread.Known {
+				continue
+			}
+			if n++; usual != "" && usual != peer.OutletThread.V {
+				usual = p.OutletThread.V
+			} else if usual == "" {
+				usual = peer.OutletThread.V
+			}
+		}
+		if e.kit.Pump.Part.To != p.Pump || n < 2 || usual == p.OutletThread.V || !p.OutletThread.Known || noneGoesIn(ends) < fewHoles {
+			continue
+		}
+		p.ThreadUsual = value.Known(usual)
+		return true
+	}
+	return false
+}
+
+// noneGoesIn is how many fittings are in the outlets of the pump, 0 where one
+// of them goes in.
+func noneGoesIn(ends []*LineEnd) int {
+	n := 0
+	for _, end := range ends {
+		if end.At.V != "pump" {
+			continue
+		}
+		if !end.Readable.V || end.GoesIn.V {
+			return 0
+		}
+		n++
+	}
+	return n
 }
 
 // usualDensity is that of mineral-oil grease [kg/m³], 850 to 950, from memory:

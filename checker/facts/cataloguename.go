@@ -17,14 +17,15 @@ import (
 // Mention is a number that the description or the number of a part holds, with
 // the figure of the entry that it speaks of.
 type Mention struct {
-	Text   value.Text `key:"text"`   // "15 mm3"
-	Where  value.Text `key:"where"`  // description or number
-	Member value.Text `key:"member"` // "stroke volume"
-	Stands value.Text `key:"stands"` // what the entry states, as written
-	Right  value.Text `key:"right"`  // what it would state if the text were right
-	Agrees value.Flag `key:"agrees"`
-	part   *kit.Part
-	node   *source.Node
+	Text      value.Text `key:"text"`   // "15 mm3"
+	Where     value.Text `key:"where"`  // description or number
+	Member    value.Text `key:"member"` // "stroke volume"
+	Stands    value.Text `key:"stands"` // what the entry states, as written
+	Right     value.Text `key:"right"`  // what it would state if the text were right
+	Agrees    value.Flag `key:"agrees"`
+	TextWrong value.Flag `key:"text_wrong"` // the number of the part goes with the entry
+	part      *kit.Part
+	node      *source.Node
 }
 
 // Place names the part.
@@ -55,7 +56,7 @@ func mentionsOf(k *kit.Kit, entry any) []*Mention {
 		told[n.Member] = true
 		x := all[i]
 		out = append(out, &Mention{
-			Text: value.Known(said[0].text), Where: value.Known("description"), Member: value.Known(x.name),
+			TextWrong: value.Known(false), Text: value.Known(said[0].text), Where: value.Known("description"), Member: value.Known(x.name),
 			Stands: value.Known(written(x.cell)), Right: value.Known(said[0].text),
 			Agrees: value.Known(catalogue.Near(x.cell.V, said[0].si, n.Off)), part: part, node: x.cell.Node,
 		})
@@ -133,7 +134,7 @@ func mentionInNumber(k *kit.Kit, entry any, all []figure, told map[string]bool) 
 	x := all[i]
 	text := likeWritten(own*unit, x, k.Family())
 	return &Mention{
-		Text: value.Known(text), Where: value.Known("number"), Member: value.Known(x.name),
+		TextWrong: value.Known(false), Text: value.Known(text), Where: value.Known("number"), Member: value.Known(x.name),
 		Stands: value.Known(written(x.cell)), Right: value.Known(text), Agrees: value.Known(catalogue.Near(x.cell.V, own*unit, catalogue.Printed)),
 		part: part, node: x.cell.Node,
 	}
@@ -184,6 +185,7 @@ var (
 	saysGrade     = regexp.MustCompile(`\bNLGI ?(000|00|[0-6])\b`)
 	saysOutlets   = regexp.MustCompile(`\b([0-9]+) outlets\b`)
 	saysTube      = regexp.MustCompile(`\btube ([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
+	saysConduit   = regexp.MustCompile(`(?i)\bconduit (?:NW ?)?([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|[ ,])`)
 	saysWall      = regexp.MustCompile(`(?:^| )([0-9]+(?:\.[0-9]+)?) ?x ?([0-9]+(?:\.[0-9]+)?)(?: mm)?(?:$|,)`)
 	saysThread    = regexp.MustCompile(`\bM[0-9]+(?:x[0-9.]*[0-9])?\b|\b(?:G|R|Rc) ?[0-9]+/[0-9]+\b|\b[0-9]+/[0-9]+-[0-9]+ (?:NPTF?|UNF|UNC)\b`)
 )
@@ -206,6 +208,8 @@ func worded(entry any, text string) []*Mention {
 			stands := strconv.FormatInt(e.Outlets.V, 10)
 			return []*Mention{spoken(&e.Part, m[0], "outlets", stands, m[1], m[1] == stands, e.Outlets.Node)}
 		}
+	case *kit.Conduit:
+		return conduitMention(e, text)
 	case *kit.Bolt:
 		return threadMention(&e.Part, text, "size", e.Size)
 	case *kit.Fitting:
@@ -236,7 +240,7 @@ func angleMention(f *kit.Fitting, text string) []*Mention {
 
 func spoken(part *kit.Part, said, member, stands, right string, agrees bool, at *source.Node) *Mention {
 	return &Mention{
-		Text: value.Known(said), Where: value.Known("description"), Member: value.Known(member),
+		TextWrong: value.Known(false), Text: value.Known(said), Where: value.Known("description"), Member: value.Known(member),
 		Stands: value.Known(stands), Right: value.Known(right), Agrees: value.Known(agrees), part: part, node: at,
 	}
 }
@@ -266,6 +270,22 @@ func tubeMention(f *kit.Fitting, text string) []*Mention {
 	}
 	right := m[1] + " mm"
 	return []*Mention{spoken(&f.Part, strings.Trim(m[0], ", "), "tube outer", written(f.TubeOuter), right, catalogue.Near(mm/1000, f.TubeOuter.V, catalogue.Alike), f.TubeOuter.Node)}
+}
+
+// conduitMention reads "conduit 14", the nominal width, near the inner diameter,
+// where the part's number goes with the entry and that does not.
+func conduitMention(c *kit.Conduit, text string) []*Mention {
+	m := saysConduit.FindStringSubmatch(text)
+	if m == nil || !c.Inner.Known || !catalogue.Near(digits(c.Number.V)/1000, c.Inner.V, catalogue.Nominal) {
+		return nil // where the number says otherwise too, it is held against that
+	}
+	mm, err := strconv.ParseFloat(m[1], 64)
+	if err != nil || catalogue.Near(mm/1000, c.Inner.V, catalogue.Nominal) {
+		return nil
+	}
+	out := spoken(&c.Part, strings.Trim(m[0], ", "), "inner", written(c.Inner), m[1]+" mm", false, c.Description.Node)
+	out.TextWrong = value.Known(true)
+	return []*Mention{out}
 }
 
 // wallMention reads "4 x 0.75": the outer diameter and the wall, or the inner

@@ -19,6 +19,7 @@ type GreaseInCold struct {
 	Trusted      value.Flag   `key:"cold_trusted"`                            // neither its series nor a rule of its own names one of them as wrong
 	Lowest       value.Number `key:"designation_lowest" dim:"temperature"`    // of a designation of type K by DIN 51502
 	FlowPressure value.Number `key:"flow_pressure" dim:"pressure"`            // at that temperature
+	FlowsAt      value.Number `key:"flows_at" dim:"temperature"`              // the coldest with a flow pressure that is stated and within the most, where the designation is a step or more of DIN 51502 warmer
 	Implied      value.Number `key:"implied_flow_pressure" dim:"pressure"`    // there, of the warmest one by the yield stress
 	ImpliedFrom  value.Text   `key:"implied_from"`                            // the warmest one, and how the yield stress grows from there
 	Apart        value.Number `key:"flow_pressures_apart" dim:"plain_number"` // by which yield stresses and flow pressures grow differently
@@ -48,9 +49,29 @@ func greaseInCold(g *kit.Grease, law value.Maybe[greaseLaw], o *Options, strays 
 		far, most := n.Number("how far a yield stress is carried", o.limit("flow/carried")), n.Number("the most flow pressure", o.limit("catalogue/flow_pressure"))
 		return flowPressureAt(n, g, lowest, far, most)
 	})
+	c.flowsAt(g, o)
 	c.grows(g, law)
 	return c
 }
+
+// flowsAt finds the coldest temperature at which a grease flows as stated, where
+// its designation is for a much warmer one. DIN 51502 has steps of 10 K.
+func (c *GreaseInCold) flowsAt(g *kit.Grease, o *Options) {
+	most := o.limit("catalogue/flow_pressure")
+	if !c.Lowest.Known || !most.Known {
+		return
+	}
+	coldest := c.Lowest.V - designationSteps*10 + 1e-6
+	for _, p := range g.FlowPressures {
+		if p.Temperature.Known && p.Pressure.Known && p.Pressure.V <= most.V && p.Temperature.V < coldest {
+			c.FlowsAt, coldest = p.Temperature, p.Temperature.V
+		}
+	}
+}
+
+// designationSteps is by how many steps a maker may name a grease for less than
+// it stands. Common practice, no source.
+const designationSteps = 2
 
 // flowPressureAt is the flow pressure at a temperature: stated for it, or on
 // the law through the coldest and the warmest. A single one beside it settles

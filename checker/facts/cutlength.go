@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/routing"
 	"kitgauge/checker/value"
@@ -14,6 +16,7 @@ import (
 func lineRouting(g *kit.Graph, tail *kit.Route) LineRouting {
 	line := tail.Line
 	l := LineRouting{BundleNamed: value.Known(line.Bundle.ID.Node != nil), LeavesKnown: leavesKnown(line), LeavesSpelt: spelt(line.StationMeant())}
+	l.leavesElsewhere(g.Kit, line)
 	why := value.Why(func(n *value.Need) error {
 		traceable(n, line, l)
 		var sum hops
@@ -36,6 +39,34 @@ func lineRouting(g *kit.Graph, tail *kit.Route) LineRouting {
 	})
 	l.Needed = needed(l)
 	return l
+}
+
+// leavesElsewhere finds the station of its own bundle that is nearest to the
+// point of a line, on its body, where the line is said to leave at a station of
+// another bundle: that is no slip of spelling.
+func (l *LineRouting) leavesElsewhere(k *kit.Kit, line *kit.Line) {
+	p, own := line.Point.To, line.Bundle.To
+	if l.LeavesKnown.V || own == nil || p == nil || !p.Position.Known() || !line.LeavesAt.Known {
+		return
+	}
+	of := func(b *kit.Bundle) bool {
+		return b != own && slices.ContainsFunc(b.Route, func(s *kit.Station) bool { return s.ID.Known && s.ID.V == line.LeavesAt.V })
+	}
+	if !slices.ContainsFunc(k.Bundles, of) {
+		return
+	}
+	nearest := math.Inf(1)
+	for _, s := range own.Route {
+		if !s.ID.Known || !s.Position.Known() || s.Body.To != p.Body.To {
+			continue
+		}
+		if d := r3.Norm(r3.Sub(s.Position.Vec(), p.Position.Vec())); d < nearest {
+			l.LeavesNear, nearest = s.ID, d
+		}
+	}
+	if l.LeavesNear.Known && l.LeavesNear.V != l.LeavesSpelt.V {
+		l.LeavesSpelt = spelt("") // its spelling and its place say different things
+	}
 }
 
 func leavesKnown(l *kit.Line) value.Flag {

@@ -84,7 +84,7 @@ func timerMeant(k *kit.Kit, cycle value.Maybe[dosing.Cycle], ratios []float64, b
 			return "", err
 		}
 		var ways []string
-		if pause, ok := suitingPause(c, part, ratios, band, share); ok {
+		if pause, ok := suitingPause(c, part, ratios, band, share); ok && inADay(k, pause+c.Run) {
 			ways = append(ways, "a pause of "+units.Format(pause, units.Time, k.Family()))
 		}
 		if run, ok := suitingRun(c, part, ratios, band, share); ok {
@@ -141,6 +141,12 @@ func suitingRun(c dosing.Cycle, p *kit.Pump, ratios []float64, band dosing.Band,
 		near = times/share < 1.5
 	}
 	return to.Run, near && offers(p.Run, to.Run)
+}
+
+// inADay reports whether a cycle comes round while the vehicle runs on a day.
+func inADay(k *kit.Kit, cycle float64) bool {
+	h := k.Vehicle.HoursADay
+	return !h.Known || cycle <= h.V
 }
 
 // offers reports whether a pump has a setting.

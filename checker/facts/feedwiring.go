@@ -23,6 +23,7 @@ type FeedLoop struct {
 	WholeDrop    value.Number    `key:"whole_drop" dim:"plain_number"`     // with contacts, fuse and holder
 	PumpVoltage  value.Number    `key:"pump_voltage" dim:"voltage"`        // at the least supply, running
 	StartVoltage value.Number    `key:"start_voltage" dim:"voltage"`       // at the least supply, starting
+	Longest      value.Number    `key:"longest" dim:"length"`              // with the drop that is allowed in its cable, its pump at its least voltage
 	NextCable    value.Number    `key:"next_cable" dim:"area"`
 	Cables       []*NominalCable `key:"nominal_cables"`
 	Returns      []*NominalCable `key:"with_return"`                   // the same, with the way back in a core of the cable
@@ -67,7 +68,31 @@ func (f *Feed) wiring(k *kit.Kit, o *Options) {
 		f.Resistance, f.WholeOhm = value.Result(l.conductors.Resistance()), value.Result(l.whole.Resistance())
 		return nil
 	}, &f.Resistance, &f.WholeOhm, &f.Drop, &f.WholeDrop, &f.PumpVoltage, &f.StartVoltage)
+	f.longest(k, o)
 	f.chassisMost(k, o)
+}
+
+// longest works out how long the feed may be with its cable: what is lost in
+// the conductors grows with their length, and so, nearly, does the rest of what
+// the pump lacks.
+func (f *Feed) longest(k *kit.Kit, o *Options) {
+	pump := k.Pump.Part.To
+	if f.Return.V != "cable" || pump == nil || !pump.MinimumVoltage.Known {
+		return
+	}
+	f.Longest = value.Compute(func(n *value.Need) (float64, error) {
+		length, drop := n.Number("the length of the feed", f.Length), n.Number("the drop", f.Drop)
+		share := n.Number("the drop allowed", o.limit("power/drop")) / drop
+		whole, most := n.Number("the drop with contacts and fuse", f.WholeDrop), n.Number("the whole drop allowed", o.limit("power/whole_drop"))
+		share = min(share, (most-(whole-drop))/drop)
+		lost := f.LeastSupply.V - n.Number("the voltage at the pump", f.PumpVoltage)
+		inCable := lost * drop / whole
+		share = min(share, (f.LeastSupply.V-pump.MinimumVoltage.V-(lost-inCable))/inCable)
+		if share <= 0 {
+			n.Stop("its contacts alone lose more than is allowed")
+		}
+		return length * share, nil
+	})
 }
 
 // chassisMost works out what the chassis may have, where it takes so much that

@@ -1,6 +1,10 @@
 package facts
 
 import (
+	"maps"
+	"math"
+	"slices"
+
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/fittings"
 	"kitgauge/checker/source"
@@ -41,6 +45,8 @@ type LineEnd struct {
 	PitchApart   value.Number         `key:"pitch_apart" dim:"plain_number"`
 	TubeApart    value.Number         `key:"tube_apart" dim:"length"` // the tube's outer diameter from the fitting's
 	Tight        value.Flag           `key:"tight"`                   // little room for a straight fitting
+	Usual        value.Text           `key:"usual"`                   // the fitting that most ends at the pump, or at points, have that need its thread
+	TubeOdd      value.Flag           `key:"tube_odd"`                // both fittings of its line take a tube of another size: it is the tube that is odd
 	Supply       Weakest              `key:"supply"`                  // pump and element, which set the pressure that can come
 }
 
@@ -94,6 +100,7 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 		pump.Supply, point.Supply = canCome(k, l), canCome(k, l)
 		pump.compare(read, outlet)
 		point.atPoint(read, l.Line)
+		l.tubeOdd(lines, pump, point)
 		for _, e := range []*LineEnd{pump, point} {
 			f.Ends = append(f.Ends, e)
 			if to := e.Fitting.To; to != nil && !kinds[to] {
@@ -104,7 +111,56 @@ func fittingFacts(k *kit.Kit, lines []*Line, read threads) KitFittings {
 			}
 		}
 	}
+	usualFittings(f.Ends)
+	for i, l := range lines {
+		l.UsualPump, l.UsualPoint = value.Known(f.Ends[2*i].Usual.V), value.Known(f.Ends[2*i+1].Usual.V)
+	}
 	return f
+}
+
+// tubeOdd tells of a tube that is neither of the sizes of the fittings at its
+// ends, where these are of one size and another line has a tube of it.
+func (l *Line) tubeOdd(lines []*Line, pump, point *LineEnd) {
+	a, b, tube := pump.Fitting.To, point.Fitting.To, l.Tube.To
+	odd := a != nil && b != nil && tube != nil && a.TubeOuter.Known && a.TubeOuter.V == b.TubeOuter.V && tube.Outer.Known && math.Abs(tube.Outer.V-a.TubeOuter.V) > sameTube
+	odd = odd && slices.ContainsFunc(lines, func(o *Line) bool {
+		t := o.Tube.To
+		return t != nil && t.Outer.Known && math.Abs(t.Outer.V-a.TubeOuter.V) <= sameTube
+	})
+	pump.TubeOdd, point.TubeOdd = value.Known(odd), value.Known(odd)
+	if odd {
+		l.TubeTaken = a.TubeOuter
+	}
+}
+
+// sameTube is as far as two sizes of tube may be apart and be one [m]: 5/32 in
+// and 4 mm are.
+const sameTube = 0.00005
+
+// usualFittings finds for each end the fitting that is used most often at ends
+// like it, beside its own.
+func usualFittings(ends []*LineEnd) {
+	type like struct{ at, thread string }
+	count := map[like]map[string]int{}
+	for _, e := range ends {
+		if e.Fitting.To == nil || !e.GoesIn.V || !e.NeededThread.Known {
+			continue
+		}
+		k := like{e.At.V, e.NeededThread.V}
+		if count[k] == nil {
+			count[k] = map[string]int{}
+		}
+		count[k][e.Fitting.To.Number.V]++
+	}
+	for _, e := range ends {
+		most := 0
+		of := count[like{e.At.V, e.NeededThread.V}]
+		for _, number := range slices.Sorted(maps.Keys(of)) {
+			if n := of[number]; n > most && (e.Fitting.To == nil || e.Fitting.To.Number.V != number) {
+				e.Usual, most = value.Known(number), n
+			}
+		}
+	}
 }
 
 // problem is what a rule finds fault with, "" where it finds none; not known

@@ -26,6 +26,7 @@ type PumpMounting struct {
 	FillerRaise   value.Number `key:"filler_raise" dim:"length"`  // how far up it has to be moved to stay above the limit
 	FillerLower   value.Number `key:"filler_lower" dim:"length"`  // how far down, to stay below the other
 	FillerDepth   value.Number `key:"filler_depth" dim:"length"`  // in from the vehicle's side on which it is filled
+	SideMeant     value.Text   `key:"filler_side_meant"`          // the opposite side, where it is within reach of that and so is the pump
 	LowestHeight  value.Number `key:"lowest_height" dim:"length"` // of position and filler, above the ground, at rest
 	LeastHeight   value.Number `key:"least_height" dim:"length"`  // of both, over the range of the joints
 	LowestWhen    value.Text   `key:"lowest_when"`
@@ -93,6 +94,7 @@ func pumpMounting(k *kit.Kit, feet *footing, o *Options) PumpMounting {
 	if b := p.Body.To; b != nil {
 		m.OnSprung = withReason(b.Sprung, "whether "+b.Label()+" is sprung")
 	}
+	m.sideMeant(k, o)
 	m.inset(k)
 	m.overRange(k, feet, o)
 	m.outermost(k, feet, o)
@@ -104,6 +106,27 @@ func pumpMounting(k *kit.Kit, feet *footing, o *Options) PumpMounting {
 // fillerDepth is how far the filler is from the side on which it is filled.
 func fillerDepth(n *value.Need, k *kit.Kit) (float64, error) {
 	return depthOf(n, k, k.Pump.Filler.Of(n, "the filler of the pump"))
+}
+
+// sideMeant finds that a filler lies at the side opposite to the one that is
+// stated.
+func (m *PumpMounting) sideMeant(k *kit.Kit, o *Options) {
+	other := map[string]string{"left": "right", "right": "left", "front": "rear", "rear": "front"}[k.Pump.FillerSide.V]
+	reach := o.limit("mounting/reach")
+	if other == "" || !reach.Known || !m.FillerDepth.Known {
+		return
+	}
+	value.Fill(func(n *value.Need) error {
+		low, high := corners(n, k.Vehicle.Outline)
+		across := high.Y - low.Y
+		if other == "front" || other == "rear" {
+			across = high.X - low.X
+		}
+		if m.FillerDepth.V > across/2 && across-m.FillerDepth.V <= reach.V {
+			m.SideMeant = value.Known(other)
+		}
+		return nil
+	}, &m.SideMeant)
 }
 
 // depthOf is how far a place is from the side on which the pump is filled.

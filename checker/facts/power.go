@@ -1,9 +1,12 @@
 package facts
 
 import (
+	"slices"
+
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/environment"
 	"kitgauge/checker/quantities/power"
+	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/value"
 )
 
@@ -50,9 +53,10 @@ func (p *Passage) Place() string { return "the feed, passage " + p.Name.Or("with
 // ConnectorFit is a connector of the feed.
 type ConnectorFit struct {
 	*kit.ConnectorFit
-	Needs  value.Text `key:"needs"` // the protection that its place asks for
-	Sealed value.Flag `key:"sealed"`
-	Meant  value.Text `key:"meant"` // the first of the catalogue that is sealed for its place
+	Needs   value.Text `key:"needs"` // the protection that its place asks for
+	Sealed  value.Flag `key:"sealed"`
+	Meant   value.Text `key:"meant"`         // the first of the catalogue that is sealed for its place
+	Outside value.Text `key:"named_outside"` // the word of its name that is no place in the cab, where it is said to be there
 }
 
 // Place names the connector.
@@ -146,8 +150,34 @@ func exposure(place string, washDown value.Text) string {
 	return "splash"
 }
 
+// outsideWords name places outside of a cab; cabWords, beside them, say that
+// the part of them that is meant is in it.
+var (
+	outsideWords = []string{"pump", "socket", "trailer", "frame", "chassis", "hopper", "drawbar", "axle", "engine", "bumper"}
+	cabWords     = []string{"cab", "cabin", "dashboard", "dash", "console", "seat", "inside", "switch", "monitor", "control", "display", "fuse", "box"}
+)
+
+// namedOutside returns the word of a name that is no place in the cab. A pump
+// may be one, where its body is a cab.
+func namedOutside(name string, k *kit.Kit) value.Text {
+	words := survey.Words(name)
+	has := func(list []string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
+	}
+	if b := k.Pump.Body.To; has(cabWords) || b != nil && slices.Contains(survey.Words(b.Name.V+" "+b.ID.V), "cab") {
+		return value.Text{}
+	}
+	if i := slices.IndexFunc(words, func(w string) bool { return slices.Contains(outsideWords, w) }); i >= 0 {
+		return value.Known(words[i])
+	}
+	return value.Text{}
+}
+
 func connector(c *kit.ConnectorFit, k *kit.Kit) *ConnectorFit {
 	out := &ConnectorFit{ConnectorFit: c}
+	if c.Place.V == "cab" {
+		out.Outside = namedOutside(c.Name.V, k)
+	}
 	value.Fill(func(n *value.Need) error {
 		place := n.Text("the place of "+out.Place(), c.Place)
 		part := c.Part.Of(n, "the part of "+out.Place())

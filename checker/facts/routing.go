@@ -26,10 +26,14 @@ type KitRouting struct {
 
 // LineRouting is how a line is laid, and what has to be cut for it.
 type LineRouting struct {
-	BundleNamed value.Flag   `key:"bundle_named"` // known or not
-	LeavesKnown value.Flag   `key:"leaves_known"` // its break-out is a station of its bundle
-	LeavesSpelt value.Text   `key:"leaves_spelt"` // the station that is meant by a misspelt one, where one alone is nearest
-	Traced      value.Flag   `key:"traced"`       // its way is known from the pump to its point
+	BundleNamed value.Flag   `key:"bundle_named"`               // known or not
+	LeavesKnown value.Flag   `key:"leaves_known"`               // its break-out is a station of its bundle
+	TubeTaken   value.Number `key:"fittings_take" dim:"length"` // the tube that both its fittings take, where it is another
+	UsualPump   value.Text   `key:"usual_at_pump"`              // the fitting that most other lines have in its place, or ""
+	UsualPoint  value.Text   `key:"usual_at_point"`             // the same of the other end
+	LeavesNear  value.Text   `key:"leaves_near"`                // the station of its bundle that is nearest to its point, where it is said to leave at one of another bundle
+	LeavesSpelt value.Text   `key:"leaves_spelt"`               // the station that is meant by a misspelt one, where one alone is nearest
+	Traced      value.Flag   `key:"traced"`                     // its way is known from the pump to its point
 	RouteLength value.Number `key:"route_length" dim:"length"`
 	FreeLengths value.Number `key:"free_lengths" dim:"length"`
 	Insertion   value.Number `key:"insertion" dim:"length"`

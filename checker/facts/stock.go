@@ -6,6 +6,7 @@ import (
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/environment"
+	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/value"
 )
 
@@ -16,7 +17,7 @@ import (
 type Stock struct {
 	Pumps    []*StockPump    `key:"pumps"`    // by outlets, then by reservoir
 	Elements []*kit.Element  `key:"elements"` // by stroke volume
-	Tubes    []*kit.Tube     `key:"tubes"`    // by bore, then by pressure
+	Tubes    []*StockTube    `key:"tubes"`    // by bore, then by pressure
 	Conduits []*StockConduit `key:"conduits"` // by inner diameter
 	Fittings []*kit.Fitting  `key:"fittings"` // by angle
 	Fuses    []*kit.Fuse     `key:"fuses"`    // by rating
@@ -30,6 +31,12 @@ type Stock struct {
 type StockPump struct {
 	*kit.Pump
 	Sealed value.Flag `key:"sealed"` // for the wash-down of the vehicle
+}
+
+// StockTube is a tube of the catalogues.
+type StockTube struct {
+	*kit.Tube
+	Rigid value.Flag `key:"rigid"` // of metal, and no hose
 }
 
 // StockConduit is a conduit of the catalogues.
@@ -52,9 +59,7 @@ func stock(k *kit.Kit) Stock {
 	return Stock{
 		Pumps:    stockPumps(k),
 		Elements: stocked(k, "element", func(a, b *kit.Element) int { return size(a.StrokeVolume, b.StrokeVolume) }),
-		Tubes: stocked(k, "tube", func(a, b *kit.Tube) int {
-			return cmp.Or(size(a.Inner, b.Inner), size(a.Pressure, b.Pressure))
-		}),
+		Tubes:    stockTubes(k),
 		Conduits: stockConduits(k),
 		Fittings: stocked(k, "fitting", func(a, b *kit.Fitting) int { return size(a.Angle, b.Angle) }),
 		Fuses:    stocked(k, "fuse", func(a, b *kit.Fuse) int { return size(a.Rating, b.Rating) }),
@@ -83,6 +88,16 @@ func stockPumps(k *kit.Kit) []*StockPump {
 
 func stockCables(k *kit.Kit) []*kit.Cable {
 	return besides(k.Feed.Cable.To, stocked(k, "cable", func(a, b *kit.Cable) int { return size(a.Area, b.Area) }))
+}
+
+func stockTubes(k *kit.Kit) []*StockTube {
+	var out []*StockTube
+	for _, t := range stocked(k, "tube", func(a, b *kit.Tube) int {
+		return cmp.Or(size(a.Inner, b.Inner), size(a.Pressure, b.Pressure))
+	}) {
+		out = append(out, &StockTube{t, value.Known(survey.Rigid(t.Material.V))})
+	}
+	return out
 }
 
 func stockConduits(k *kit.Kit) []*StockConduit {

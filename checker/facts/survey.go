@@ -53,10 +53,17 @@ type KitSurvey struct {
 	HeatListed    value.Text   `key:"heat_zone"`   // the first heat zone
 	Engine        value.Text   `key:"engine_word"` // that says that the vehicle drives itself, and not by electricity
 	WinterWork    value.Text   `key:"winter_word"`
-	LookedAt      value.Text   `key:"looked_at"`      // the day on which the kit is looked at
-	DateAhead     value.Flag   `key:"date_ahead"`     // it was issued after that day
-	RaisedBy      value.Text   `key:"raised_by"`      // the first joint that raises something
-	RaisedCrossed value.Text   `key:"raised_crossed"` // the first of them that a line crosses
+	LookedAt      value.Text   `key:"looked_at"`              // the day on which the kit is looked at
+	DateAhead     value.Flag   `key:"date_ahead"`             // it was issued after that day
+	RaisedBy      value.Text   `key:"raised_by"`              // the first joint that raises something
+	RaisedCrossed value.Text   `key:"raised_crossed"`         // the first of them that a line crosses
+	DatumSaid     value.Text   `key:"datum_axle"`             // the axle that the datum names, where x 0 is at the other
+	DatumIs       value.Text   `key:"datum_at"`               // that other
+	DatumOff      value.Number `key:"datum_off" dim:"length"` // x of the one that is named
+	AxlesTitle    value.Text   `key:"axles_of_title"`         // "4x2", where the description says another number
+	AxlesSaid     value.Text   `key:"axles_described"`        // "single-axle"
+	AxlesFewer    value.Text   `key:"axles_too_few"`          // the same, where more bodies are axles
+	AxleCount     value.Count  `key:"axle_count"`             // the bodies that are axles on springs
 }
 
 // surveyor holds what the survey looks up more than once.
@@ -74,6 +81,8 @@ type surveyor struct {
 	hinges     []hingePoint            // the points that are called as a hinge is
 	exact      float64                 // the usual departure of mirror images [m]
 	pairsOf    int                     // how many pairs of points that was found from
+
+	bearingPairs, likePairs int // the pairs that state their bearings, and those with the same
 }
 
 // lastStop is the stop from which a line reaches its point.
@@ -101,6 +110,13 @@ func surveyed(f *Kit, o *Options) {
 	s.counts()
 	s.hours()
 	s.exchangedElements()
+	s.rigidTubes()
+	s.ends()
+	s.feedReach()
+	s.axleCounts()
+	for _, l := range s.Lines {
+		s.noteSide(l)
+	}
 }
 
 // limit is that of the pack, beyond all measure where it is not in use.

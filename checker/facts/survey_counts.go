@@ -26,7 +26,9 @@ type PumpSurvey struct {
 
 // FeedSurvey is how long the feed has to be at least.
 type FeedSurvey struct {
-	FromCab value.Flag `key:"from_cab"` // it comes from the cab
+	FromCab      value.Flag   `key:"from_cab"`              // it comes from the cab
+	Straight     value.Number `key:"straight" dim:"length"` // from the front of a trailer to the pump
+	StraightSays value.Text   `key:"straight_says"`
 }
 
 // pumpStands holds the pump against its filler and against where the tubes
@@ -148,7 +150,8 @@ func (s *surveyor) outlineHolds() {
 	var needed []string
 	for _, face := range []survey.Face{survey.Front, survey.Rear, survey.Left, survey.Right, survey.Above, survey.Below} {
 		n := count[string(face)]
-		if n == 0 || !everywhere && (n < 4 || float64(n) < survey.Crowd*float64(total)) {
+		few := n < 4 || float64(n) < survey.Crowd*float64(total)
+		if n == 0 || !everywhere && few && (n < 4 || !s.faceSlipped(face, most[string(face)])) {
 			continue
 		}
 		s.OutsideFaces = append(s.OutsideFaces, string(face))
@@ -159,6 +162,31 @@ func (s *surveyor) outlineHolds() {
 		s.MostlyOutside = value.Known(strings.Join(s.OutsideFaces, " and "))
 		s.OutlineFits = value.Known(strings.Join(needed, " and "))
 	}
+}
+
+// faceSlipped reports whether a slip of one coordinate of the outline explains
+// what lies beyond a face of it: with the number that was meant it holds all
+// and is not much larger than that.
+func (s *surveyor) faceSlipped(face survey.Face, by float64) bool {
+	corner, name, outwards := s.box.High, "z", 1.0
+	switch face {
+	case survey.Rear, survey.Right, survey.Below:
+		corner, outwards = s.box.Low, -1
+	}
+	switch face {
+	case survey.Front, survey.Rear:
+		name = "x"
+	case survey.Left, survey.Right:
+		name = "y"
+	}
+	at := survey.Of(corner, name)
+	needed := outwards*at + by
+	for _, slip := range survey.Slips(corner) {
+		if v := outwards * slip.Value; slip.Coordinate == name && v >= needed && v <= 2*needed {
+			return true
+		}
+	}
+	return false
 }
 
 // faceNeeded is where a face of the outline would have to be to hold what lies

@@ -3,6 +3,7 @@ package facts
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"kitgauge/checker/quantities/dosing"
 	"kitgauge/checker/units"
@@ -13,6 +14,7 @@ import (
 // get.
 type KitHours struct {
 	HoursMeant value.Text  `key:"hours_meant"` // with which all rolling bearings would get what they need
+	DaysMeant  value.Text  `key:"days_meant"`  // days a week that would do so, where the hours a day are usual ones: "4 to 7"
 	HoursOff   value.Count `key:"hours_off"`   // how many rolling bearings get too little, or too much
 	HoursShort value.Flag  `key:"hours_short"` // too little
 }
@@ -59,13 +61,45 @@ func (s *surveyor) hours() {
 	if err != nil || within < n {
 		return
 	}
+	s.HoursOff, s.HoursShort = value.Known(int64(n)), value.Known(short > 0)
 	meant := s.Kit.Kit.Vehicle.HoursADay.V * share
+	s.DaysMeant = s.days(rolling, band)
 	if meant > 24*3600 {
 		return
 	}
 	s.HoursMeant = value.Known(units.Format(math.Round(meant/1800)*1800, units.Time, s.Family()))
-	s.HoursOff, s.HoursShort = value.Known(int64(n)), value.Known(short > 0)
 }
+
+// weekdays are the days of a week.
+const weekdays = 7
+
+// days are the numbers of days a week with which all rolling bearings get what
+// they need, where their hours a day are usual ones: an interval of greasing
+// in weeks is as many hours of running as there are in it.
+func (s *surveyor) days(rolling []float64, band dosing.Band) value.Text {
+	v := s.Kit.Kit.Vehicle
+	if !v.DaysAWeek.Known || v.DaysAWeek.V <= 0 || v.HoursADay.V < usualHours {
+		return value.Text{}
+	}
+	var suit []int64
+	for d := int64(1); d <= weekdays; d++ {
+		share := float64(d) / float64(v.DaysAWeek.V)
+		if !slices.ContainsFunc(rolling, func(r float64) bool { return r*share < band.Least || r*share > band.Most }) {
+			suit = append(suit, d)
+		}
+	}
+	switch {
+	case len(suit) == 0 || slices.Contains(suit, v.DaysAWeek.V):
+		return value.Text{}
+	case len(suit) == 1:
+		return value.Known(fmt.Sprint(suit[0]))
+	}
+	return value.Known(fmt.Sprintf("%d to %d", suit[0], suit[len(suit)-1]))
+}
+
+// usualHours is how long a vehicle of work runs on a day at least [s]: with
+// less it is rather the hours that are wrong. Common practice, no source.
+const usualHours = 6 * 3600
 
 // exchangedElements finds two points whose elements are those of each other, by
 // their mirror images, where all others that are mirror images have the same

@@ -50,6 +50,7 @@ type JointSurvey struct {
 	RiseTo       value.Number `key:"rise_to" dim:"length"`
 	RangeFrom    value.Text   `key:"range_from"`
 	RangeTo      value.Text   `key:"range_to"`
+	EvenRange    value.Text   `key:"range_even"`      // as far to either side as to the farther one
 	LostSign     value.Text   `key:"range_lost_sign"` // the range with the sign that makes it hold its rest
 	Carries      value.Text   `key:"carries"`         // "the points of the hopper"
 	Lifts        value.Flag   `key:"lifts"`           // its name says that it lifts
@@ -145,6 +146,7 @@ func (s *surveyor) ranges(j *Joint) {
 	if j.LostSign = value.Known(shown(from) + " to " + shown(-to)); from > 0 {
 		j.LostSign.V = shown(-from) + " to " + shown(to)
 	}
+	j.EvenRange = value.Known(shown(-most) + " to " + shown(most))
 	j.RangeFrom, j.RangeTo = value.Known(shown(from)), value.Known(shown(to))
 	if from > to && (to > 0 || from < 0) {
 		j.SignedFrom = j.LostSign
@@ -384,7 +386,21 @@ func (s *surveyor) pivotNear(j *Joint, own []*Point) {
 	j.PivotOff, j.PivotPoints = value.Known(off), value.Known(names)
 	if slip, least, ok := survey.BestSlip(pivot, func(at r3.Vec) float64 { return farthest(at, axis) }); ok && least < survey.Beside {
 		j.PivotMeant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
+	} else if name, v, ok := s.digit(pivot, func(at r3.Vec) bool { return farthest(at, axis) < survey.Beside }); ok && len(own) > 1 {
+		j.PivotMeant = value.Known(name + ": " + s.length(v))
 	}
+}
+
+// digit is the coordinate of a place with one digit less that suits.
+func (s *surveyor) digit(p r3.Vec, suits func(r3.Vec) bool) (name string, v float64, ok bool) {
+	for _, name := range [...]string{"x", "y", "z"} {
+		for _, v := range survey.Digits(survey.Of(p, name), s.inch()) {
+			if suits(survey.With(p, name, v)) {
+				return name, v, true
+			}
+		}
+	}
+	return "", 0, false
 }
 
 var directions = map[r3.Vec]string{survey.Across: "across the vehicle", survey.Up: "upright", survey.Along: "along the vehicle"}

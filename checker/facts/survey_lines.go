@@ -21,6 +21,10 @@ type LineSurvey struct {
 	CrossesShare value.Number `key:"crosses_share" dim:"plain_number"`
 	BundleMeant  value.Text   `key:"bundle_meant"` // the bundle that passes near its point
 	LeavesMeant  value.Text   `key:"leaves_meant"` // and the station of it
+	RigidOver    []string     `key:"rigid_over"`   // the joints that it crosses, where its tube is of metal
+	NoteSaid     value.Text   `key:"note_side"`    // the side that its note gives its point, where that lies on the other
+	NoteIs       value.Text   `key:"note_side_is"`
+	NoteOf       value.Text   `key:"note_words"` // "left bearing"
 }
 
 // crossing is a line that goes to the other side of the vehicle.

@@ -4,12 +4,14 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/kit"
 	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/source"
+	"kitgauge/checker/units"
 	"kitgauge/checker/value"
 )
 
@@ -36,10 +38,12 @@ type PointSurvey struct {
 	TwinHas     value.Text   `key:"twin_has"`              // the twin's own coordinates that are not mirrored
 	TwinSays    value.Text   `key:"twin_says"`             // and mirrored
 	TwinNow     value.Text   `key:"twin_now"`              // the point's own
+	TwinWould   value.Text   `key:"twin_would"`            // and mirrored, for the twin
 	Mirrored    value.Flag   `key:"vehicle_mirrored"`      // the other pairs are mirror images, and this one is far from it
 	Slip        value.Text   `key:"twin_slip"`             // the slip that would explain it
 	BearingOff  value.Text   `key:"bearing_unlike_twin"`
 	BearingSays value.Text   `key:"bearing_of_twin"`
+	TwoUnits    value.Text   `key:"bearing_two_units"`   // its sizes as they are written, where one is metric and the other in inches
 	PressureOff value.Text   `key:"usual_back_pressure"` // where its own is many times that
 	Missing     value.Text   `key:"missing_twin"`        // the name of the mirror image that is not there
 	WordsOther  value.Text   `key:"words_other"`         // the point with which it may have exchanged its name
@@ -48,23 +52,30 @@ type PointSurvey struct {
 	SwappedWith value.Text   `key:"swapped_with"`   // the point of its side at whose mirrored place its own twin lies
 	Swapped     value.Flag   `key:"swapped"`        // it is one of two that have exchanged their places
 	SwappedBoth value.Text   `key:"swapped_others"` // the twins of both
+	EndSaid     value.Text   `key:"named_end"`      // front or rear, where it lies at the other axle
+	EndIs       value.Text   `key:"lies_end"`
+	EndSays     value.Text   `key:"end_says"`
+	TightTwin   value.Text   `key:"tight_twin"`     // its twin is said to be tight and it has an angled fitting, and itself is said to be free
 	NippleTwin  value.Flag   `key:"nipple_of_twin"` // its twin has its nipple removed, and it has not
 }
 
 // StationSurvey is where a station lies, beside its neighbours on the route.
 type StationSurvey struct {
 	PlaceSurvey
-	Detour   value.Number `key:"detour" dim:"length"` // of the route to it, where a slip explains it
-	Order    value.Text   `key:"belongs_after"`       // where the route passes it without turning back
-	Next     value.Text   `key:"belongs_before"`
-	TurnsFor value.Number `key:"turns_back_for" dim:"length"` // what that saves
-	Tightest value.Number `key:"bend_radius_needed" dim:"length"`
-	Twin     value.Text   `key:"twin"`                  // the station of the other side that its neighbours' are beside
-	TwinOff  value.Number `key:"twin_off" dim:"length"` // from the mirror image of that, where it is rather this one that is wrong
-	TwinNow  value.Text   `key:"twin_now"`              // its own coordinates that differ
-	TwinSays value.Text   `key:"twin_says"`             // and those of the mirror image
-	Within   value.Flag   `key:"free_within"`           // a free length is stated to it from a station on the same body
-	WithinOf value.Text   `key:"free_within_from"`
+	Detour     value.Number `key:"detour" dim:"length"` // of the route to it, where a slip explains it
+	Order      value.Text   `key:"belongs_after"`       // where the route passes it without turning back
+	Next       value.Text   `key:"belongs_before"`
+	TurnsFor   value.Number `key:"turns_back_for" dim:"length"` // what that saves
+	Tightest   value.Number `key:"bend_radius_needed" dim:"length"`
+	Twin       value.Text   `key:"twin"`                  // the station of the other side that its neighbours' are beside
+	TwinOff    value.Number `key:"twin_off" dim:"length"` // from the mirror image of that, where it is rather this one that is wrong
+	TwinNow    value.Text   `key:"twin_now"`              // its own coordinates that differ
+	TwinSays   value.Text   `key:"twin_says"`             // and those of the mirror image
+	SpanTwin   value.Text   `key:"span_twin"`             // the station at which the mirror image of the span before it ends
+	RoomOfTwin value.Text   `key:"sag_room_of_twin"`      // where its own is a slip of that
+	FreeOfTwin value.Text   `key:"free_length_of_twin"`   // where its own is a slip of that
+	Within     value.Flag   `key:"free_within"`           // a free length is stated to it from a station on the same body
+	WithinOf   value.Text   `key:"free_within_from"`
 }
 
 // Twin is two grease points that are mirror images by their names.
@@ -94,6 +105,7 @@ func (s *surveyor) pointsStand() {
 		p.NippleTwin, p.Swapped = value.Known(false), value.Known(false)
 		s.outside(&p.PlaceSurvey, p.Position)
 		s.inReach(p)
+		p.twoUnits()
 	}
 	twins := pairs(list)
 	s.measureTwins(twins)
@@ -109,6 +121,23 @@ func (s *surveyor) pointsStand() {
 	s.wordOrder()
 	s.swapped()
 	s.missingTwins(list, paired)
+}
+
+// twoUnits tells of a bearing with one size in inches and the other not.
+func (p *Point) twoUnits() {
+	d, w := p.Bearing.Diameter, p.Bearing.Width
+	if !d.Known || !w.Known || d.Node == nil || w.Node == nil {
+		return
+	}
+	if inches(d.Node.Scalar) != inches(w.Node.Scalar) {
+		p.TwoUnits = value.Known(fmt.Sprintf("a diameter of %s and a width of %s", d.Node.Scalar, w.Node.Scalar))
+	}
+}
+
+// inches reports whether a length is written in inches or feet.
+func inches(text string) bool {
+	unit := strings.TrimLeft(text, "+-0123456789. ")
+	return slices.Contains([]string{"in", "ft", "mil"}, unit)
 }
 
 func (s *surveyor) outside(to *PlaceSurvey, v kit.Vector) {
@@ -151,6 +180,13 @@ const leastPairs = 3
 func (s *surveyor) measureTwins(twins []pair) {
 	var off []float64
 	for _, t := range twins {
+		a, b := s.Points[t.left].Bearing, s.Points[t.right].Bearing
+		if a.Diameter.Known && a.Width.Known && b.Diameter.Known && b.Width.Known {
+			s.bearingPairs++
+			if a.Diameter.V == b.Diameter.V && a.Width.V == b.Width.V {
+				s.likePairs++
+			}
+		}
 		if d, ok := departure(s.Points[t.left], s.Points[t.right]); ok {
 			off = append(off, d)
 		}
@@ -176,13 +212,16 @@ func (s *surveyor) twin(left, right *Point) {
 	for _, of := range [][2]*Point{{left, right}, {right, left}} {
 		own, twin := of[0].NippleRemoved, of[1].NippleRemoved
 		of[0].NippleTwin = value.Known(own.Known && !own.V && twin.V)
+		if p, as := of[0], of[1]; p.Access.V == "free" && as.Access.V == "tight" && s.angledAt(p) {
+			p.TightTwin = as.ID
+		}
 	}
 	off, ok := departure(left, right)
 	if !ok {
 		return
 	}
 	p, twin := right, left
-	if s.pointDoubt(left, right) > s.pointDoubt(right, left) {
+	if s.pointDoubt(left, right)+s.apart(left) > s.pointDoubt(right, left)+s.apart(right) {
 		p, twin = left, right
 	}
 	at, m := p.Position.Vec(), survey.Mirror(twin.Position.Vec())
@@ -198,9 +237,12 @@ func (s *surveyor) twin(left, right *Point) {
 	p.TwinNow = value.Known(s.coordinates(at, names))
 	p.TwinHas = value.Known(s.coordinates(twin.Position.Vec(), names))
 	p.TwinSays = value.Known(s.coordinates(m, names))
-	p.Mirrored = value.Known(s.pairsOf > leastPairs && s.exact <= survey.Uneven && off > max(2*survey.Uneven, 6*s.exact))
+	p.TwinWould = value.Known(s.coordinates(survey.Mirror(at), names))
+	p.Mirrored = value.Known(s.pairsOf >= leastPairs && s.exact <= survey.Uneven && off > max(survey.Departs, 6*s.exact))
 	if len(names) == 1 {
-		if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
+		if survey.Transposed(survey.Of(at, names[0]), survey.Of(m, names[0]), s.inch()) && s.pairsOf >= leastPairs && s.exact < survey.Exact {
+			p.Slip = value.Known("two digits in each other's place")
+		} else if kind, is := survey.IsSlip(survey.Of(at, names[0]), survey.Of(m, names[0]), share); is {
 			p.Slip = value.Known(kind)
 		}
 	}
@@ -209,6 +251,34 @@ func (s *surveyor) twin(left, right *Point) {
 		p.MeantBy = value.Known(fmt.Sprintf("that is the mirror image of its twin %s (%s)", twin.ID.Or("?"), p.TwinHas.V))
 	}
 }
+
+// apart is a little that grows with how far a point lies, mirrored to one side,
+// from the nearest of the others that are no twin of it: between twins of
+// which nothing else speaks against the one that alone is believed less.
+func (s *surveyor) apart(p *Point) float64 {
+	least := 1.0
+	for _, o := range s.Points {
+		if o == p || o.Twin.Known && o.Twin.V == p.ID.V || !o.Position.Known() || !p.Position.Known() || o.Body.To != p.Body.To {
+			continue
+		}
+		a, b := p.Position.Vec(), o.Position.Vec()
+		a.Y, b.Y = math.Abs(a.Y), math.Abs(b.Y)
+		least = min(least, r3.Norm(r3.Sub(a, b)))
+	}
+	return least / 1000
+}
+
+// angledAt reports whether the one line of a point has an angled fitting there.
+func (s *surveyor) angledAt(p *Point) bool {
+	angled := func(l *Line) bool {
+		f := l.PointFitting.To
+		return l.Line.Point.To == p.Point && f != nil && f.Angle.Known && f.Angle.V > 0
+	}
+	return slices.ContainsFunc(s.Lines, angled)
+}
+
+// inch reports whether the kit is measured in inches.
+func (s *surveyor) inch() bool { return s.Family() == units.Inch }
 
 // pointDoubt says how little a point goes with its name and its line, beside
 // its twin.
@@ -219,8 +289,8 @@ func (s *surveyor) pointDoubt(p, twin *Point) float64 {
 		d += 4
 	}
 	d += min(p.Outside.V, 4)
-	if p.Reach.Known && twin.Reach.Known {
-		d += min(max(0, p.Reach.V-twin.Reach.V), 4)
+	if by := p.Reach.V - twin.Reach.V; p.Reach.Known && twin.Reach.Known && by > survey.Apart {
+		d += min(by, 4)
 	}
 	if s.crowded(p) {
 		d += 2
@@ -281,8 +351,34 @@ func (s *surveyor) bearings(left, right *Point) {
 		}
 	}
 	if !left.BearingOff.Known && !right.BearingOff.Known {
+		s.turnedBearing(left, right)
+	}
+	if !left.BearingOff.Known && !right.BearingOff.Known {
 		s.likeBearings(left, right)
 	}
+}
+
+// turnedBearing finds a diameter and a width that are exchanged: the twin has
+// them the other way round. Of the two the less usual one is in doubt.
+func (s *surveyor) turnedBearing(left, right *Point) {
+	a, b := left.Bearing, right.Bearing
+	if s.likePairs < leastPairs-1 || 4*s.likePairs < 3*(s.bearingPairs-1) {
+		return // the sides of this vehicle have bearings of their own
+	}
+	same := func(x, y value.Number) bool {
+		return x.Known && y.Known && x.V > 0 && math.Abs(x.V/y.V-1) <= survey.Twinned
+	}
+	if !same(a.Diameter, b.Width) || !same(a.Width, b.Diameter) || max(a.Diameter.V, a.Width.V) < survey.Turned*min(a.Diameter.V, a.Width.V) {
+		return // so near each other the two may be what the sides have
+	}
+	p, twin := right, left
+	if oddBearing(left) > oddBearing(right) {
+		p, twin = left, right
+	}
+	say := func(of kit.Bearing) string {
+		return fmt.Sprintf("a diameter of %s and a width of %s", s.length(of.Diameter.V), s.length(of.Width.V))
+	}
+	p.BearingOff, p.BearingSays = value.Known(say(p.Bearing)), value.Known(say(twin.Bearing))
 }
 
 // likeBearings compares the kinds of twins' bearings of one size, and how
@@ -513,6 +609,9 @@ func (s *surveyor) swapped() {
 				a.SwappedWith, a.Swapped, b.Swapped = b.ID, value.Known(true), value.Known(true)
 				a.SwappedBoth = value.Known(ta.ID.Or("?") + " and " + tb.ID.Or("?"))
 				s.doubtful[a], s.doubtful[b] = true, true
+				for _, right := range []*Point{ta, tb} {
+					right.Mirrored, right.Slip, right.Meant, right.MeantBy = value.Known(false), value.Text{}, value.Text{}, value.Text{}
+				}
 			}
 		}
 	}

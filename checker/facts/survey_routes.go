@@ -22,6 +22,7 @@ func (s *surveyor) stationTwins(of map[*kit.Station]*StationFit) {
 	}
 	for _, p := range pairs(list) {
 		s.routeTwins(s.graph.Routes[p.left], s.graph.Routes[p.right], of)
+		s.spanTwins(s.graph.Routes[p.left], s.graph.Routes[p.right], of)
 	}
 	to := map[string]*kit.Route{}
 	for i, l := range s.Lines {
@@ -93,6 +94,53 @@ func (s *surveyor) stationTwin(a *kit.Route, i int, b *kit.Route, k int, st, twi
 	}
 }
 
+// spanTwins compares what is stated of the free spans of two bundles that are
+// mirror images, of spans that end at mirrored places: a slip in one of them is
+// told where the other has the number that was meant.
+func (s *surveyor) spanTwins(a, b *kit.Route, of map[*kit.Station]*StationFit) {
+	for i := max(1, a.Own); i < len(a.Stops); i++ {
+		for k := max(1, b.Own); k < len(b.Stops); k++ {
+			x, y := of[a.Stops[i].Station], of[b.Stops[k].Station]
+			if x == nil || y == nil || !mirrorStops(a.Stops[i], b.Stops[k]) || !mirrorStops(a.Stops[i-1], b.Stops[k-1]) ||
+				s.image(a.Stops[i].Body) != b.Stops[k].Body || s.image(a.Stops[i-1].Body) != b.Stops[k-1].Body {
+				continue
+			}
+			x.spanTwin(y, b.Names[k], s)
+			y.spanTwin(x, a.Names[i], s)
+		}
+	}
+}
+
+// spanTwin notes which number of a span is a slip of that of its twin: the
+// smaller one of two that differ by a factor, the less round one of two with
+// transposed digits.
+func (t *StationFit) spanTwin(twin *StationFit, name string, s *surveyor) {
+	slip := func(own, other value.Number) (value.Text, bool) {
+		if !own.Known || !other.Known || own.V <= 0 || other.V <= 0 || own.V == other.V {
+			return value.Text{}, false
+		}
+		_, is := survey.IsSlip(own.V, other.V, survey.Verbatim)
+		return value.Known(s.length(other.V)), is && own.V < other.V || survey.Transposed(own.V, other.V, s.inch()) && s.lessRound(own.V, other.V)
+	}
+	if says, is := slip(t.SagRoom, twin.SagRoom); is {
+		t.RoomOfTwin, t.SpanTwin = says, value.Known(name)
+	}
+	if says, is := slip(t.FreeLength, twin.FreeLength); is {
+		t.FreeOfTwin, t.SpanTwin = says, value.Known(name)
+	}
+}
+
+// lessRound reports whether a length is written in finer steps than another, or
+// is the longer one of two in like steps.
+func (s *surveyor) lessRound(a, b float64) bool {
+	unit := 0.001
+	if s.inch() {
+		unit = 0.0254
+	}
+	x, y := survey.Step(a/unit), survey.Step(b/unit)
+	return x < y || x == y && a > b
+}
+
 // hopsAt is the longer of the hops to a stop and from it, and the way there and
 // on with a little weight.
 func hopsAt(r *kit.Route, i int) float64 {
@@ -132,7 +180,7 @@ func (s *surveyor) freeWithin(w *kit.Route, i int, st, beside *StationFit) {
 
 // LineLaid is where a line leaves its bundle and on which side it is laid.
 type LineLaid struct {
-	LeavesLater value.Text `key:"leaves_later"`     // a later station of its bundle, on the body of its point
+	LeavesLater value.Text `key:"leaves_later"`     // another station of its bundle, on the body of its point
 	LeavesBody  value.Text `key:"leaves_body"`      // the body of the station where it leaves
 	TailSide    value.Text `key:"tail_side"`        // on which all its own stations lie, where its point lies on the other
 	TailOf      value.Text `key:"tail_of"`          // the line to the mirror image of its point, whose stations they are
@@ -166,21 +214,28 @@ func (s *surveyor) linesLaid() {
 
 // leavesEarly finds the station at which a line was meant to leave its bundle,
 // where it goes from there to a point on another body and states no free
-// length: that of a later station of its bundle on the point's body, which is
-// nearer.
+// length: that of a station of its bundle on the point's body, the nearest one.
+// A later one is nearer than where it leaves, an earlier one near enough to
+// leave there.
 func (s *surveyor) leavesEarly(l *Line, w *kit.Route) {
 	b, last, end := l.Bundle.To, w.Stops[len(w.Stops)-2], w.Stops[len(w.Stops)-1]
 	if b == nil || len(l.Tail) > 0 || last.Station == nil || last.Body == nil || end.Body == nil || end.Body == last.Body || l.LastFreeLength.Node != nil || !last.Position.Known() || !end.Position.Known() {
 		return
 	}
-	past := false
+	far := func(v kit.Vector) float64 { return r3.Norm(r3.Sub(v.Vec(), end.Position.Vec())) }
+	past, nearest, tail := false, math.Inf(1), s.options.limit("routing/tail").V
+	if l.Point.To.BodyMeant.Known {
+		tail = 0 // it is its body that is doubted
+	}
 	for _, t := range b.Route {
-		if past && t.Body.To == end.Body && t.Position.Known() &&
-			r3.Norm(r3.Sub(t.Position.Vec(), end.Position.Vec())) < r3.Norm(r3.Sub(last.Position.Vec(), end.Position.Vec())) {
-			l.LeavesLater, l.LeavesBody = t.ID, value.Known(last.Body.Label())
-			return
-		}
 		past = past || t == last.Station
+		d := math.Inf(1)
+		if t.Body.To == end.Body && t.Position.Known() {
+			d = far(t.Position)
+		}
+		if d < nearest && (d < far(last.Position) || !past && d < tail) {
+			l.LeavesLater, l.LeavesBody, nearest = t.ID, value.Known(last.Body.Label()), d
+		}
 	}
 }
 

@@ -30,11 +30,13 @@ func sameID(first map[string]string, id value.Text, name string) value.Text {
 var (
 	exhaustWords = []string{"exhaust", "silencer", "muffler", "manifold", "turbocharger", "turbo", "dpf", "catalyst", "stack", "pipe", "tailpipe"}
 	wheelWords   = []string{"wheel", "wheels", "tyre", "tyres", "tire", "tires"}
+	movingWords  = []string{"shaft", "propshaft", "ram", "rod"}
+	edgeWords    = []string{"edge", "edges", "guard", "bracket", "tunnel", "of"}
 	otherWheels  = []string{"spare", "fifth", "hand", "steering", "fly", "idler", "gear", "jockey", "measuring", "sprocket"}
 )
 
-// zoneKind doubts the kind of a zone that is called an exhaust or a wheel, or
-// whose twin is of another.
+// zoneKind doubts the kind of a zone that is called an exhaust, a wheel or a
+// shaft, or whose twin is of another.
 func (s *surveyor) zoneKind(z *SurveyedZone) {
 	words := survey.Words(z.Name.V)
 	if len(words) == 0 || !z.Kind.Known {
@@ -52,7 +54,9 @@ func (s *surveyor) zoneKind(z *SurveyedZone) {
 		z.KindMeant, z.KindBy = value.Known("wheel"), value.Known("its name is that of a wheel")
 	case z.Kind.V != "heat" && z.Temperature.Known:
 		z.KindMeant, z.KindBy = value.Known("heat"), value.Known("how hot it becomes is stated")
-	case z.Kind.V == "heat" && !z.Temperature.Known && !z.Exhaust.V && (last == "shaft" || last == "ram" || last == "rod"):
+	case z.Kind.V == "edge" && !slices.ContainsFunc(words, func(w string) bool { return slices.Contains(edgeWords, w) }) && slices.Contains(movingWords, last):
+		z.KindMeant, z.KindBy = value.Known("moving"), value.Known("its name is that of a part that moves")
+	case z.Kind.V == "heat" && !z.Temperature.Known && !z.Exhaust.V && slices.Contains(movingWords, last):
 		z.KindMeant, z.KindBy = value.Known("moving"), value.Known("its name is that of a part that moves, and how hot it becomes is not stated")
 	case wheel: // its name and its kind go together
 	case z.Twin.Known && twin != nil && twin.Kind.Known && twin.Kind.V != z.Kind.V && s.kindDoubt(z) > s.kindDoubt(twin):

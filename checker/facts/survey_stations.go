@@ -195,7 +195,24 @@ func (s *surveyor) detour(w *kit.Route, i int, st *StationFit, after map[*kit.St
 	}
 	if ok && now > most && least < survey.Explained*now && least < survey.Wayward {
 		st.Detour = value.Known(kit.Settled(now))
-		st.Meant = value.Known(slip.Coordinate + ": " + s.length(slip.Value))
+		name, v := slip.Coordinate, slip.Value
+		hops := func(q r3.Vec) float64 {
+			far := r3.Norm(r3.Sub(q, before.Position.Vec()))
+			for _, n := range next {
+				far = max(far, r3.Norm(r3.Sub(q, n)))
+			}
+			return far
+		}
+		if most := s.options.limit("routing/tie_gap"); most.Known && hops(slip.At) > most.V {
+			// another slip may leave it where it can be held
+			suits := func(q r3.Vec) bool {
+				return hops(q) <= most.V && cost(q) < survey.Explained*now && cost(q) < survey.Wayward
+			}
+			if n, to, ok := s.digit(at.Position.Vec(), suits); ok {
+				name, v = n, to
+			}
+		}
+		st.Meant = value.Known(name + ": " + s.length(v))
 		st.MeantBy = value.Known("it would then lie between its neighbours")
 	}
 }

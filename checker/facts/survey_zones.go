@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kitgauge/checker/kit"
+	"kitgauge/checker/quantities/routing"
 	"kitgauge/checker/quantities/survey"
 	"kitgauge/checker/source"
 	"kitgauge/checker/value"
@@ -36,8 +37,11 @@ type SurveyedZone struct {
 	TwinPlaceOff value.Number `key:"twin_off" dim:"length"`
 	TwinMeant    value.Text   `key:"twin_meant"`
 	BodyMeant    value.Text   `key:"body_meant"` // the mirror image of its twin's
+	SteersBy     value.Text   `key:"steers_by"`  // the articulation by which the vehicle steers, of a part of its steering that is on neither of its bodies
+	SteersOn     value.Text   `key:"steers_on"`  // those two bodies
 	Slender      value.Flag   `key:"slender"`    // as its name says: a shaft, a ram, a rod, a pipe
 	CapsReach    value.Text   `key:"caps_reach"` // the points in its round ends
+	Holds        value.Text   `key:"holds"`      // the points and stations that lie inside it, of a round part that is no wheel
 	SameID       value.Text   `key:"same_id"`    // the name of an earlier zone with its id
 	KindMeant    value.Text   `key:"kind_meant"` // by its name or by its twin
 	KindBy       value.Text   `key:"kind_meant_by"`
@@ -66,6 +70,7 @@ func (s *surveyor) zonesStand() {
 		s.zoneSize(sz)
 		s.zonePlace(sz)
 		s.caps(sz)
+		s.holds(sz)
 	}
 	for _, p := range pairs(list) {
 		s.zoneTwins(s.ZoneFits[p.left], s.ZoneFits[p.right])
@@ -75,8 +80,30 @@ func (s *surveyor) zonesStand() {
 		z.SameID = sameID(first, z.ID, zoneName(z.Zone))
 		s.zoneKind(z)
 		s.zoneMoves(z)
+		s.zoneSteers(z)
 		s.zoneThrough(z)
 		s.wheelMissing(z)
+	}
+}
+
+// zoneSteers doubts the body of a part of the steering of a vehicle that steers
+// by its articulation: it is on one of the bodies that that joins.
+func (s *surveyor) zoneSteers(z *SurveyedZone) {
+	if z.Body.To == nil || !named(z.Zone, "steering", "articulation") {
+		return
+	}
+	for _, j := range s.Joints {
+		p, c := j.Parent.To, j.Child.To
+		if j.Role.V == "steering" {
+			return // knuckles, links and arms go with the wheels
+		}
+		if j.Role.V != "articulation" || p == nil || c == nil || j.FromVertical.V > s.limit("articulation_lean") {
+			continue
+		}
+		if z.Body.To == p || z.Body.To == c {
+			return
+		}
+		z.SteersBy, z.SteersOn = value.Known(j.Joint.Label()), value.Known(p.Label()+" or "+c.Label())
 	}
 }
 
@@ -212,6 +239,43 @@ func (s *surveyor) caps(z *SurveyedZone) {
 	}
 	if len(in) > 0 {
 		z.CapsReach = value.Known(pointIDs(in))
+	}
+}
+
+// fewHeld is how many places have to lie inside of a part before that is
+// doubted and not they. Common practice, no source.
+const fewHeld = 2
+
+// holds finds the grease points and stations that lie inside of a round part at
+// rest, where nothing can be greased or led.
+func (s *surveyor) holds(z *SurveyedZone) {
+	if !round(z.Zone) || z.Kind.V == "wheel" || z.CapsReach.Known || !z.From.Known() || !z.To.Known() || !z.Radius.Known {
+		return
+	}
+	axis := routing.Segment{A: z.From.Vec(), B: z.To.Vec()}
+	inside := func(v kit.Vector) bool {
+		if !v.Known() {
+			return false
+		}
+		d, err := routing.Apart(axis, routing.Segment{A: v.Vec(), B: v.Vec()})
+		return err == nil && d < z.Radius.V
+	}
+	var in []string
+	for _, p := range s.Points {
+		if inside(p.Position) {
+			in = append(in, "point "+p.ID.Or("?"))
+		}
+	}
+	for _, t := range s.Stations {
+		if inside(t.Position) {
+			in = append(in, "station "+t.ID.Or("?"))
+		}
+	}
+	if len(in) >= fewHeld {
+		if len(in) > 4 {
+			in = append(in[:4], "...")
+		}
+		z.Holds = value.Known(strings.Join(in, ", "))
 	}
 }
 

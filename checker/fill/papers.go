@@ -145,11 +145,14 @@ func (f *filler) amount(p *facts.UsedPart) (member, amount, why string) {
 		return "", "", p.Count.Reason("how many the kit uses")
 	}
 	n := p.Count.V
-	if spares := f.limit("fittings/spares"); p.Kind.V == "fitting" && spares.Known {
+	if spares := f.limit(spareLimits[p.Kind.V]); spares.Known {
 		n += int64(math.Ceil(spares.V))
 	}
 	return "quantity", fmt.Sprint(n), ""
 }
+
+// spareLimits are the limits that say how many of a kind are packed to spare.
+var spareLimits = map[string]string{"fitting": "fittings/spares", "fuse": "power/spare_fuses"}
 
 // roll is a length in whole metres, or whole feet.
 func roll(metres float64, family units.Family) string {

@@ -170,8 +170,12 @@ func (g *Given) cover(list []Finding, covered []int) []*Finding {
 		if f.Value != nil {
 			remedy += " and value: " + f.Value.Text
 		}
-		more = append(more, g.finding(ConcessionOutgrown, Major,
-			fmt.Sprintf("the concession for %s at %s was granted for less: %s", g.Rule, g.Place, why), remedy))
+		grown := g.finding(ConcessionOutgrown, Major,
+			fmt.Sprintf("the concession for %s at %s was granted for less: %s", g.Rule, g.Place, why), remedy)
+		if n := g.Node.Get("severity"); n != nil && (State{Severity: g.Severity}).Worse(f, 1) != "" {
+			grown.Pos, grown.Pointer = n.Pos(), n.Pointer()
+		}
+		more = append(more, grown)
 	}
 	return more
 }
@@ -209,10 +213,21 @@ func (g *Given) matches(list []Finding, of []int) (covered []int, impossible boo
 	return covered, impossible
 }
 
+// faulty is the member of a concession that each rule is about.
+var faulty = map[string]string{
+	ConcessionExpired: "until", ConcessionTooLong: "until", ConcessionMisspelt: "rule", ConcessionForbidden: "rule",
+	ConcessionUnused: "place", ConcessionImpossible: "place", ConcessionByDrawer: "granted_by", ConcessionByNobody: "granted_by",
+	ConcessionOutgrown: "value",
+}
+
 func (g *Given) finding(rule string, severity Severity, message, remedy string) *Finding {
+	at := g.Node
+	if n := at.Get(faulty[rule]); n != nil {
+		at = n
+	}
 	return &Finding{
 		Rule: rule, Title: ConcessionRules[rule], Severity: severity, Status: Violated,
-		Pos: g.Node.Pos(), Pointer: g.Node.Pointer(), Identity: g.Node.Identity() + "/" + g.Rule + "/" + g.Place,
+		Pos: at.Pos(), Pointer: at.Pointer(), Identity: g.Node.Identity() + "/" + g.Rule + "/" + g.Place,
 		Place: "concession for " + g.Rule, Message: message, Remedy: remedy,
 		Basis: "ISO 9000 (concession: permission to release what does not conform)",
 	}

@@ -106,6 +106,7 @@ func (r *resolver) settle(k *Kit) {
 		}
 	}
 	for _, l := range k.Lines {
+		r.points.free(&l.Point)
 		l.Point.meant = r.speller.certain("point", l.Point.ID.V, l.Point.meant)
 		l.Bundle.meant = r.speller.certain("bundle", l.Bundle.ID.V, l.Bundle.meant)
 	}

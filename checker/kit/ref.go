@@ -3,6 +3,7 @@ package kit
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/decode"
 	"kitgauge/checker/source"
@@ -85,6 +86,20 @@ func (x *index[T]) resolve(r *Ref[T]) string {
 	hint, meant := x.speller.nearest(r.ID.V, x.names)
 	r.Why, r.meant = fmt.Sprintf("no %s %q in this kit", x.what, r.ID.V)+hint, meant
 	return r.Why
+}
+
+// free names, of those that are as near to a name that leads nowhere, one that
+// nothing refers to yet, now that all names were seen.
+func (x *index[T]) free(r *Ref[T]) {
+	why, hinted := strings.CutSuffix(r.Why, spelling.Hint(r.ID.V, x.names))
+	if r.To != nil || r.Why == "" || !hinted || why == r.Why {
+		return
+	}
+	if x.speller.compared += len(x.names); x.speller.compared > mostCompared {
+		return
+	}
+	unused := func(name string) bool { return x.speller.uses[use{x.what, name}] == 0 }
+	r.Why = why + spelling.HintRather(r.ID.V, x.names, unused)
 }
 
 // mostCompared is how many names are compared with misspelt ones in one kit;

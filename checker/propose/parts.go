@@ -12,10 +12,15 @@ import (
 	"kitgauge/checker/quantities/bundling"
 )
 
-// tubes are those of the catalogue: the thinnest outside first, of these the
-// widest inside, which resists least.
+// tubes are those of the catalogue that give with a joint: the thinnest outside
+// first, of these the widest inside, which resists least.
 func (p *planner) tubes() []*kit.Tube {
-	list := slices.Clone(p.stock.Tubes)
+	var list []*kit.Tube
+	for _, t := range p.stock.Tubes {
+		if !t.Rigid.V {
+			list = append(list, t.Tube)
+		}
+	}
 	slices.SortStableFunc(list, func(a, b *kit.Tube) int {
 		return cmp.Or(cmp.Compare(a.Outer.V, b.Outer.V), cmp.Compare(b.Inner.V, a.Inner.V))
 	})
@@ -265,7 +270,7 @@ func (p *planner) spares(u *facts.UsedPart) int64 {
 	case "fitting":
 		return max(int64(math.Ceil(p.limit("fittings/spares"))), 1) + u.Count.V/20
 	case "fuse":
-		return 1
+		return int64(math.Ceil(p.limit("power/spare_fuses")))
 	}
 	return 0
 }

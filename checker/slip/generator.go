@@ -58,6 +58,9 @@ func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) *candidate {
 	}
 	c := g.seen[key]
 	if c == nil {
+		if g.confirmed(edits) {
+			return nil
+		}
 		c = &candidate{Change: Change{Kind: kind, Place: placeOf(at), Edits: edits}, far: distance(edits)}
 		g.seen[key] = c
 		g.out = append(g.out, c)
@@ -69,6 +72,29 @@ func (g *generator) add(kind Kind, at *source.Node, edits ...Edit) *candidate {
 		c.kinds = append(c.kinds, kind)
 	}
 	return c
+}
+
+// confirmed reports whether the twin of a point has all the numbers that would
+// be changed, as they stand: two people do not slip alike.
+func (g *generator) confirmed(edits []Edit) bool {
+	for _, e := range edits {
+		n := g.file.Lookup(e.Pointer)
+		if n == nil || !isLeaf(n) || !strings.Contains(e.Pointer, "/bearing/") {
+			return false
+		}
+		thing := thingOf(n)
+		twins := []*source.Node(nil)
+		if thing.Parent() != nil && thing.Parent().Kind == source.List {
+			twins = g.twinsOf(thing)
+		}
+		if len(twins) != 1 {
+			return false
+		}
+		if like := counterpart(n, thing, twins[0]); like == nil || like.Scalar != n.Scalar {
+			return false
+		}
+	}
+	return true
 }
 
 // distance is by how many times the numbers change, at the most, as a

@@ -309,6 +309,11 @@ func (g *generator) numbers(n *source.Node, parts [][]string) {
 	if strings.TrimSpace(parts[0][3]) == "" {
 		return
 	}
+	for _, m := range parts {
+		if strings.TrimSpace(m[3]) != strings.TrimSpace(parts[0][3]) {
+			return // in other units no slip is common to all
+		}
+	}
 	for _, u := range g.otherUnits(n, strings.TrimSpace(parts[0][3])) {
 		all(g.unitKind(u), func(m []string) string { return m[1] + m[2] + " " + u })
 	}

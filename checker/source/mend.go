@@ -55,7 +55,13 @@ func (r *reader) problem(c *repair) *Problem {
 		at = c.at
 	}
 	l := &Document{File: r.file, Text: r.text, first: r.line}
-	return &Problem{Pos: l.placeOf(at), Message: c.message, Remedy: c.remedy}
+	p := &Problem{Pos: l.placeOf(at), Message: c.message, Remedy: c.remedy}
+	if text := string(r.text); (c.from < c.to || c.text != "") && readGrammar(c.done(text), false) == nil {
+		if _, left := ParseAt(r.file, r.line, []byte(c.done(text))); len(left) == 0 {
+			p.Repair = &Repair{c.from, c.to, c.text}
+		}
+	}
+	return p
 }
 
 // placeOf is the place of a byte of the text.

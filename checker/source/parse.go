@@ -34,16 +34,25 @@ var tooMany, fewer = fmt.Sprintf("the file holds more than %d values once its al
 // right. It is an error value for callers that stop at the first.
 type Problem struct {
 	Pos     Pos
-	Message string // what is wrong
-	Remedy  string // what would be right
-	Node    *Node  // the value concerned, nil where there is no tree
-	Key     string // the key that is meant by the one at Pos; "" where that is not certain
-	Meant   string // the text that is meant by that of Node; "" where that is not certain
-	Nearest string // the one that is nearest to that of Node, certain or not; "" where none is
-	Wrong   *Node  // what is misspelt in the place of Node; nil where that is Node
-	Behind  Pos    // the place of the fault behind this one; none where this is it
-	Decide  bool   // what is meant is somebody's to say, however near it is
-	Whole   bool   // it is about the whole file: whatever else is wrong may come of it
+	Message string  // what is wrong
+	Remedy  string  // what would be right
+	Node    *Node   // the value concerned, nil where there is no tree
+	Key     string  // the key that is meant by the one at Pos; "" where that is not certain
+	Meant   string  // the text that is meant by that of Node; "" where that is not certain
+	Nearest string  // the one that is nearest to that of Node, certain or not; "" where none is
+	Wrong   *Node   // what is misspelt in the place of Node; nil where that is Node
+	Behind  Pos     // the place of the fault behind this one; none where this is it
+	Repair  *Repair // the one change of the text that undoes a slip of typing; nil where that is not certain
+	Empty   bool    // the file holds nothing but remarks
+	Decide  bool    // what is meant is somebody's to say, however near it is
+	Whole   bool    // it is about the whole file: whatever else is wrong may come of it
+}
+
+// Repair is a piece of a text, without its byte order mark, that another takes
+// the place of: with it the whole text can be read.
+type Repair struct {
+	From, To int
+	Text     string
 }
 
 // Error gives the place, the fault and the remedy on one line.
@@ -130,6 +139,7 @@ func parseYAML(file string, line int, text []byte, shape Shape) ([]*Document, []
 func (r *reader) finish() ([]*Document, []*Problem) {
 	if len(r.docs) == 0 {
 		r.fail(Pos{File: r.file}, "the file is empty", beginning(r.file))
+		r.problems[len(r.problems)-1].Empty = true
 	}
 	if r.suspect && len(r.problems) == 0 {
 		r.doubt()

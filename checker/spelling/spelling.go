@@ -2,9 +2,9 @@
 package spelling
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 	"unicode"
@@ -17,10 +17,11 @@ const longest = 64
 
 // Nearest returns the candidate with the smallest edit distance to the word,
 // capitals aside, or "" when none is near enough to be what was meant: more
-// than a third of the longer word would have to change. Ties go to the first
-// in alphabetical order.
+// than a third of the longer word would have to change. Of those that are as
+// near, the one that begins like the word for longest is meant rather, then the
+// first in the order of their numbers.
 func Nearest(word string, candidates []string) string {
-	best, _ := nearest(word, candidates)
+	best, _ := nearest(word, candidates, none)
 	return best
 }
 
@@ -28,44 +29,73 @@ func Nearest(word string, candidates []string) string {
 // it is the candidate that holds a character which is not what it looks like. What
 // is written without asking anybody has to be certain.
 func Only(word string, candidates []string) string {
-	best, alone := nearest(word, candidates)
+	best, alone := nearest(word, candidates, none)
 	if _, _, odd := visible.Odd(best); !alone || odd {
 		return ""
 	}
 	return best
 }
 
-func nearest(word string, candidates []string) (best string, alone bool) {
-	sorted := append([]string(nil), candidates...)
-	sort.Strings(sorted)
-	bestDistance, plain := -1, visible.Plain(word)
-	for _, c := range slices.Compact(sorted) {
+func none(string) bool { return false }
+
+// nearest prefers, of candidates that are as near and begin alike, one that is
+// rather meant.
+func nearest(word string, candidates []string, rather func(string) bool) (best string, alone bool) {
+	sorted := slices.Clone(candidates)
+	slices.Sort(sorted)
+	sorted = slices.Compact(sorted)
+	slices.SortStableFunc(sorted, Natural)
+	lower, plain := strings.ToLower(word), visible.Plain(word)
+	var least rank
+	for _, c := range sorted {
 		if len(c) > longest || len(word) > longest {
 			continue
 		}
-		d := Distance(strings.ToLower(word), strings.ToLower(c))
+		d := Distance(lower, strings.ToLower(c))
 		if plain == visible.Plain(c) {
 			d = 0 // they look alike
 		}
 		if d > (max(len(word), len(c))+2)/3 {
 			continue
 		}
-		switch {
-		case bestDistance < 0 || d < bestDistance:
-			best, bestDistance, alone = c, d, true
-		case d == bestDistance:
-			alone = false
+		is := rank{distance: d, unlike: -common(lower, strings.ToLower(c))}
+		if !rather(c) {
+			is.other = 1
+		}
+		alone = best == "" || d < least.distance || d > least.distance && alone
+		if best == "" || is.before(least) {
+			best, least = c, is
 		}
 	}
 	return best, alone
 }
 
+// rank orders candidates: the nearer first, then those that begin alike for
+// longer, then those that are rather meant.
+type rank struct{ distance, unlike, other int }
+
+func (r rank) before(o rank) bool {
+	return cmp.Or(cmp.Compare(r.distance, o.distance), cmp.Compare(r.unlike, o.unlike), cmp.Compare(r.other, o.other)) < 0
+}
+
+// common is with how many bytes two words begin alike.
+func common(a, b string) int {
+	n := 0
+	for n < min(len(a), len(b)) && a[n] == b[n] {
+		n++
+	}
+	return n
+}
+
 // Hint is "; nearest is ..." for the end of a sentence about a word that is not
 // known, "" where none is near.
-// A character of either that is not what it looks like is named: the two may look
-// the same.
-func Hint(word string, candidates []string) string {
-	n := Nearest(word, candidates)
+func Hint(word string, candidates []string) string { return HintRather(word, candidates, none) }
+
+// HintRather is Hint, and prefers of candidates that are as near and begin alike
+// one that is rather meant. A character of either word that is not what it looks
+// like is named: the two may look the same.
+func HintRather(word string, candidates []string, rather func(string) bool) string {
+	n, _ := nearest(word, candidates, rather)
 	if n == "" {
 		return named(word, true)
 	}

@@ -2,6 +2,7 @@ package spelling_test
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -134,4 +135,32 @@ func FuzzDistance(f *testing.F) {
 		}
 		spelling.Nearest(a, []string{b, a + b})
 	})
+}
+
+// TestTies tells which of several names that are as near is taken: as a person
+// would, the one that begins like the word, the one that is free, the first by
+// number.
+func TestTies(t *testing.T) {
+	for _, tt := range []struct {
+		word       string
+		candidates []string
+		free, want string
+	}{
+		{"FG-T4", []string{"FG-G4", "FG-N4", "FG-T44"}, "", "FG-T44"},
+		{"D3", []string{"A3", "D1", "D2"}, "D2", "D2"},
+		{"D3", []string{"A3", "D1", "D2"}, "A3", "D1"}, // what begins alike comes before what is free
+		{"line-1x", []string{"line-19", "line-110", "line-12"}, "", "line-12"},
+		{"tube", []string{"tubes", "tub"}, "", "tubes"},
+	} {
+		want := "; nearest is " + strconv.Quote(tt.want)
+		for range 2 {
+			if got := spelling.HintRather(tt.word, tt.candidates, func(s string) bool { return s == tt.free }); got != want {
+				t.Errorf("%s of %v: %s", tt.word, tt.candidates, got)
+			}
+			slices.Reverse(tt.candidates)
+		}
+		if got := spelling.Only(tt.word, tt.candidates); got != "" {
+			t.Errorf("%s of %v: %s is certain", tt.word, tt.candidates, got)
+		}
+	}
 }

@@ -18,6 +18,7 @@ func Near(a, b, share float64) bool {
 const (
 	Alike   = 0.02 // two figures that are called the same
 	Printed = 0.05 // one that a text or a number gives with one or two digits
+	Nominal = 0.12 // the width by which a conduit is called, and its inner diameter
 )
 
 // Naming is a member by which a part is named in its description, and the
@@ -65,6 +66,27 @@ type Figure struct {
 // before a slip is looked for. Common practice, no source.
 const apart = 2.5
 
+// transposedOf is how many others have to agree before exchanged digits are
+// seen in a figure of two. Common practice, no source.
+const transposedOf = 3
+
+// Transposed reports whether one number is another with two digits beside each
+// other exchanged: 21 for 12. Both are read as decimal numbers of three digits
+// at the most, at the power of ten where the other has no more.
+// Source: identity.
+func Transposed(a, b float64) bool {
+	if !(a > 0 && b > 0) || math.IsInf(a, 0) || math.IsInf(b, 0) || a == b || math.Floor(math.Log10(a)) != math.Floor(math.Log10(b)) {
+		return false
+	}
+	ten := math.Pow(10, 2-math.Floor(math.Log10(a)))
+	x, y := int(math.Round(a*ten)), int(math.Round(b*ten))
+	if math.Abs(a*ten-float64(x)) > 1e-6 || math.Abs(b*ten-float64(y)) > 1e-6 {
+		return false
+	}
+	dx, dy := [3]int{x / 100, x / 10 % 10, x % 10}, [3]int{y / 100, y / 10 % 10, y % 10}
+	return dx == [3]int{dy[1], dy[0], dy[2]} || dx == [3]int{dy[0], dy[2], dy[1]}
+}
+
 // Slip tells which slip of the pen or of the unit puts the figure among those
 // of its series, and what it should have been; "" where none does, or where
 // none is needed.
@@ -77,6 +99,9 @@ func (f Figure) Slip() (says string, likely float64) {
 		return "", 0
 	case !flat && (f.Count < 3 || f.Value >= f.Low/apart && f.Value <= f.High*apart):
 		return "", 0
+	}
+	if flat && !f.Sized && f.Count >= transposedOf && Transposed(f.Value, f.Low) {
+		return "that with two digits exchanged", f.Low
 	}
 	room := 1.0
 	if flat {

@@ -47,3 +47,18 @@ func TestInto(t *testing.T) {
 		t.Error("common practice, no source: figures within 2 % are the same, others are not")
 	}
 }
+
+// TestTransposed tells two digits that are exchanged from other differences.
+func TestTransposed(t *testing.T) {
+	for _, c := range []struct {
+		a, b float64
+		want bool
+	}{
+		{0.021, 0.012, true}, {21, 12, true}, {1.53, 1.35, true}, {531, 351, true},
+		{12, 12, false}, {22, 12, false}, {120, 12, false}, {321, 123, false}, {0, 12, false}, {-21, -12, false}, {2.1, 12, false}, {15.5, 15.6, false},
+	} {
+		if got := catalogue.Transposed(c.a, c.b); got != c.want {
+			t.Errorf("Transposed(%g, %g) is %v", c.a, c.b, got)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package procedure
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -207,22 +208,65 @@ func end(text string) string {
 	return "rear"
 }
 
-// ChocksLifted returns, for each step of the kind chock, the end of the vehicle
-// that it chocks alone and that is lifted or loses its wheels in another step,
-// "" where there is none. It reads English, and few words of it.
-func ChocksLifted(kinds, texts []string) []string {
-	out := make([]string, len(kinds))
+// Ends says which end of the vehicle is lifted.
+type Ends struct {
+	Lifted string // as the step says, of one that contradicts the others
+	Others string // as the others say
+	At     int    // the place of the first of those
+}
+
+// LiftedEnds returns, for each step, whether its text contradicts those of the
+// others about which end of the vehicle is lifted: a chock tells it by the
+// wheels that stay on the ground, a support by the axle that is put on stands,
+// and a wheel by coming off or going on. The one that most steps say is
+// believed; of as many on either side the first chock is named. It reads
+// English, and few words of it.
+//
+// Source: common practice, no source.
+func LiftedEnds(kinds, texts []string) []Ends {
+	out := make([]Ends, len(kinds))
+	said := make([]string, len(kinds))
+	count := map[string]int{}
+	chock := -1
 	for i, kind := range kinds {
-		chocked := end(strings.ToLower(texts[i]))
-		if kind != "chock" || chocked == "" {
-			continue
+		said[i] = liftedEnd(kind, strings.ToLower(texts[i]))
+		count[said[i]]++
+		if chock < 0 && kind == "chock" && said[i] != "" {
+			chock = i
 		}
-		for j, other := range kinds {
-			text := strings.ToLower(texts[j])
-			if (other == "support" || other == "remove-wheel") && raises.MatchString(text) && end(text) == chocked {
-				out[i] = chocked
-			}
+	}
+	if count["front"] == 0 || count["rear"] == 0 || chock < 0 {
+		return out
+	}
+	believed := otherEnd[said[chock]]
+	if count["front"] != count["rear"] {
+		believed = "front"
+		if count["rear"] > count["front"] {
+			believed = "rear"
+		}
+	}
+	for i, end := range said {
+		if end != "" && end != believed {
+			out[i] = Ends{end, believed, slices.Index(said, believed)}
 		}
 	}
 	return out
+}
+
+var otherEnd = map[string]string{"front": "rear", "rear": "front"}
+
+// liftedEnd is the end of the vehicle that is lifted by what a step says, ""
+// where it says nothing of it.
+func liftedEnd(kind, text string) string {
+	switch kind {
+	case "chock":
+		return otherEnd[end(text)]
+	case "support", "remove-wheel":
+		if raises.MatchString(text) {
+			return end(text)
+		}
+	case "refit-wheel":
+		return end(text)
+	}
+	return ""
 }

@@ -79,18 +79,30 @@ func TestMisplaced(t *testing.T) {
 }
 
 // The wheels that stay on the ground are chocked (HSE, Working under vehicles; from memory); rows own.
-func TestChocksLifted(t *testing.T) {
-	for _, tt := range []struct{ chock, support, want string }{
-		{"Chock the front wheels on both sides.", "Lift the front axle, put it on stands.", "front"},
-		{"Chock the rear wheels on both sides.", "Lift the front axle, put it on stands.", ""},
-		{"Chock the rear wheels.", "Jack up the rear axle and put it on stands.", "rear"},
-		{"Chock all wheels.", "Lift the front axle, put it on stands.", ""},
-		{"Chock the wheels that stay on the ground.", "Lift the steered axle.", ""},
-		{"Chock the front wheels, then the rear wheels.", "Lift the front axle.", ""},
+func TestLiftedEnds(t *testing.T) {
+	kinds := []string{"chock", "support", "remove-wheel", "refit-wheel"}
+	for _, tt := range []struct {
+		chock, support, remove string
+		odd                    int // the step that is named, -1 for none
+	}{
+		{"Chock the front wheels on both sides.", "Lift the front axle, put it on stands.", "Take both front wheels off.", 0},
+		{"Chock the rear wheels on both sides.", "Lift the front axle, put it on stands.", "Take both front wheels off.", -1},
+		{"Chock the rear wheels.", "Jack up the rear axle and put it on stands.", "Take both front wheels off.", 1},
+		{"Chock the rear wheels.", "Jack up the front axle and put it on stands.", "Take both rear wheels off.", 2},
+		{"Chock all wheels.", "Lift the front axle, put it on stands.", "Take both wheels off.", -1},
+		{"Chock the wheels that stay on the ground.", "Lift the steered axle.", "Take both front wheels off.", -1},
+		{"Chock the front wheels, then the rear wheels.", "Lift the front axle.", "", -1},
+		{"Chock the rear wheels.", "Jack up the rear axle and put it on stands.", "", 0},
 	} {
-		got := procedure.ChocksLifted([]string{"chock", "support"}, []string{tt.chock, tt.support})
-		if got[0] != tt.want || got[1] != "" {
-			t.Errorf("%q, %q: got %q, want %q", tt.chock, tt.support, got, tt.want)
+		texts := []string{tt.chock, tt.support, tt.remove, "Put the front wheels back."}
+		n := len(texts)
+		if tt.remove == "" {
+			n = 2
+		}
+		for i, e := range procedure.LiftedEnds(kinds[:n], texts[:n]) {
+			if (e.Lifted != "") != (i == tt.odd) {
+				t.Errorf("%q: step %d says %+v; want step %d named", texts[:n], i, e, tt.odd)
+			}
 		}
 	}
 }

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -97,6 +98,10 @@ func Differs(p, q r3.Vec, tolerance float64) []string {
 // Of returns the coordinate of that name [m]. Source: identity.
 func Of(p r3.Vec, name string) float64 { return coordinate(p, int(name[0]-'x')) }
 
+// With returns a place with the coordinate of that name replaced [m]. Source:
+// identity.
+func With(p r3.Vec, name string, v float64) r3.Vec { return with(p, int(name[0]-'x'), v) }
+
 // IsSlip reports whether a number is what becomes of another by one slip, to
 // within a share of it: ratio of the two is one of those of [Slips]. It names
 // the slip. Source: common practice, no source.
@@ -110,4 +115,67 @@ func IsSlip(written, meant, share float64) (kind string, is bool) {
 		}
 	}
 	return "", false
+}
+
+// Transposed reports whether two lengths [m] are the same but for two digits
+// next to each other that stand in each other's place, as they are written in
+// whole millimetres or in inches with up to two decimals. Source: common
+// practice, no source.
+func Transposed(written, meant float64, inch bool) bool {
+	unit := 0.001
+	if inch {
+		unit = 0.000254 // a hundredth of an inch
+	}
+	a, b := math.Abs(written)/unit, math.Abs(meant)/unit
+	if math.Abs(a-math.Round(a)) > 1e-6*(1+a) || math.Abs(b-math.Round(b)) > 1e-6*(1+b) || written*meant <= 0 {
+		return false
+	}
+	return transposed(int64(math.Round(a)), int64(math.Round(b)))
+}
+
+func transposed(a, b int64) bool {
+	for a != b {
+		if p, q := a%100, b%100; p == q%10*10+q/10 && p != q {
+			return a/100 == b/100
+		}
+		if a%10 != b%10 {
+			return false
+		}
+		a, b = a/10, b/10
+	}
+	return false
+}
+
+// Digits are the lengths [m] that may have been meant where a digit was typed
+// that does not belong there, as one is written in whole millimetres or in
+// inches. Source: common practice, no source.
+func Digits(written float64, inch bool) []float64 {
+	unit := 0.001
+	if inch {
+		unit = 0.0254
+	}
+	n := int64(math.Round(math.Abs(written) / unit))
+	if math.Abs(math.Abs(written)/unit-float64(n)) > 1e-6 {
+		return nil
+	}
+	var out []float64
+	for place := int64(1); place <= n && n >= 100; place *= 10 {
+		rest := n/(place*10)*place + n%place
+		if rest > 0 && !slices.Contains(out, float64(rest)*unit) {
+			out = append(out, math.Copysign(float64(rest)*unit, written))
+		}
+	}
+	return out
+}
+
+// Step is the coarsest of the steps 100, 50, 25, 10, 5, 1, 0.5 and 0.25 of which a
+// number is a multiple; 0 where it is of none. Source: common practice, no
+// source.
+func Step(v float64) float64 {
+	for _, step := range [...]float64{100, 50, 25, 10, 5, 1, 0.5, 0.25} {
+		if r := v / step; math.Abs(r-math.Round(r)) < 1e-6 {
+			return step
+		}
+	}
+	return 0
 }

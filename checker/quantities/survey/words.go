@@ -1,7 +1,9 @@
 package survey
 
 import (
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 )
@@ -136,4 +138,60 @@ func Opposed(name string) []Opposite {
 		}
 	}
 	return out
+}
+
+// Metals of which tubes are rigid, and the words beside them with which that
+// is a hose.
+var (
+	metals = []string{"steel", "stainless", "copper", "brass", "aluminium", "aluminum", "cunifer", "cupronickel", "bundy", "metal"}
+	hoses  = []string{"braid", "braided", "braiding", "wire", "rubber", "hose", "spiral", "corrugated", "flexible", "sheathed", "armoured", "polyamide", "ptfe", "nylon", "polyurethane", "polyethylene", "pa", "pe", "pu"}
+)
+
+// Rigid reports whether a tube of this material is a rigid one: of metal, and
+// no hose with metal in its wall.
+// Source: common practice, no source.
+func Rigid(material string) bool {
+	has := func(list []string) bool {
+		return slices.ContainsFunc(Words(material), func(w string) bool { return slices.Contains(list, w) })
+	}
+	return has(metals) && !has(hoses)
+}
+
+// axleParts are parts that belong to an axle.
+var axleParts = []string{"spring", "springs", "axle", "brake", "slack", "kingpin", "tie", "wheel", "hub", "shackle", "knuckle", "stabiliser", "stabilizer", "suspension", "drag", "track", "camshaft"}
+
+// OfAxle reports whether a word of a name is one for a part of an axle.
+// Source: common practice, no source.
+func OfAxle(word string) bool { return slices.Contains(axleParts, word) }
+
+// Numbers of axles in words, and the wheels of a vehicle: 6x4 has six, on three
+// axles.
+var (
+	axlesInWords = map[string]int{"single": 1, "one": 1, "1": 1, "two": 2, "twin": 2, "tandem": 2, "2": 2, "three": 3, "tri": 3, "3": 3, "four": 4, "4": 4, "five": 5, "5": 5}
+	saysAxles    = regexp.MustCompile(`(?i)\b(single|one|two|twin|tandem|three|tri|four|five|[1-5])[- ]axle[sd]?\b`)
+	saysWheels   = regexp.MustCompile(`(?i)\b(4|6|8|10) ?[x×] ?(?:2|4|6|8|10)(?:[/*][0-9])?\b`)
+)
+
+// AxlesSaid returns how many axles a text says that the vehicle has, with its
+// words for it; 0 where it says none, or more than one number.
+// Source: common practice, no source.
+func AxlesSaid(text string) (n int, word string) {
+	add := func(axles int, as string) bool {
+		if n != 0 && n != axles {
+			return false
+		}
+		n, word = axles, as
+		return true
+	}
+	for _, m := range saysAxles.FindAllStringSubmatch(text, -1) {
+		if !add(axlesInWords[strings.ToLower(m[1])], m[0]) {
+			return 0, ""
+		}
+	}
+	for _, m := range saysWheels.FindAllStringSubmatch(text, -1) {
+		if wheels, err := strconv.Atoi(m[1]); err != nil || !add(wheels/2, m[0]) {
+			return 0, ""
+		}
+	}
+	return n, word
 }

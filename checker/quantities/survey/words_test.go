@@ -38,3 +38,37 @@ func TestSlipsOfMeasures(t *testing.T) {
 		}
 	}
 }
+
+// TestRigid tells tubes of metal from hoses with metal in them. Common
+// practice, no source.
+func TestRigid(t *testing.T) {
+	for material, want := range map[string]bool{
+		"steel": true, "stainless steel 1.4301": true, "Copper": true, "aluminium": true,
+		"polyamide 12": false, "rubber, steel braid": false, "PTFE with stainless braiding": false, "": false, "steel wire hose": false,
+	} {
+		if got := survey.Rigid(material); got != want {
+			t.Errorf("Rigid(%q) is %v", material, got)
+		}
+	}
+}
+
+// TestAxlesSaid reads wheel formulas, in which the first number is that of the
+// wheels, and axles in words. Common practice, no source.
+func TestAxlesSaid(t *testing.T) {
+	for text, want := range map[string]int{
+		"Gritter 4x2 with plough, 34 points": 2, "Tipper 8x4/4": 4, "Tractor 6x4 with crane": 3,
+		"Single-axle salt trailer with drawbar": 1, "Two-axle truck": 2, "tandem axle trailer": 2, "Three axles": 3,
+		"Two-axle truck with single-axle trailer": 0, "Loader, tube 4 x 0.75": 0, "4x4": 2, "": 0,
+	} {
+		if got, word := survey.AxlesSaid(text); got != want || (got == 0) != (word == "") {
+			t.Errorf("AxlesSaid(%q) is %d, %q; want %d", text, got, word, want)
+		}
+	}
+}
+
+// TestOfAxle knows parts of an axle from parts of a body.
+func TestOfAxle(t *testing.T) {
+	if !survey.OfAxle("spring") || !survey.OfAxle("brake") || survey.OfAxle("conveyor") || survey.OfAxle("boom") {
+		t.Error("spring and brake are of an axle, conveyor and boom are not")
+	}
+}

@@ -36,6 +36,10 @@ kit is checked with them.`,
 }
 
 func explain(s Streams, id, kit string) error {
+	if says, ok := inEditor[id]; ok {
+		_, err := fmt.Fprintf(s.Out, "%s\n%s\n", id, says)
+		return err
+	}
 	if title, ok := checker.FileRules()[id]; ok {
 		_, err := fmt.Fprintf(s.Out, "%s (major)\n%s\n\nThis is said of the file itself, before any rule is evaluated. The rest of the\nkit was still checked as far as it could be.\n", id, title)
 		return err
@@ -51,6 +55,27 @@ func explain(s Streams, id, kit string) error {
 		return wrong("there is no rule %q; nearest is %q", id, n)
 	}
 	return wrong("there is no rule %q: see kitgauge rules", id)
+}
+
+// inEditor says what the codes mean that kitgauge language-server gives beside
+// those of findings.
+var inEditor = map[string]string{
+	"file/unread": `The settings and the rule packs can be read
+
+An editor is told this of settings or of a rule pack, and of each kit for which
+they count: no kit is checked with half of them. Mend the place that is named;
+kitgauge check says the same, and ends with status 3.`,
+	"file/not-evaluated": `What checks need is stated
+
+An editor is told this of a thing of which something is not stated, so that some
+checks of it could not be evaluated. They are listed beside it, each as a hint.
+kitgauge check lists them as not evaluated; they count for the gate with the
+severities of their rules.`,
+	"slip": `One slip may be behind what is found
+
+The value that is marked would, with one usual slip taken back (a digit, a sign,
+two neighbours exchanged, another unit), clear most of what is found. It is a guess
+with reasons: look at the vehicle before anything is changed.`,
 }
 
 func writeRule(w io.Writer, e *checker.Explanation) error {

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"maps"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -22,6 +23,7 @@ import (
 	"kitgauge/checker/report"
 	"kitgauge/checker/slip"
 	"kitgauge/checker/source"
+	"kitgauge/checker/spelling"
 )
 
 // The kinds of action that are offered, and the command behind one of them.
@@ -58,7 +60,7 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 			list = append(list, s.quickFixes(d, p)...)
 		}
 		if wanted(p.Context.Only, kindFixAll) && safeEdits(j) {
-			list = append(list, s.fixAllAction(d))
+			list = append(list, s.fixAllAction(ctx, d, p.Context.Only)...)
 		}
 		return list, nil
 	}
@@ -109,20 +111,27 @@ func (p codeActionParams) named() func(diagnostic) bool {
 // each that can be conceded a draft of the concession.
 func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 	s.mu.Lock()
-	list := s.shownAt(d.path)
+	list, text := s.shownAt(d.path), d.text
 	s.mu.Unlock()
 	var fixes, drafts []codeAction
 	for _, one := range p.asked(list) {
+		if r := repairOf(text, one); r != nil {
+			fixes = s.offer(fixes, one, firstUpper(r.Remedy), false, d.path, []report.Piece{{Splice: edit.Splice{From: r.Repair.From, To: r.Repair.To, With: r.Repair.Text}}})
+		}
 		if one.slip != nil {
 			fixes = s.offer(fixes, one, wordsOf(one.slip), false, one.result.File, pieces(takenBack(one)))
 		}
 		if one.finding == nil {
 			continue
 		}
-		if c := one.result.Correction(one.finding); c != nil {
+		if c := one.result.Correction(one.finding); c != nil && !waits(one) {
 			fixes = s.offer(fixes, one, titleOf(c), c.Kind == report.Safe && c.Doubt == "", c.File, c.Pieces)
 		}
-		if n := one.finding.Nearest; n != "" && len(one.finding.Edits) == 0 {
+		if b := meantFlag(one); b != "" {
+			cuts, _ := edit.Of(one.result.Text).Splices(edit.Change{Do: edit.Set, At: one.finding.Pointer, Value: b})
+			fixes = s.offer(fixes, one, "Write "+b+" without quotes", true, one.result.File, pieces(cuts))
+		}
+		if n := cmp.Or(nearest(one), inNearestUnit(one)); n != "" && len(one.finding.Edits) == 0 {
 			cuts, _ := edit.Of(one.result.Text).Splices(edit.Change{Do: edit.Set, At: one.finding.Pointer, Value: edit.Text(n)})
 			fixes = s.offer(fixes, one, "Write "+n+", the nearest (to be decided)", false, one.result.File, pieces(cuts))
 		}
@@ -132,13 +141,107 @@ func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 			}
 		}
 	}
-	return append(fixes, drafts...)
+	return append(onePreferred(fixes), drafts...)
+}
+
+// waits reports whether a finding is about a thing with a misspelt key: what is
+// written right first may be all that was missing.
+func waits(one shown) bool {
+	return slices.ContainsFunc(one.result.Findings, func(f finding.Finding) bool {
+		if f.Fingerprint == one.finding.Fingerprint || f.Status != finding.Violated || f.Pos.File != one.finding.Pos.File {
+			return false
+		}
+		return slices.ContainsFunc(f.Edits, func(key edit.Change) bool {
+			thing := key.At[:max(strings.LastIndex(key.At, "/"), 0)]
+			return key.Do == edit.Rename && slices.ContainsFunc(one.finding.Edits, func(c edit.Change) bool {
+				return c.At != key.At && (thing == "" && strings.HasPrefix(c.At, "/"+key.Key) || thing != "" && strings.HasPrefix(c.At, thing+"/"))
+			})
+		})
+	})
+}
+
+// onePreferred prefers one action alone for a place.
+func onePreferred(list []codeAction) []codeAction {
+	var taken []span
+	for i := range list {
+		a := &list[i]
+		if !a.Preferred {
+			continue
+		}
+		at := a.Diagnostics[0].Range
+		a.Preferred = !slices.ContainsFunc(taken, at.touches)
+		taken = append(taken, at)
+	}
+	return list
+}
+
+// nearest is the name that a finding says is nearest to one that leads nowhere;
+// "" where it says none of the value at its place.
+func nearest(one shown) string {
+	f := one.finding
+	first, _, _ := strings.Cut(f.Message, "\n")
+	n := cmp.Or(f.Nearest, spelling.Hinted(first))
+	at := one.result.Text.Root.Lookup(f.Pointer)
+	if n == "" || f.Pos.File != one.result.File || at == nil || at.Kind > source.Text || !strings.Contains(first, at.Scalar) {
+		return ""
+	}
+	return n
+}
+
+var nearestUnit = regexp.MustCompile(`has an unknown unit "([^"]+)": .* \(nearest is (\S+)\)$`)
+
+// inNearestUnit is a measure in the unit that a finding says is nearest to one
+// that there is not; "" where it says none.
+func inNearestUnit(one shown) string {
+	m := nearestUnit.FindStringSubmatch(one.finding.Message)
+	at := one.result.Text.Root.Lookup(one.finding.Pointer)
+	if m == nil || at == nil || len(one.finding.Edits) > 0 || one.finding.Pos.File != one.result.File {
+		return ""
+	}
+	number, is := strings.CutSuffix(at.Scalar, m[1])
+	if !is {
+		return ""
+	}
+	return strings.TrimSpace(number) + " " + m[2]
+}
+
+// meantFlag is true or false where that stands in quotes, as text; "" where it
+// does not.
+func meantFlag(one shown) string {
+	f := one.finding
+	at := one.result.Text.Root.Lookup(f.Pointer)
+	if f.Rule != "file/shape" || f.Pos.File != one.result.File || at == nil || at.Kind != source.Text || !strings.HasSuffix(f.Message, "true or false is needed") {
+		return ""
+	}
+	if at.Scalar != "true" && at.Scalar != "false" {
+		return ""
+	}
+	return at.Scalar
+}
+
+// repairOf is the slip of typing that a diagnostic tells, with the change that
+// undoes it; nil where it tells none.
+func repairOf(t *text, one shown) *source.Problem {
+	if !strings.HasPrefix(one.Code, "file/") {
+		return nil
+	}
+	_, problems := source.Parse("", t.bytes)
+	for _, p := range problems {
+		if p.Repair != nil && p.Remedy != "" && t.column(max(p.Pos.Line, 1), p.Pos.Column) == one.Range.Start {
+			return p
+		}
+	}
+	return nil
+}
+
+func firstUpper(words string) string {
+	first, size := utf8.DecodeRuneInString(words)
+	return string(unicode.ToUpper(first)) + words[size:]
 }
 
 // titleOf says what a correction does, and who has to look at what first.
 func titleOf(c *report.Correction) string {
-	first, size := utf8.DecodeRuneInString(c.Title)
-	title := string(unicode.ToUpper(first)) + c.Title[size:]
+	title := firstUpper(c.Title)
 	switch {
 	case c.Doubt != "":
 		return title + " (look first: " + c.Doubt + ")"
@@ -295,17 +398,28 @@ func safeEdits(j *judgement) bool {
 }
 
 // fixAllAction mends all that needs no decision; what that comes to is worked
-// out when somebody chooses it.
-func (s *server) fixAllAction(d *document) codeAction {
+// out when somebody chooses it. An editor that can ask for nothing later is given
+// it where it asks for that kind alone.
+func (s *server) fixAllAction(ctx context.Context, d *document, only []string) []codeAction {
 	a := codeAction{Title: titleFixAll, Kind: kindFixAll}
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	if slices.Contains(s.client.Capabilities.TextDocument.CodeAction.ResolveSupport.Properties, "edit") {
+	can := s.client.Capabilities
+	s.mu.Unlock()
+	switch {
+	case slices.Contains(can.TextDocument.CodeAction.ResolveSupport.Properties, "edit"):
 		a.Data, _ = json.Marshal(documentID{URI: d.uri})
-	} else {
+	case can.Workspace.ApplyEdit:
 		a.Command = &command{a.Title, commandFixAll, []string{d.uri}}
+	case len(only) > 0:
+		edit, err := s.fixAll(ctx, d)
+		if err != nil {
+			return nil
+		}
+		a.Edit = edit
+	default:
+		return nil
 	}
-	return a
+	return []codeAction{a}
 }
 
 // resolveAction works out what an action comes to.
@@ -334,7 +448,13 @@ func (s *server) execute(p executeParams) func(context.Context) (any, error) {
 		s.mu.Unlock()
 	}
 	return func(ctx context.Context) (any, error) {
-		if d == nil {
+		s.mu.Lock()
+		can := s.client.Capabilities.Workspace.ApplyEdit
+		s.mu.Unlock()
+		switch {
+		case !can:
+			return nil, errors.New("nothing is written: this editor takes no edits from a server (workspace/applyEdit)")
+		case d == nil:
 			return nil, fmt.Errorf("there is no command %q for this file", p.Command)
 		}
 		edit, err := s.fixAll(ctx, d)

@@ -37,6 +37,7 @@ type client struct {
 	mu     sync.Mutex
 	came   chan struct{} // closed with the next message
 	told   map[string]publishParams
+	all    []publishParams
 	count  int            // of publications
 	counts map[string]int // the last of each file
 	asked  []applyEditParams
@@ -129,6 +130,7 @@ func (c *client) Handle(ctx context.Context, conn *jsonrpc2.Conn, r *jsonrpc2.Re
 			c.Error(err)
 		}
 		c.told[p.URI] = p
+		c.all = append(c.all, p)
 		c.count++
 		c.counts[p.URI] = c.count
 	case "window/logMessage":
@@ -298,6 +300,18 @@ func (c *client) until(name, what string, is func([]diagnostic) bool) []diagnost
 			c.Fatalf("%s: not %s: %s", name, what, asJSON(p))
 		}
 	}
+}
+
+// publications are the versions of a file of which something was told.
+func (c *client) publications(name string) (list []*int) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for _, p := range c.all {
+		if p.URI == c.uri(name) {
+			list = append(list, p.Version)
+		}
+	}
+	return list
 }
 
 func (c *client) clean(name string) {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
-	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -21,7 +20,8 @@ import (
 type diagnosis struct {
 	*judgement
 	related bool // the editor shows places that belong to a finding
-	list    map[string][]shown
+	list    map[string]share
+	uri     func(path string) string
 }
 
 // shown is a diagnostic with the finding or the slip that it shows, nil for what
@@ -36,11 +36,11 @@ type shown struct {
 
 // diagnose lists what was found, by path: the likely slip first, then causes,
 // then the rest in the order of the file.
-func (s *server) diagnose(j *judgement) map[string][]shown {
+func (s *server) diagnose(j *judgement) map[string]share {
 	s.mu.Lock()
-	d := &diagnosis{judgement: j, related: s.client.Capabilities.TextDocument.PublishDiagnostics.RelatedInformation}
+	d := &diagnosis{judgement: j, related: s.client.Capabilities.TextDocument.PublishDiagnostics.RelatedInformation, uri: s.uriFor}
 	s.mu.Unlock()
-	d.list = map[string][]shown{j.place.path(j.place.name): {}}
+	d.list = map[string]share{j.place.path(j.place.name): {of: j.text, version: j.version}}
 	for _, p := range j.faults {
 		d.fault(p)
 	}
@@ -50,15 +50,19 @@ func (s *server) diagnose(j *judgement) map[string][]shown {
 	return d.list
 }
 
-func (d *diagnosis) add(file string, one shown) {
+func (d *diagnosis) add(file string, of *text, one shown) {
 	path := d.place.path(file)
-	d.list[path] = append(d.list[path], one)
+	it := d.list[path]
+	it.of = cmp.Or(it.of, of)
+	one.of = d.judgement
+	it.list = append(it.list, one)
+	d.list[path] = it
 }
 
 // fault tells a fault for which nothing else could be looked at.
 func (d *diagnosis) fault(p *source.Problem) {
 	file := cmp.Or(p.Pos.File, d.place.name)
-	one := diagnostic{Severity: severityError, Code: codeOf(file), Source: program, Message: report.Visible(p.Message)}
+	one := diagnostic{Severity: severityOfCode(codeOf(file)), Code: codeOf(file), Source: program, Message: report.Visible(p.Message)}
 	if p.Remedy != "" {
 		one.Message += "\nremedy: " + report.Visible(p.Remedy)
 	}
@@ -67,12 +71,33 @@ func (d *diagnosis) fault(p *source.Problem) {
 		t = newText(p.Node.Document().Text, d.text.encoding)
 	}
 	one.Range = rangeOf(t, p.Pos, endOf(p))
-	d.add(file, shown{diagnostic: one})
-	if d.checker != nil && d.place.path(file) != d.place.path(d.place.name) {
-		one.Range, one.Message = span{}, fmt.Sprintf("this kit cannot be checked: %s: %s", p.Pos, one.Message)
-		d.add(d.place.name, shown{diagnostic: one})
+	d.add(file, t, shown{diagnostic: one})
+	if path := d.place.path(file); d.checker != nil && path != d.place.path(d.place.name) {
+		at := p.Pos
+		if name, err := files.Relative(d.place.dir, path); err == nil {
+			at.File = name
+		}
+		if d.related {
+			one.Related = []related{{location{d.uri(path), one.Range}, "the fault stands here"}}
+		}
+		one.Range, one.Message = span{}, fmt.Sprintf("this kit cannot be checked: %s: %s", at, one.Message)
+		d.add(d.place.name, d.text, shown{diagnostic: one})
 	}
 }
+
+// severityOfCode is how an editor marks what is wrong with a file that kits read:
+// as where a kit finds it. Where that keeps every kit from being checked it is an
+// error.
+func severityOfCode(code string) int {
+	if code == codeUnread {
+		return severityError
+	}
+	return severityOf(&finding.Finding{Status: finding.Violated, Severity: finding.Major})
+}
+
+// codeUnread is the code of what no rule of a kit tells: settings or a rule pack
+// that cannot be read.
+const codeUnread = "file/unread"
 
 // codeOf is the rule that a file breaks which kits read: that of the check of a
 // kit where it has one.
@@ -83,7 +108,7 @@ func codeOf(file string) string {
 	case strings.HasSuffix(file, files.ConcessionsEnding):
 		return "file/concessions"
 	}
-	return "file/unread"
+	return codeUnread
 }
 
 // endOf is the place behind what a problem is about; no place where it cannot be
@@ -144,7 +169,7 @@ func (d *diagnosis) result(r *checker.Result) {
 	for i, says := range r.Slips.Says() {
 		best := &r.Slips.Best[i]
 		at := best.Edits[0]
-		d.add(cmp.Or(at.Pos.File, r.File), shown{diagnostic: diagnostic{
+		d.add(cmp.Or(at.Pos.File, r.File), d.textOf(cmp.Or(at.Pos.File, r.File)), shown{diagnostic: diagnostic{
 			Range: d.span(r, at.Pos, at.Pointer), Severity: severityWarning, Code: "slip", Source: program,
 			Message: report.Visible(says) + "\n" + lookFirst,
 		}, slip: best, result: r, of: d.judgement})
@@ -153,11 +178,15 @@ func (d *diagnosis) result(r *checker.Result) {
 	for i := range r.Findings {
 		byPrint[r.Findings[i].Fingerprint] = &r.Findings[i]
 	}
+	begun := d.begun(r)
 	for _, first := range []bool{true, false} {
 		for i := range r.Findings {
-			if f := &r.Findings[i]; first == (f.Cause && f.Follows == "") {
+			if f := &r.Findings[i]; first == (f.Cause && f.Follows == "") && !begun[f] {
 				d.finding(r, f, byPrint[f.Follows])
 			}
+		}
+		if first {
+			d.unstated(r)
 		}
 	}
 }
@@ -201,9 +230,9 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
 			continue
 		}
 		path := d.place.path(cmp.Or(p.Pos.File, r.File))
-		one.Related = append(one.Related, related{location{uriOf(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
+		one.Related = append(one.Related, related{location{d.uri(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
 	}
-	d.add(pos.File, shown{one, f, nil, r, d.judgement})
+	d.add(pos.File, d.textOf(pos.File), shown{one, f, nil, r, d.judgement})
 }
 
 // span is the range of the value at a place.
@@ -251,116 +280,4 @@ func address(basis string) *codeDescription {
 		return &codeDescription{href}
 	}
 	return nil
-}
-
-// tell gives the editor what was found of a document, and takes back what was
-// told of it before; of one that was closed there is nothing.
-func (s *server) tell(d *document, j *judgement) {
-	list := map[string][]shown{}
-	if j != nil {
-		list = s.diagnose(j)
-	}
-	s.telling.Lock()
-	defer s.telling.Unlock()
-	s.mu.Lock()
-	if j != nil && (s.documents[d.path] != d || d.text != j.text) {
-		s.mu.Unlock()
-		return // it was closed meanwhile, or typed in and is judged again
-	}
-	touched := map[string]bool{}
-	for path := range s.given {
-		if _, was := s.given[path][d.path]; was {
-			touched[path] = true
-			delete(s.given[path], d.path)
-		}
-	}
-	for path, more := range list {
-		touched[path] = true
-		if s.given[path] == nil {
-			s.given[path] = map[string][]shown{}
-		}
-		s.given[path][d.path] = more
-	}
-	var publish []publishParams
-	for _, path := range slices.Sorted(maps.Keys(touched)) {
-		publish = append(publish, s.told(path))
-	}
-	s.mu.Unlock()
-	for _, p := range publish {
-		s.notify("textDocument/publishDiagnostics", p)
-	}
-}
-
-// told is all that is told of a file, what several kits find once. The lock is
-// held.
-func (s *server) told(path string) publishParams {
-	p := publishParams{URI: uriOf(path)}
-	if d := s.documents[path]; d != nil {
-		p.URI = d.uri
-		if version := d.version; !d.due {
-			p.Version = &version // of another the version is not certain
-		}
-	}
-	list := []diagnostic{}
-	for _, one := range s.shownAt(path) {
-		list = append(list, one.diagnostic)
-	}
-	p.Diagnostics = gravest(list)
-	return p
-}
-
-// shownAt is what is shown in a file, once where several kits find it: what is
-// wrong with a file by itself stands behind what kits find there. The lock is
-// held.
-func (s *server) shownAt(path string) []shown {
-	type key struct {
-		code, message string
-		at            span
-	}
-	var list []shown
-	seen := map[key]bool{}
-	own := s.given[path][path]
-	for _, by := range slices.Sorted(maps.Keys(s.given[path])) {
-		if by == path {
-			continue
-		}
-		for _, one := range s.given[path][by] {
-			first, _, _ := strings.Cut(one.Message, "\n")
-			if k := (key{one.Code, first, one.Range}); !seen[k] {
-				seen[k], seen[key{one.Code, "", one.Range}] = true, true
-				list = append(list, one)
-			}
-		}
-	}
-	own = slices.DeleteFunc(slices.Clone(own), func(one shown) bool { return one.finding == nil && seen[key{one.Code, "", one.Range}] })
-	return append(own, list...)
-}
-
-// gravest keeps as many as an editor is given, the gravest, in their order.
-func gravest(list []diagnostic) []diagnostic {
-	if len(list) <= mostTold {
-		return list
-	}
-	order := slices.Clone(list)
-	slices.SortStableFunc(order, func(a, b diagnostic) int { return cmp.Compare(a.Severity, b.Severity) })
-	worst := order[mostTold-1].Severity
-	room := mostTold
-	for _, one := range order {
-		if one.Severity < worst {
-			room--
-		}
-	}
-	kept := list[:0:0]
-	for _, one := range list {
-		if one.Severity < worst {
-			kept = append(kept, one)
-		} else if one.Severity == worst && room > 0 {
-			kept = append(kept, one)
-			room--
-		}
-	}
-	return append(kept, diagnostic{
-		Severity: kept[0].Severity, Code: "file/listed", Source: program,
-		Message: fmt.Sprintf("%d more are found, none graver than those that are shown: kitgauge check lists them", len(list)-len(kept)),
-	})
 }

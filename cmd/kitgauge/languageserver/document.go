@@ -2,6 +2,7 @@ package languageserver
 
 import (
 	"path/filepath"
+	"regexp"
 	"strings"
 	"time"
 
@@ -15,6 +16,7 @@ import (
 // lock of the server.
 type document struct {
 	uri, path string
+	unsaved   bool // it was never saved: path is where it would lie
 	version   int
 	text      *text
 	changed   int // counts the changes, so that the latest is judged first
@@ -27,10 +29,23 @@ type document struct {
 	settled chan struct{}    // closed when the text has been judged
 	looked  chan struct{}    // of who waits for the slip behind what is found: closed with the next judgement
 
+	told time.Time // when what its check found was told last
+	held time.Time // since when what was found in it is held back; zero where it is not
+
 	view   *editor.View // of viewed, with what of was found
 	viewed *text
 	of     *judgement
 }
+
+// strange reports whether a text that was never saved is not looked at: nothing
+// says that it is a kit.
+func (d *document) strange() bool {
+	return d.unsaved && !kitShaped.Match(d.text.bytes)
+}
+
+// kitShaped tells a text that begins as a kit does: with its schema, or with its
+// header behind remarks.
+var kitShaped = regexp.MustCompile(`^(?:\s*#[^\n]*\n|\s*\n|---[^\n]*\n)*(?:\s*#[^\n]*\$schema=\S*\bkit\.schema\.json|header:)`)
 
 // isKit tells kits from what kits read.
 func (d *document) isKit() bool { return files.IsKitName(d.path) }
@@ -42,16 +57,19 @@ func concerns(path string) bool {
 
 // opened takes a text that the editor shows from now on.
 func (s *server) opened(p didOpenParams) {
-	path, is := pathOf(p.TextDocument.URI)
-	if !is || !concerns(path) {
-		return
-	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	path, is := s.pathOf(p.TextDocument.URI)
+	if !is || !concerns(path) || unsaved(p.TextDocument.URI) && p.TextDocument.Language != "yaml" {
+		return
+	}
 	d := s.documents[path]
 	if d == nil {
-		d = &document{path: path}
+		d = &document{path: path, unsaved: unsaved(p.TextDocument.URI)}
 		s.documents[path] = d
+	}
+	if d.unsaved != unsaved(p.TextDocument.URI) {
+		return // the file of that name is open as well
 	}
 	d.uri = p.TextDocument.URI
 	s.take(d, p.TextDocument.Version, newText([]byte(p.TextDocument.Text), s.encoding))
@@ -97,13 +115,20 @@ func (s *server) closed(p documentParams) {
 // document is the one that is open of a URI; nil where none is. The lock is
 // held.
 func (s *server) document(uri string) *document {
-	path, _ := pathOf(uri)
-	return s.documents[path]
+	path, _ := s.pathOf(uri)
+	if d := s.documents[path]; d != nil && d.unsaved == unsaved(uri) {
+		return d
+	}
+	return nil
 }
 
 // take gives a document a text. The lock is held.
 func (s *server) take(d *document, version int, now *text) {
 	d.version, d.text = version, now
+	if d.unsaved && len(s.roots) == 0 && !s.warned && !d.strange() && !filepath.IsAbs(strings.TrimPrefix(d.uri, untitled)) {
+		s.warned = true
+		go s.notify("window/showMessage", messageParams{severityInformation, "kitgauge looks for the catalogues of this kit in " + filepath.Dir(d.path) + ", since no directory is open and the kit was never saved: save it, and it is checked where it lies"})
+	}
 	s.changes++
 	s.typed = time.Now()
 	d.changed = s.changes
@@ -121,8 +146,9 @@ func (s *server) touched(path string) {
 	}
 }
 
-// judgeAgain has a document judged, and ends the judgement that goes on: what was
-// changed last comes first, and what was given up stays due. The lock is held.
+// judgeAgain has a document judged, and ends the judgement that goes on, where it
+// gives way: what was changed last comes first, and what was given up stays due.
+// The lock is held.
 func (s *server) judgeAgain(d *document) {
 	if !d.due {
 		d.due = true
@@ -130,7 +156,7 @@ func (s *server) judgeAgain(d *document) {
 			d.settled = make(chan struct{})
 		}
 	}
-	if s.running != nil {
+	if s.running != nil && s.running.givesWay() {
 		s.running.cancel()
 	}
 	select {

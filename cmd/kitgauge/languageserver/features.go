@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"io/fs"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -17,10 +15,9 @@ import (
 
 // look is a document as it was when something was asked of it.
 type look struct {
-	server    *server
-	d         *document
-	text      *text
-	elsewhere bool // kits that are not open are looked at as well
+	server *server
+	d      *document
+	text   *text
 }
 
 // at takes a look at a document; false where it is not open.
@@ -28,7 +25,7 @@ func (s *server) at(id documentID) (look, bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	d := s.document(id.URI)
-	if d == nil {
+	if d == nil || d.strange() {
 		return look{}, false
 	}
 	return look{server: s, d: d, text: d.text}, true
@@ -40,7 +37,6 @@ type need int
 const (
 	nothing  need = iota
 	findings      // of the text as it is: it waits for them
-	allKits       // that may use the same parts, open or not
 )
 
 // answering makes an answer of what a view of a document says; null where the
@@ -54,7 +50,6 @@ func answering[T any](s *server, id documentID, needs need, f func(l look, v *ed
 		if needs == findings {
 			s.judged(ctx, l.d)
 		}
-		l.elsewhere = needs == allKits
 		return f(l, l.view())
 	}
 }
@@ -64,17 +59,30 @@ func (l look) view() *editor.View {
 	s := l.server
 	s.mu.Lock()
 	j, before := l.d.found, l.d.view
-	if before != nil && l.d.viewed == l.text && l.d.of == j && !l.elsewhere {
+	if before != nil && l.d.viewed == l.text && l.d.of == j {
 		s.mu.Unlock()
 		return before
 	}
 	s.mu.Unlock()
-	o := editor.Options{Before: before, Packs: l.packs(j)}
-	o.Tree = func() []string {
-		return below(l.dir(), func(name string) bool { return files.IsCatalogueName(name) || files.IsPackName(name) })
+	v := l.viewOf(before, nil)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if l.d.text == l.text {
+		l.d.view, l.d.viewed, l.d.of = v, l.text, j
 	}
-	if l.elsewhere {
-		o.Kits = below(l.dir(), files.IsKitName)
+	return v
+}
+
+// viewOf opens a view, which looks at some kits as well where it looks for parts.
+func (l look) viewOf(before *editor.View, kits []string) *editor.View {
+	s := l.server
+	s.mu.Lock()
+	j := l.d.found
+	s.mu.Unlock()
+	o := editor.Options{Before: before, Packs: l.packs(j), Kits: kits}
+	o.Tree = func() []string {
+		list, _ := below(l.dir(), s.options.most, func(name string) bool { return files.IsCatalogueName(name) || files.IsPackName(name) })
+		return list
 	}
 	if j != nil && len(j.results) > 0 {
 		o.Facts = j.results[0].Facts
@@ -82,13 +90,7 @@ func (l look) view() *editor.View {
 			return j.checker.MarginsAt(j.results[0], at, packs...)
 		}
 	}
-	v := editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if l.d.text == l.text && !l.elsewhere {
-		l.d.view, l.d.viewed, l.d.of = v, l.text, j
-	}
-	return v
+	return editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
 }
 
 // packs are the rule packs in use for the document.
@@ -102,37 +104,11 @@ func (l look) packs(j *judgement) []*engine.Pack {
 	return packs
 }
 
-// dir is the tree in which the document stands: its kits may use the parts that
-// it holds or names, and its files may be named in it.
+// dir is the tree in which the document stands, whose files may be named in it.
 func (l look) dir() string {
 	l.server.mu.Lock()
 	defer l.server.mu.Unlock()
 	return l.server.placeOf(l.d.path).dir
-}
-
-// mostWalked is how many files and directories are looked through: a
-// person may have opened all that a disk holds.
-const mostWalked = 20_000
-
-// below lists the files of a directory with some names, as a check of it finds
-// them.
-func below(dir string, is func(name string) bool) (list []string) {
-	walked := 0
-	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
-		walked++
-		switch {
-		case err != nil:
-			return nil // it hides no other
-		case walked > mostWalked:
-			return fs.SkipAll
-		case d.IsDir() && path != dir && strings.HasPrefix(d.Name(), "."):
-			return fs.SkipDir
-		case !d.IsDir() && is(d.Name()):
-			list = append(list, path)
-		}
-		return nil
-	})
-	return list
 }
 
 // textOf is the text of a file that a look leads to; nil where it cannot be
@@ -144,7 +120,7 @@ func (l look) textOf(path string) *text {
 	if t := l.server.buffer(path); t != nil {
 		return t
 	}
-	b, err := files.ReadInTree(l.d.path, path)
+	b, err := reader{newStore(l.server.buffer), l.d.path}.ReadFile(path)
 	if err != nil {
 		return nil
 	}
@@ -261,8 +237,9 @@ func (s *server) definition(p atPlace) func(context.Context) (any, error) {
 }
 
 func (s *server) references(p referenceParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, allKits, func(l look, v *editor.View) ([]location, error) {
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) ([]location, error) {
 		at := l.text.offset(p.Position)
+		v, _ = l.wider(v, at) // what can be looked at is better than nothing
 		list := v.References(at)
 		if !p.Context.Declaration {
 			list = without(list, v.Definition(at))
@@ -309,8 +286,13 @@ func (s *server) prepareRename(p atPlace) func(context.Context) (any, error) {
 }
 
 func (s *server) rename(p renameParams) func(context.Context) (any, error) {
-	return answering(s, p.TextDocument, allKits, func(l look, v *editor.View) (*workspaceEdit, error) {
-		changes, err := v.Rename(l.text.offset(p.Position), p.NewName)
+	return answering(s, p.TextDocument, nothing, func(l look, v *editor.View) (*workspaceEdit, error) {
+		at := l.text.offset(p.Position)
+		v, err := l.wider(v, at)
+		if err != nil {
+			return nil, err
+		}
+		changes, err := v.Rename(at, p.NewName)
 		if err != nil {
 			return nil, err
 		}

@@ -2,10 +2,12 @@ package languageserver
 
 import (
 	"fmt"
+	"os"
 	"slices"
 	"strings"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"kitgauge/checker"
 	"kitgauge/checker/edit"
@@ -236,5 +238,125 @@ func TestGravest(t *testing.T) {
 	}
 	if got := gravest(list[:mostTold]); len(got) != mostTold {
 		t.Errorf("%d of %d", len(got), mostTold)
+	}
+}
+
+// TestOfItsVersion types above a fault in a catalogue and in settings that an
+// open kit reads: whatever is told of a version stands where it does in that.
+func TestOfItsVersion(t *testing.T) {
+	for _, of := range []struct{ name, old, now, fault string }{
+		{"examples/parts/winter.parts.yaml", "filled polyamide\n    maker: Fjellgrease\n    outer: 4 mm\n    inner: 2.5 mm", "filled polyamide\n    maker: Fjellgrease\n    outer: 4 mm\n    inner: 2.5 bar", "2.5 bar"},
+		{"examples/kitgauge.settings.yaml", "gate: major", "gate: majr", "majr"},
+	} {
+		c := start(t, Options{}, capable)
+		c.write("examples/kitgauge.settings.yaml", "gate: major\n")
+		c.open(trailer)
+		c.clean(trailer)
+		c.open(of.name)
+		c.typed(of.name, of.old, of.now)
+		shown := func(list []diagnostic) bool { return len(list) > 0 }
+		c.until(of.name, "faulty", shown)
+		c.until(trailer, "told of it", shown)
+		texts := map[int]*text{}
+		for range 4 {
+			c.edit(of.name, textEdit{span{}, "# a remark\n"})
+			texts[c.versions[of.name]] = c.texts[of.name]
+			time.Sleep(30 * time.Millisecond)
+		}
+		c.until(of.name, "faulty", shown)
+		told := 0
+		c.mu.Lock()
+		for _, p := range c.all {
+			if p.URI != c.uri(of.name) || p.Version == nil || texts[*p.Version] == nil {
+				continue
+			}
+			told++
+			for _, d := range p.Diagnostics {
+				at := texts[*p.Version]
+				if got := string(at.bytes[at.offset(d.Range.Start):at.offset(d.Range.End)]); d.Severity <= severityWarning && got != of.fault {
+					t.Errorf("%s: of version %d %q is marked", of.name, *p.Version, got)
+				}
+			}
+		}
+		c.mu.Unlock()
+		if told == 0 {
+			t.Errorf("nothing is told of %s", of.name)
+		}
+	}
+}
+
+// TestNotStarved types in a large kit without a pause: findings come while one
+// types, each with the version that it is of.
+func TestNotStarved(t *testing.T) {
+	c := start(t, Options{}, capable)
+	text, err := os.ReadFile("../../../testdata/kits/large.kit.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const large = "examples/large/large.kit.yaml"
+	c.write(large, string(text))
+	c.open(large)
+	c.until(large, "judged", func([]diagnostic) bool { return true })
+	before := len(c.publications(large))
+	for begun := time.Now(); time.Since(begun) < patience && len(c.publications(large)) < before+2; {
+		c.edit(large, textEdit{span{}, "#\n"})
+		time.Sleep(20 * time.Millisecond)
+	}
+	if got := c.publications(large)[before:]; len(got) < 2 || got[0] == nil || *got[0] >= c.versions[large] {
+		t.Errorf("while one types there are %d publications, of versions before %d", len(got), c.versions[large])
+	}
+}
+
+// TestMisspeltKeyFirst offers one preferred fix for a misspelt key, and none for
+// what is missing because of it.
+func TestMisspeltKeyFirst(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(trailer)
+	c.typed(trailer, "cut_length: 745 mm", "cut_lenght: 745 mm")
+	c.finds(trailer, "routing/cut-length-stated")
+	lines := span{position{100, 0}, position{115, 0}}
+	var fixes []string
+	for _, a := range c.actions(trailer, lines, kindQuickFix) {
+		if a.Preferred || !strings.HasPrefix(a.Title, "Draft ") {
+			fixes = append(fixes, a.Title)
+		}
+	}
+	if want := "Write cut_length in the place of cut_lenght"; len(fixes) != 1 || fixes[0] != want {
+		t.Errorf("offered: %q, want %q alone", fixes, want)
+	}
+}
+
+// TestConcessionValues marks in a file of concessions what is at fault, quoted or
+// not, and nothing else.
+func TestConcessionValues(t *testing.T) {
+	c := start(t, Options{}, capable)
+	c.open(trailer)
+	c.typed(trailer, "fuse_distance: 150 mm", "fuse_distance: 400 mm")
+	c.finds(trailer, "power/fuse-near-source")
+	const name, whole = "examples/trailer/trailer.concessions.yaml", `concessions:
+  - rule: power/fuse-near-source
+    place: the feed
+    reason: The maker of the towing vehicle allows 500 mm.
+    granted_by: R. Okafor
+    until: 2027-03-31
+    severity: critical
+    value: 450 mm
+`
+	c.openAs(name, whole)
+	c.clean(name)
+	for _, of := range []struct{ old, now, rule, at string }{
+		{"R. Okafor", "I. Sandvik", "paperwork/concession-by-another", "I. Sandvik"},
+		{"R. Okafor", `"I. Sandvik"`, "paperwork/concession-by-another", `"I. Sandvik"`},
+		{"near-source", "near-sourc", "concession/no-such-rule", "power/fuse-near-sourc"},
+		{"the feed", "the fed", "concession/unused", "the fed"},
+		{"2027-03-31", "2026-03-31", "concession/expired", "2026-03-31"},
+		{"severity: critical", "severity: minor", "concession/outgrown", "minor"},
+		{"450 mm", "200 mm", "concession/outgrown", "200 mm"},
+	} {
+		c.edit(name, textEdit{span{position{}, position{99, 0}}, strings.Replace(whole, of.old, of.now, 1)})
+		list := c.until(name, "a finding for "+of.now, func(list []diagnostic) bool { return len(list) > 0 })
+		if d := list[0]; d.Code != of.rule || c.at(name, d.Range) != of.at {
+			t.Errorf("%s: %s marks %q", of.now, d.Code, c.at(name, d.Range))
+		}
 	}
 }

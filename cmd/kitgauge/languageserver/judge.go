@@ -29,15 +29,30 @@ const (
 type running struct {
 	of     *document
 	cancel context.CancelFunc
+	began  time.Time
+	search bool // it looks for slips
+}
+
+// young is how long a judgement goes on before it is let go on to its end, and
+// then told of the text that it began with, although that was changed meanwhile:
+// else nothing would be told of a large kit as long as one types.
+const young = 50 * time.Millisecond
+
+// givesWay reports whether a judgement is given up for what was changed.
+func (r *running) givesWay() bool {
+	return r.search || time.Since(r.began) < young && time.Since(r.of.told) < longestHeld
 }
 
 // judgement is what was found in a text.
 type judgement struct {
 	text    *text
+	version int
 	place   place
 	checker *checker.Checker // nil of what is no kit
+	store   *store           // what that has read
 	results []*checker.Result
 	faults  []*source.Problem // for which no kit can be checked; of a file that kits read, all
+	strange bool              // it is not looked at
 	slips   bool              // the one slip behind it was looked for, or there is nothing to explain
 
 	mu    sync.Mutex
@@ -67,6 +82,9 @@ func (j *judgement) textOf(file string) *text {
 			j.texts[path] = newText(in.Text, j.text.encoding)
 			return j.texts[path]
 		}
+	}
+	if j.store != nil {
+		return j.store.text(path)
 	}
 	return nil
 }
@@ -155,12 +173,12 @@ func (s *server) dueFirst() (first *document) {
 }
 
 // begin readies a judgement of a document as it is now.
-func (s *server) begin(ctx context.Context, d *document) (context.Context, context.CancelFunc, *judgement) {
+func (s *server) begin(ctx context.Context, d *document, search bool) (context.Context, context.CancelFunc, *judgement) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	ctx, cancel := context.WithCancel(ctx)
-	s.running = &running{d, cancel}
-	j := &judgement{text: d.text, place: s.placeOf(d.path)}
+	s.running = &running{d, cancel, time.Now(), search}
+	j := &judgement{text: d.text, version: d.version, place: s.placeOf(d.path), strange: d.strange()}
 	if d.isKit() {
 		if today := s.options.today(); d.checker == nil || d.day != today {
 			d.store, d.day = newStore(s.buffer), today
@@ -172,40 +190,47 @@ func (s *server) begin(ctx context.Context, d *document) (context.Context, conte
 			}
 			d.checker = from.With(o)
 		}
-		j.checker = d.checker
+		j.checker, j.store = d.checker, d.store
 	}
 	return ctx, cancel, j
 }
 
-// over ends a judgement; false where it was given up, or is no longer of what is
-// written: then it stays due.
-func (s *server) over(d *document, j *judgement, given bool) bool {
+// over ends a judgement; now is false where it was given up, or is no longer of
+// what is written: then it stays due, and told says whether it is worth telling.
+func (s *server) over(d *document, j *judgement, given bool) (now, told bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.running = nil
-	if !given || s.documents[d.path] != d || d.text != j.text || j.checker != d.checker {
-		return false
+	if !given || s.documents[d.path] != d || s.state >= stateDone {
+		return false, false
 	}
 	d.found = j
+	if d.text != j.text || j.checker != d.checker {
+		return false, true
+	}
 	s.settle(d)
-	return true
+	return true, true
 }
 
 // judge judges a document and tells what is found.
 func (s *server) judge(ctx context.Context, d *document) {
-	ctx, cancel, j := s.begin(ctx, d)
+	ctx, cancel, j := s.begin(ctx, d, false)
 	defer cancel()
 	given := true
 	if why := s.guard("the check of "+j.place.name, func() { given = s.check(ctx, j) }); why != nil {
 		j.faults = []*source.Problem{{Pos: source.Pos{File: j.place.name, Line: 1, Column: 1}, Message: why.Message}}
 	}
-	if s.over(d, j, given) {
+	if _, told := s.over(d, j, given); told {
 		s.guard("what is shown of "+j.place.name, func() { s.tell(d, j) })
 	}
 }
 
 // check checks the text of a judgement; false where it was given up.
 func (s *server) check(ctx context.Context, j *judgement) bool {
+	if j.strange {
+		j.slips = true
+		return true
+	}
 	if j.checker == nil {
 		j.faults = checker.ByItself(j.place.name, j.text.whole)
 		return true
@@ -245,7 +270,7 @@ func (s *server) unexplained() (*document, time.Duration) {
 
 // explain looks for the one slip behind what is found.
 func (s *server) explain(ctx context.Context, d *document) {
-	ctx, cancel, j := s.begin(ctx, d)
+	ctx, cancel, j := s.begin(ctx, d, true)
 	defer cancel()
 	s.mu.Lock()
 	o, before := s.options.Check, d.found
@@ -258,7 +283,7 @@ func (s *server) explain(ctx context.Context, d *document) {
 		j.results = before.results
 	}
 	j.checker = own
-	if s.over(d, j, given) && j.explained() {
+	if now, _ := s.over(d, j, given); now && j.explained() {
 		s.guard("what is shown of "+j.place.name, func() { s.tell(d, j) })
 	}
 }

@@ -3,7 +3,11 @@ package languageserver
 import (
 	"context"
 	"encoding/json"
+	"errors"
+	"os"
 	"slices"
+	"syscall"
+	"time"
 
 	"github.com/sourcegraph/jsonrpc2"
 )
@@ -138,7 +142,41 @@ func (s *server) initialize(p initializeParams) func(context.Context) (any, erro
 			Rename:             renameOptions{Prepare: true},
 		},
 	}
+	if p.Parent != nil && alive(*p.Parent) {
+		go s.outlive(*p.Parent)
+	}
 	return func(context.Context) (any, error) { return result, nil }
+}
+
+// outlive ends the server when the process that started it is gone: the streams
+// may stay open beyond that.
+func (s *server) outlive(parent int) {
+	look := time.NewTicker(time.Second)
+	defer look.Stop()
+	for {
+		select {
+		case <-s.conn.DisconnectNotify():
+			return
+		case <-look.C:
+			if !alive(parent) {
+				s.end()
+				return
+			}
+		}
+	}
+}
+
+// alive reports whether there is a process, as far as this machine can tell.
+func alive(pid int) bool {
+	if pid <= 0 {
+		return false
+	}
+	p, err := os.FindProcess(pid)
+	if err != nil {
+		return false
+	}
+	defer func() { _ = p.Release() }()
+	return !errors.Is(p.Signal(syscall.Signal(0)), os.ErrProcessDone)
 }
 
 // configure takes what a person has set. The lock is held.

@@ -66,6 +66,7 @@ type initializeParams struct {
 			} `json:"completion"`
 		} `json:"textDocument"`
 		Workspace struct {
+			ApplyEdit     bool `json:"applyEdit"`
 			WorkspaceEdit struct {
 				DocumentChanges bool `json:"documentChanges"`
 			} `json:"workspaceEdit"`
@@ -76,6 +77,7 @@ type initializeParams struct {
 	} `json:"capabilities"`
 	Options          userOptions `json:"initializationOptions"`
 	RootURI          string      `json:"rootUri"`
+	Parent           *int        `json:"processId"`
 	WorkspaceFolders []struct {
 		URI string `json:"uri"`
 	} `json:"workspaceFolders"`
@@ -155,9 +157,10 @@ type renameOptions struct {
 
 type didOpenParams struct {
 	TextDocument struct {
-		URI     string `json:"uri"`
-		Version int    `json:"version"`
-		Text    string `json:"text"`
+		URI      string `json:"uri"`
+		Language string `json:"languageId"`
+		Version  int    `json:"version"`
+		Text     string `json:"text"`
 	} `json:"textDocument"`
 }
 

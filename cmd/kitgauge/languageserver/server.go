@@ -10,6 +10,7 @@
 package languageserver
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -39,6 +40,7 @@ type Options struct {
 	Unheard func()
 
 	base *checker.Checker // that is used already; nil makes one
+	most int              // mostWalked, where it is 0
 }
 
 // today is the day for which concessions are judged.
@@ -114,13 +116,14 @@ type server struct {
 	client    initializeParams
 	encoding  encoding
 	figures   bool
+	warned    bool                 // that a kit was never saved
 	roots     []string             // directories that the editor has open
 	documents map[string]*document // by path
 	changes   int                  // of all of them
 	typed     time.Time            // when the last came
 	cancels   map[jsonrpc2.ID]context.CancelFunc
 	running   *running
-	given     map[string]map[string][]shown // what is told of a path, by the file whose check found it
+	given     map[string]map[string]share // what is told of a path, by the file whose check found it
 }
 
 func newServer(o Options) *server {
@@ -128,12 +131,13 @@ func newServer(o Options) *server {
 	if o.Say == nil {
 		o.Say = func(string) {}
 	}
+	o.most = cmp.Or(o.most, mostWalked)
 	if o.base == nil {
 		o.base = checker.New(o.Check)
 	}
 	return &server{
 		options: o, base: o.base, ready: make(chan struct{}), wake: make(chan struct{}, 1), encoding: utf16, figures: true,
-		documents: map[string]*document{}, cancels: map[jsonrpc2.ID]context.CancelFunc{}, given: map[string]map[string][]shown{},
+		documents: map[string]*document{}, cancels: map[jsonrpc2.ID]context.CancelFunc{}, given: map[string]map[string]share{},
 	}
 }
 

@@ -71,6 +71,13 @@ func (s *store) needs(path string) bool {
 	return asked
 }
 
+// text is the one that was open when a file was asked for; nil where none was.
+func (s *store) text(path string) *text {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.asked[path].open
+}
+
 // stale reports whether a file that was asked for is another now.
 func (s *store) stale() bool {
 	s.mu.Lock()
@@ -118,5 +125,11 @@ type reader struct {
 	from  string
 }
 
-// ReadFile implements editor.Files.
-func (r reader) ReadFile(path string) ([]byte, error) { return r.store.Read(r.from, path) }
+// ReadFile implements editor.Files. A kit lies in a tree of its own, as a check
+// of it reads it.
+func (r reader) ReadFile(path string) ([]byte, error) {
+	if files.IsKitName(path) {
+		return r.store.Read(path, path)
+	}
+	return r.store.Read(r.from, path)
+}

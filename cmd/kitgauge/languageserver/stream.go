@@ -81,34 +81,58 @@ func (s *stream) next() ([]byte, error) {
 			_, err := io.ReadFull(s.in, body)
 			return body, err
 		}
-		if _, err := io.CopyN(io.Discard, s.in, size); err != nil {
+		fault := fmt.Errorf("the message has more than %d MiB", mostMessage>>20)
+		if size > mostPassedOver {
+			fault = errHeader // and what follows is looked through for the next
+		} else if _, err := io.CopyN(io.Discard, s.in, size); err != nil {
 			return nil, err
 		}
-		if err := s.refuse(nil, fmt.Errorf("the message has more than %d MiB", mostMessage>>20)); err != nil {
+		if err := s.refuse(nil, fault); err != nil {
 			return nil, err
 		}
 	}
 }
 
+// mostPassedOver is how many bytes are passed over because a header says so.
+const mostPassedOver = 1 << 30
+
+var errHeader = errors.New("the header tells no size of the message: Content-Length is the number of its bytes")
+
 // header reads lines up to the empty one behind a header that tells the size;
-// what does not belong to one is passed over.
+// what does not belong to one is passed over. Behind a header that tells none a
+// message of an unknown size follows, without an end of line: the next header
+// begins within a line.
 func (s *stream) header() (size int64, err error) {
+	wrong := false
 	for size = -1; ; {
 		line, err := s.in.ReadSlice('\n')
 		long := errors.Is(err, bufio.ErrBufferFull)
 		if err != nil && !long {
 			return 0, err
 		}
-		name, value, _ := strings.Cut(strings.TrimRight(string(line), "\r\n"), ":")
+		text := strings.TrimRight(string(line), "\r\n")
+		if i := strings.LastIndex(strings.ToLower(text), contentLength); i >= 0 {
+			text = text[i:]
+		}
+		name, value, _ := strings.Cut(text, ":")
 		switch n, err := strconv.ParseInt(strings.TrimSpace(value), 10, 64); {
 		case long: // no header has such a line
-		case name == "" && value == "" && size >= 0:
+		case text == "" && size >= 0:
 			return size, nil
-		case strings.EqualFold(name, "Content-Length") && err == nil:
-			size = n
+		case text == "" && wrong:
+			if err := s.refuse(nil, errHeader); err != nil {
+				return 0, err
+			}
+			wrong = false
+		case strings.EqualFold(name, contentLength):
+			if size = n; err != nil || n < 0 {
+				size, wrong = -1, true
+			}
 		}
 	}
 }
+
+const contentLength = "content-length"
 
 // refuse answers a message that is none.
 func (s *stream) refuse(body []byte, why error) error {
@@ -123,6 +147,9 @@ func (s *stream) refuse(body []byte, why error) error {
 	switch {
 	case body == nil:
 		answer.Error.Message = why.Error()
+		if errors.Is(why, errHeader) {
+			answer.Error.Code = jsonrpc2.CodeParseError
+		}
 	case !json.Valid(body):
 		answer.Error = jsonrpc2.Error{Code: jsonrpc2.CodeParseError, Message: "the message is no JSON: " + why.Error()}
 	case json.Unmarshal(body, &asked) == nil && len(asked.ID) > 0:

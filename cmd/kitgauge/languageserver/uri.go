@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+
+	"kitgauge/checker/files"
 )
 
 // drive tells the path of a URI that begins with a drive: /c:/kits.
@@ -23,6 +25,39 @@ func pathOf(uri string) (string, bool) {
 	}
 	path = filepath.FromSlash(path)
 	return filepath.Clean(path), filepath.IsAbs(path)
+}
+
+// untitled begins the URI of a text that was never saved.
+const untitled = "untitled:"
+
+func unsaved(uri string) bool { return strings.HasPrefix(uri, untitled) }
+
+// pathOf is the path of the file that a URI names; of a text that was never
+// saved, where it would lie as a kit: at the first directory that is open, or at
+// the path that the editor has for it. The lock is held.
+func (s *server) pathOf(uri string) (string, bool) {
+	name, is := strings.CutPrefix(uri, untitled)
+	if !is {
+		return pathOf(uri)
+	}
+	name, err := url.PathUnescape(name)
+	if err != nil || name == "" || strings.ContainsRune(name, 0) {
+		return "", false
+	}
+	path := filepath.FromSlash(name)
+	if !filepath.IsAbs(path) {
+		dir, err := filepath.Abs(".")
+		if len(s.roots) > 0 {
+			dir = s.roots[0]
+		} else if err != nil {
+			return "", false
+		}
+		path = filepath.Join(dir, filepath.Base(path))
+	}
+	if !files.IsKitName(path) {
+		path += ".kit.yaml"
+	}
+	return filepath.Clean(path), true
 }
 
 // uriOf is the URI of a file.

@@ -1,0 +1,62 @@
+package procedure
+
+import (
+	"regexp"
+	"strings"
+)
+
+// energy is one that is stored on a vehicle: the words that name it, and those
+// of what is done to it.
+type energy struct {
+	name           string
+	names, handles *regexp.Regexp
+}
+
+// energies that a text may name. Common practice, no source: they are the
+// words of the workshop; springs and raised parts are held, each by a step of
+// its own.
+var energies = [...]energy{
+	{"air", regexp.MustCompile(`\b(?:air|pneumatics?|compressed air)\b`), regexp.MustCompile(`\b(?:air|pneumatics?|reservoirs?|tanks?|brakes?|bellows)\b`)},
+	{"hydraulics", regexp.MustCompile(`\bhydraulics?\b`), regexp.MustCompile(`\b(?:hydraulics?|oil|rams?|cylinders?|accumulators?|levers?|valves?)\b`)},
+}
+
+// everyEnergy is what is said of all of them at once.
+var everyEnergy = regexp.MustCompile(`\b(?:all|every|each|any|both|circuits?|systems?|stored energy)\b`)
+
+// EnergiesLeft returns the energies that the steps brief and restore name and
+// no text of a step of the kind relieve-pressure does, with the kind of step
+// that names each. It is silent where those texts name none, or all at once.
+// It reads English, and few words of it.
+// Source: 29 CFR 1910.147(d)(5)(i), all stored energy; the words are common
+// practice, no source.
+func EnergiesLeft(kinds, texts []string) (left, by []string) {
+	var relieved []string
+	for i, kind := range kinds {
+		if kind == "relieve-pressure" {
+			relieved = append(relieved, strings.ToLower(texts[i]))
+		}
+	}
+	done := strings.Join(relieved, "; ")
+	if everyEnergy.MatchString(done) {
+		return nil, nil
+	}
+	some := false
+	for _, e := range energies {
+		some = some || e.handles.MatchString(done)
+	}
+	for _, e := range energies {
+		if !some || e.handles.MatchString(done) {
+			continue
+		}
+		for i, kind := range kinds {
+			if kind != "brief" && kind != "restore" {
+				continue
+			}
+			if named, _ := asserted(e.names, strings.ToLower(texts[i])); named != "" {
+				left, by = append(left, e.name), append(by, kind)
+				break
+			}
+		}
+	}
+	return left, by
+}
