@@ -457,3 +457,41 @@ func misread(file, text string) (*source.Problem, int) {
 	}
 	return problems[0], len(problems) - 1
 }
+
+// A decimal comma is written as a point unasked only where it can be nothing
+// else: three digits behind it may be thousands. Between brackets as well, where
+// it makes two items of the number.
+func TestCommasMended(t *testing.T) {
+	for _, tt := range []struct {
+		old, with, fixed string // "" where nothing is written
+	}{
+		{"holder_resistance: 10 mohm", "holder_resistance: 10,0 mohm", "holder_resistance: 10.0 mohm"},
+		{"[2050 mm, 0 mm, 620 mm]", "[2050,0 mm, 0 mm, 620 mm]", "[2050.0 mm, 0 mm, 620 mm]"},
+		{"[2050 mm, 0 mm, 620 mm]", "[2,05 m, 0 mm, 620 mm]", "[2.05 m, 0 mm, 620 mm]"},
+		{"[2050 mm, 0 mm, 620 mm]", "[2,050 mm, 0 mm, 620 mm]", ""},
+		{"[2050 mm, 0 mm, 620 mm]", "[2,050 m, 0 mm, 620 mm]", ""},
+		{"cut_length: 1265 mm", "cut_length: 1,265 mm", ""},
+		{"cut_length: 1265 mm", "cut_length: 1,265 m", ""},
+	} {
+		file, text := faulty(t, "trailer")
+		is := bytes.Replace(text, []byte(tt.old), []byte(tt.with), 1)
+		fixed := mended(t, file, is, checker.FixOptions{})
+		if bytes.Equal(is, text) || !bytes.Contains(fixed.Text, []byte(cmp.Or(tt.fixed, tt.with))) {
+			t.Errorf("%s: made %+v, left %+v", tt.with, fixed.Made, fixed.Left)
+		}
+	}
+}
+
+// A part given twice is one finding of the catalogue: what misses the number that
+// one of the two should have follows from it.
+func TestPartTwice(t *testing.T) {
+	file, text, _ := examples.Kit("trailer")
+	c := checker.New(checker.Options{NoSettings: true, On: "2026-11-25", ReadFile: func(from, name string) ([]byte, error) {
+		parts, err := examples.ReadFile(from, name)
+		return bytes.Replace(parts, []byte("number: FG-P12\n"), []byte("number: FG-P36\n"), 1), err
+	}})
+	found := standing(t, c, file, string(text))
+	if len(found) != 1 || found[0].Rule != "file/catalogue" || !strings.Contains(found[0].Message, `part "FG-P36" is already at`) {
+		t.Errorf("%d findings, the first %s", len(found), briefs(found))
+	}
+}
