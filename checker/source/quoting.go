@@ -46,9 +46,13 @@ func (m *mender) valueAt(at int) bool {
 	return strings.HasSuffix(before, ":") || strings.HasSuffix(before, "-") && len(m.b.open) == 0
 }
 
+// longestText is how many bytes of a text are looked through for where it may
+// end: a kit may stand on one line.
+const longestText = 500
+
 // round proposes quotes round a value, up to each mark that may end it.
 func (m *mender) round(from int) {
-	end := m.lineEnd(from)
+	end := min(m.lineEnd(from), from+longestText)
 	if i := strings.Index(m.text[from:end], " #"); i >= 0 {
 		end = from + i
 	}
@@ -100,7 +104,7 @@ func (m *mender) keyIn(value string) bool {
 // it does not end it.
 func (m *mender) inner(from int) {
 	quote := m.text[from : from+1]
-	line := m.text[from:m.lineEnd(from)]
+	line := m.text[from:min(m.lineEnd(from), from+longestText)]
 	for end := strings.LastIndex(line, quote); end > 0; end = strings.LastIndex(line[:end], quote) {
 		rest := strings.TrimLeft(line[end+1:], " ")
 		if rest != "" && strings.IndexByte(",}]#", rest[0]) < 0 || !strings.Contains(line[1:end], quote) {
