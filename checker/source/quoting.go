@@ -107,7 +107,7 @@ func (m *mender) inner(from int) {
 	line := m.text[from:min(m.lineEnd(from), from+longestText)]
 	for end := strings.LastIndex(line, quote); end > 0; end = strings.LastIndex(line[:end], quote) {
 		rest := strings.TrimLeft(line[end+1:], " ")
-		if rest != "" && strings.IndexByte(",}]#", rest[0]) < 0 || !strings.Contains(line[1:end], quote) {
+		if rest != "" && strings.IndexByte(",}]#", rest[0]) < 0 || !strings.Contains(line[1:end], quote) || strings.Contains(line[1:end], quote+", "+quote) || strings.Contains(line[1:end], quote+": ") {
 			continue
 		}
 		if line[1:2] == quote {
