@@ -2,9 +2,11 @@ package checker_test
 
 import (
 	"bytes"
+	"slices"
 	"testing"
 
 	"kitgauge/checker"
+	"kitgauge/checker/finding"
 )
 
 // What rests on a value that another finding disputes waits for that.
@@ -21,7 +23,8 @@ func TestFixUnsure(t *testing.T) {
 		file, text := faulty(t, "trailer")
 		text = bytes.Replace(text, []byte(change[0]), []byte(change[1]), 1)
 		fixed := mended(t, file, text, checker.FixOptions{})
-		if !bytes.Equal(fixed.Text, text) || len(fixed.Left) == 0 {
+		waits := slices.ContainsFunc(fixed.After[0].Findings, func(f finding.Finding) bool { return f.Follows != "" && len(f.Edits) > 0 })
+		if !bytes.Equal(fixed.Text, text) || len(fixed.Left) == 0 && !waits {
 			t.Errorf("%s: made %+v, left %+v", name, fixed.Made, fixed.Left)
 		}
 	}

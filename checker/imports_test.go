@@ -18,7 +18,7 @@ import (
 // the test, so that its place is thought about.
 var imports = map[string][]string{
 	"cmd/kitgauge":                {"cmd/kitgauge/command"},
-	"cmd/kitgauge/languageserver": {"checker", "checker/edit", "checker/editor", "checker/engine", "checker/facts", "checker/files", "checker/finding", "checker/report", "checker/settings", "checker/slip", "checker/source"},
+	"cmd/kitgauge/languageserver": {"checker", "checker/edit", "checker/editor", "checker/engine", "checker/facts", "checker/files", "checker/finding", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling"},
 	"cmd/kitgauge/command":        {"checker", "checker/affected", "checker/compare", "checker/edit", "checker/engine", "checker/files", "checker/fill", "checker/finding", "checker/propose", "checker/release", "checker/report", "checker/report/annotations", "checker/report/booklet", "checker/report/circuit", "checker/report/dossier", "checker/report/drawing", "checker/report/junit", "checker/report/markdown", "checker/report/preview", "checker/report/record", "checker/report/sarif", "checker/report/sheet", "checker/report/terminal", "checker/slip", "checker/source", "checker/spelling", "checker/stream", "checker/survey", "checker/units", "checker/visible", "checker/workbook", "cmd/kitgauge/languageserver", "rules", "schema"},
 
 	"checker":                   {"checker/compare", "checker/edit", "checker/engine", "checker/facts", "checker/faultcard", "checker/files", "checker/finding", "checker/internal/once", "checker/kit", "checker/person", "checker/report", "checker/settings", "checker/slip", "checker/source", "checker/spelling", "checker/units", "checker/value", "examples", "rules", "schema"},

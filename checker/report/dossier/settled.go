@@ -3,6 +3,7 @@ package dossier
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"kitgauge/checker/facts"
 	"kitgauge/checker/finding"
@@ -61,8 +62,11 @@ func (e *entries) covers(in *Input, g *facts.GrantedConcession) string {
 		finding.ConcessionOutgrown: "nothing: it was granted for less", finding.ConcessionByDrawer: "nothing: who drew the kit cannot grant it",
 		finding.ConcessionByNobody: "nothing: it does not say by whom",
 	}
+	own := func(f finding.Finding) bool {
+		return f.Pos.File == at.File && (f.Pointer == g.Node.Pointer() || strings.HasPrefix(f.Pointer, g.Node.Pointer()+"/")) && says[f.Rule] != ""
+	}
 	list := in.Run.Kits[0].Findings
-	if i := slices.IndexFunc(list, func(f finding.Finding) bool { return f.Pos == at && says[f.Rule] != "" }); i >= 0 {
+	if i := slices.IndexFunc(list, own); i >= 0 {
 		return says[list[i].Rule]
 	}
 	return "nothing: it is not complete, or was not judged"

@@ -182,8 +182,11 @@ func tellFix(w io.Writer, f *checker.Fix, would string) {
 	was, is := open(f.Before), open(f.After)
 	fmt.Fprintf(w, "%s %smended; of %s %s left\n", amounts(len(f.Made), "finding", "findings"), would, amounts(was, "finding", "findings"), amounts(is, "is", "are"))
 	choices, follow, none := remaining(f.After)
-	if choices > 0 || follow > 0 {
-		fmt.Fprintf(w, "%d of them have an edit that somebody has to decide on, %d one that waits for another finding; --rule or --place makes it\n", choices, follow)
+	if choices > 0 {
+		fmt.Fprintf(w, "%d of them have an edit that somebody has to decide on; --rule or --place makes it\n", choices)
+	}
+	if follow > 0 {
+		fmt.Fprintf(w, "%d of them have an edit that waits for another finding; --rule or --place makes it all the same\n", follow)
 	}
 	if none > 0 {
 		fmt.Fprintf(w, "%d of them have no edit that could be written for you: kitgauge check tells what would be right\n", none)
