@@ -53,6 +53,11 @@ var coincidences = map[string]string{
 	"facts/loop.go 0.01":                             "how near its end a place of the curve is that end, but for rounding",
 	"facts/loopclear.go pumpView":                    "how far from the pump a loop is still worked out",
 	"facts/loopclear.go 0.5":                         "a half",
+	"facts/survey_dosing.go usualHours":              "hours of a day that need no second look",
+	"facts/fittings.go sameTube":                     "two ways to write one size of tube",
+	"facts/survey_counts.go 1.0":                     "a direction",
+	"facts/survey_ends.go leastWheelbase":            "axles so near that front and rear are not told apart",
+	"facts/survey_points.go 1.0":                     "from where on a least is sought",
 	"facts/survey_dosing.go 0.01":                    "what two needs that are the same differ by in rounding",
 }
 

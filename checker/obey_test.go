@@ -91,6 +91,7 @@ var deeds = []deed{
 		return set(o.Pointer, strings.ReplaceAll(o.at(o.Pointer), m[2], m[1]))
 	}),
 	says(`write (.+?) for [a-z ]+, or`, here),
+	says(`write (\S+) for the outlet thread`, text),
 	says(`write FIG(?: if|,|;|$)`, here),
 	says(`write one of (\d+),`, text),
 	says(`stamped on its head: ([0-9.]+),`, text),
@@ -112,6 +113,7 @@ var deeds = []deed{
 		return append(set(o.Pointer+"/from", m[1]), set(o.Pointer+"/to", m[3])...)
 	}),
 	// timer, fill, feed
+	says(`set a count of ([0-9]+) of its strokes`, func(o *order, m []string) []op { return set(o.holder("strokes"), number(m[1])) }),
 	says(`set a run of FIG instead`, func(o *order, m []string) []op {
 		return append(o.without(o.Pointer), op{Op: "add", Path: parent(o.Pointer) + "/run", Value: m[1]})
 	}),
@@ -153,6 +155,7 @@ var deeds = []deed{
 		way := map[string]string{"left": "to the right", "right": "to the left", "front": "backwards", "rear": "forwards"}[m[2]]
 		return append(o.shift("/pump/position", way, m[1]), o.shift("/pump/filler", way, m[1])...)
 	}),
+	says(`state filler_side: (\w+)`, func(o *order, m []string) []op { return set(o.holder("filler_side"), m[1]) }),
 	says(`raise it by FIG`, func(o *order, m []string) []op { return o.shift(o.Pointer, "up", m[1]) }),
 	says(`lower it by FIG`, func(o *order, m []string) []op { return o.shift(o.Pointer, "down", m[1]) }),
 	says(`bring it out by FIG (to the \w+)`, func(o *order, m []string) []op { return o.shift(o.Pointer, m[2], m[1]) }),
@@ -233,7 +236,7 @@ var deeds = []deed{
 	}),
 	says(`measure the (?:diameter|width)[a-z ]* again; as its twin it has FIG`, func(o *order, m []string) []op { return o.bearing(m[1]) }),
 	says(`to FIG across or less`, func(o *order, m []string) []op { return set(parent(o.Pointer)+"/radius", times(m[1], 0.5)) }),
-	says(`(?:, from|again along its way; from) FIG to FIG`, func(o *order, m []string) []op { return set(o.Pointer, m[2]) }),
+	says(`(?:, from|again along its way; from|elements are changed: any from) FIG to FIG`, func(o *order, m []string) []op { return set(o.Pointer, m[2]) }),
 	says(`^state FIG or more, as the pump maker asks`, func(o *order, m []string) []op { return set(o.Pointer+"/acceleration", m[1]) }),
 	says(`(?:correct the temperature, to|;) FIG (?:or less|is usual|follows)`, here),
 	says(`^state (?:the hottest air along the cable|how hot the point becomes), FIG to FIG`, func(o *order, m []string) []op { return set(o.Pointer, m[1]) }),

@@ -109,11 +109,11 @@ var others = []struct {
 }{
 	{regexp.MustCompile(`nothing in the catalogue is|no usual cable is|no tube is wide enough`), "say that nothing in the catalogue, or nothing usual, is as it should be"},
 	{regexp.MustCompile(`as in |for example|M8 where M80`), "show the form by an example"},
-	{regexp.MustCompile(`^(?:measure|look at|look whether|ask|read|state the room that there is)|data sheet|look for a lost sign|look at the unit`), "ask to look, to measure or to ask first, and give nothing to write"},
+	{regexp.MustCompile(`^(?:measure|look at|look up|look whether|ask|read|state the room that there is)|data sheet|look for a lost sign|look at the unit`), "ask to look, to measure or to ask first, and give nothing to write"},
 	{regexp.MustCompile(`is possible|within -?[0-9.]+ deg|^list the temperatures|walls are`), "give the bounds of what is possible, and leave open which value is wrong"},
 	{regexp.MustCompile(`lead the point out|^guide the loop, or lead|^(?:move one of the two|let it leave|lead the route another way|set the stations|correct the position of|place the two stations|move the stations|move the span or the pump)`), "ask for another place, which only the vehicle shows"},
 	{regexp.MustCompile(`bring a bolt's load down`), "give a figure that follows from others"},
-	{regexp.MustCompile(`^(?:list the [0-9]+ lines|take a pump that runs on|take a pump and an element for|state reason, granted_by|state severity, and value|write procedure:|take the line off)`), "ask for what only people can write or get"},
+	{regexp.MustCompile(`^(?:list the [0-9]+ lines|take a pump that runs on|take a pump and an element for|state place \(as the finding names it\), reason|state severity, and value|write procedure:|take the line off)`), "ask for what only people can write or get"},
 }
 
 // obey turns the first sentence of the remedy that can be obeyed into
