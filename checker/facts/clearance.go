@@ -272,6 +272,9 @@ func (p *prober) approach(r *kit.Route, i int, z *zoneShape) *Approach {
 		return z.untold(motion.ErrTooComplex.Error())
 	}
 	off := p.radius(r, i)
+	if toOwnPin(r, i, z, shape.Zone, off) {
+		return nil
+	}
 	within := z.within + off // narrower where a joint is taken to turn all the way
 	if m.why != "" {
 		within = z.least + off

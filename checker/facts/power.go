@@ -150,27 +150,37 @@ func exposure(place string, washDown value.Text) string {
 	return "splash"
 }
 
-// outsideWords name places outside of a cab; cabWords, beside them, say that
-// the part of them that is meant is in it.
+// outsideWords name places outside of a cab, and besideWords what may stand
+// beside them in the name of one. A socket alone may be one of the cab's.
 var (
-	outsideWords = []string{"pump", "socket", "trailer", "frame", "chassis", "hopper", "drawbar", "axle", "engine", "bumper"}
-	cabWords     = []string{"cab", "cabin", "dashboard", "dash", "console", "seat", "inside", "switch", "monitor", "control", "display", "fuse", "box"}
+	outsideWords = []string{"pump", "trailer", "frame", "chassis", "hopper", "drawbar", "axle", "engine", "bumper"}
+	besideWords  = []string{"the", "a", "socket", "rear", "front", "left", "right", "grease", "greasing"}
+	atWords      = []string{"at", "on", "beside", "near", "under", "below", "behind"}
 )
 
-// namedOutside returns the word of a name that is no place in the cab. A pump
-// may be one, where its body is a cab.
+// namedOutside returns the word of a name that says that the connector itself is
+// at a place outside of the cab: "at the pump", and not "at the relay of the
+// pump" or "to the frame harness", which may be in the cab as well. A pump may
+// be in it, where its body is a cab.
 func namedOutside(name string, k *kit.Kit) value.Text {
 	words := survey.Words(name)
-	has := func(list []string) bool {
-		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
-	}
-	if b := k.Pump.Body.To; has(cabWords) || b != nil && slices.Contains(survey.Words(b.Name.V+" "+b.ID.V), "cab") {
+	if b := k.Pump.Body.To; b != nil && slices.Contains(survey.Words(b.Name.V+" "+b.ID.V), "cab") {
 		return value.Text{}
 	}
-	if i := slices.IndexFunc(words, func(w string) bool { return slices.Contains(outsideWords, w) }); i >= 0 {
-		return value.Known(words[i])
+	at := slices.IndexFunc(words, func(w string) bool { return slices.Contains(atWords, w) })
+	if at < 0 || slices.ContainsFunc(words[:at], func(w string) bool { return w != "connector" && w != "plug" }) {
+		return value.Text{}
 	}
-	return value.Text{}
+	var out value.Text
+	for _, w := range words[at+1:] {
+		switch {
+		case slices.Contains(outsideWords, w):
+			out = value.Known(w)
+		case !slices.Contains(besideWords, w):
+			return value.Text{}
+		}
+	}
+	return out
 }
 
 func connector(c *kit.ConnectorFit, k *kit.Kit) *ConnectorFit {

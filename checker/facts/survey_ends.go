@@ -145,8 +145,17 @@ func (s *surveyor) pointEnd(p *Point, e axleEnds) {
 	p.EndSays = value.Known(fmt.Sprintf("%s from the front axle and %s from the rear one", s.length(front), s.length(rear)))
 }
 
-// noteSide holds "the left bearing" in the note of a line against the side of
-// its point, where the point is one.
+// otherWords are those with which the note of a line tells of other lines, or
+// of what its way goes past; afterWords follow the name of a place where it is
+// the whole name.
+var (
+	otherWords = []string{"line", "lines", "tube", "tubes", "other", "passes", "pass", "passing", "past", "beyond", "behind", "beside", "beneath",
+		"from", "leaves", "leaving", "starts", "than", "then", "first", "before", "after", "until", "via", "between", "opposite", "not", "away", "seen", "back"}
+	afterWords = []string{"under", "along", "over", "above", "below", "through", "by", "with", "in", "inside", "at", "on", "of", "and"}
+)
+
+// noteSide holds "to the left bearing" in the note of a line against the side
+// of its point, where the point is one and the note tells of nothing else.
 func (s *surveyor) noteSide(l *Line) {
 	p := l.Line.Point.To
 	if p == nil || !p.Position.Y.Known || math.Abs(p.Position.Y.V) < survey.Beside {
@@ -158,14 +167,26 @@ func (s *surveyor) noteSide(l *Line) {
 	}
 	called := survey.Words(p.Name.V)
 	words := survey.Words(l.Note.V)
+	if slices.Contains(words, lies) || slices.ContainsFunc(words, func(w string) bool { return slices.Contains(otherWords, w) }) {
+		return
+	}
 	for i := range words[:max(0, len(words)-1)] {
 		side := survey.Side(words, i)
-		if side == "" || side == lies || !slices.Contains(called, words[i+1]) || slices.Contains(words, lies) {
+		if side == "" || side == lies || !slices.Contains(called, words[i+1]) || !goesTo(words[:i]) ||
+			i+2 < len(words) && !slices.Contains(afterWords, words[i+2]) {
 			continue
 		}
 		l.NoteSaid, l.NoteIs, l.NoteOf = value.Known(words[i]), value.Known(lies), value.Known(words[i]+" "+words[i+1])
 		return
 	}
+}
+
+// goesTo reports whether words lead to a place: "crosses to the", or none.
+func goesTo(words []string) bool {
+	if n := len(words); n > 0 && words[n-1] == "the" {
+		words = words[:n-1]
+	}
+	return len(words) == 0 || words[len(words)-1] == "to"
 }
 
 // feedReach is how far a feed goes at the least that comes from a towing

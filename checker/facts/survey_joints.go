@@ -560,10 +560,35 @@ func (s *surveyor) twinMotion(j, twin *Joint) {
 	dim := units.Angle
 	if m.Slides {
 		dim = units.Length
-	} else {
+	} else if !s.locksUnlike(j, m) {
 		j.TwinRangeOff = value.Known(kit.Settled(max(math.Abs(m.From-j.Range.From.V), math.Abs(m.To-j.Range.To.V))))
 	}
 	j.TwinRange = value.Known(fmt.Sprintf("%s to %s", units.Format(m.From, dim, s.Family()), units.Format(m.To, dim, s.Family())))
+}
+
+// mostLockApart is how much more the inner wheel turns than the outer one at the
+// most, and leastLockApart at the least. Where cot(outer) - cot(inner) = track /
+// wheelbase (Ackermann), it is 15 deg at an inner lock of 55 deg and a track of
+// half the wheelbase.
+const (
+	mostLockApart  = 15 * math.Pi / 180
+	leastLockApart = 0.5 * math.Pi / 180
+)
+
+// locksUnlike reports whether a steered wheel and its twin, whose motion m is
+// mirrored to its side, turn to the left and to the right by unlike locks that
+// go with each other: the inner wheel turns more than the outer one both ways.
+// Stops are set by the steering gear as well, and need not be alike.
+func (s *surveyor) locksUnlike(j *Joint, m survey.Motion) bool {
+	side := (labelled{j.ID, j.Name}).side()
+	if j.Role.V != "steering" || side == "" {
+		return false
+	}
+	one, other := j.Range.To.V+m.From, m.To+j.Range.From.V
+	if (side == "right") != (j.Axis.Z.V < 0) {
+		one, other = -other, -one
+	}
+	return min(one, other) >= leastLockApart && max(one, other) <= mostLockApart
 }
 
 // twinParent compares the bodies on which two mirror images hang.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -55,7 +56,6 @@ type PointSurvey struct {
 	EndSaid     value.Text   `key:"named_end"`      // front or rear, where it lies at the other axle
 	EndIs       value.Text   `key:"lies_end"`
 	EndSays     value.Text   `key:"end_says"`
-	TightTwin   value.Text   `key:"tight_twin"`     // its twin is said to be tight and it has an angled fitting, and itself is said to be free
 	NippleTwin  value.Flag   `key:"nipple_of_twin"` // its twin has its nipple removed, and it has not
 }
 
@@ -123,15 +123,29 @@ func (s *surveyor) pointsStand() {
 	s.missingTwins(list, paired)
 }
 
-// twoUnits tells of a bearing with one size in inches and the other not.
+// leastFigure is the figure below which a size of a bearing is no number of
+// millimetres, and from which it is none of inches. A metric pin in a boss
+// measured in inches is right. Common practice, no source.
+const leastFigure = 10
+
+// twoUnits tells of a bearing with one size in inches and the other not, where
+// the figure of one goes with the unit of the other.
 func (p *Point) twoUnits() {
 	d, w := p.Bearing.Diameter, p.Bearing.Width
-	if !d.Known || !w.Known || d.Node == nil || w.Node == nil {
+	if !d.Known || !w.Known || d.Node == nil || w.Node == nil || inches(d.Node.Scalar) == inches(w.Node.Scalar) {
 		return
 	}
-	if inches(d.Node.Scalar) != inches(w.Node.Scalar) {
+	if otherFigure(d.Node.Scalar) || otherFigure(w.Node.Scalar) {
 		p.TwoUnits = value.Known(fmt.Sprintf("a diameter of %s and a width of %s", d.Node.Scalar, w.Node.Scalar))
 	}
+}
+
+// otherFigure reports whether the figure of a size goes with the other of
+// inches and millimetres.
+func otherFigure(text string) bool {
+	unit := strings.TrimLeft(text, "+-0123456789. ")
+	figure, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(text, unit)), 64)
+	return err == nil && (unit == "in" && figure >= leastFigure || (unit == "mm" || unit == "cm") && figure < leastFigure)
 }
 
 // inches reports whether a length is written in inches or feet.
@@ -212,9 +226,6 @@ func (s *surveyor) twin(left, right *Point) {
 	for _, of := range [][2]*Point{{left, right}, {right, left}} {
 		own, twin := of[0].NippleRemoved, of[1].NippleRemoved
 		of[0].NippleTwin = value.Known(own.Known && !own.V && twin.V)
-		if p, as := of[0], of[1]; p.Access.V == "free" && as.Access.V == "tight" && s.angledAt(p) {
-			p.TightTwin = as.ID
-		}
 	}
 	off, ok := departure(left, right)
 	if !ok {
@@ -266,15 +277,6 @@ func (s *surveyor) apart(p *Point) float64 {
 		least = min(least, r3.Norm(r3.Sub(a, b)))
 	}
 	return least / 1000
-}
-
-// angledAt reports whether the one line of a point has an angled fitting there.
-func (s *surveyor) angledAt(p *Point) bool {
-	angled := func(l *Line) bool {
-		f := l.PointFitting.To
-		return l.Line.Point.To == p.Point && f != nil && f.Angle.Known && f.Angle.V > 0
-	}
-	return slices.ContainsFunc(s.Lines, angled)
 }
 
 // inch reports whether the kit is measured in inches.

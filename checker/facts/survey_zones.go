@@ -223,7 +223,7 @@ func (s *surveyor) caps(z *SurveyedZone) {
 	}
 	var in []*Point
 	for _, p := range s.Points {
-		if !p.Position.Known() {
+		if !p.Position.Known() || ownPin(z.Zone, p.Position) {
 			continue
 		}
 		v := p.Position.Vec()
@@ -247,7 +247,7 @@ func (s *surveyor) caps(z *SurveyedZone) {
 const fewHeld = 2
 
 // holds finds the grease points and stations that lie inside of a round part at
-// rest, where nothing can be greased or led.
+// rest, where nothing can be greased or led but its own pins.
 func (s *surveyor) holds(z *SurveyedZone) {
 	if !round(z.Zone) || z.Kind.V == "wheel" || z.CapsReach.Known || !z.From.Known() || !z.To.Known() || !z.Radius.Known {
 		return
@@ -262,7 +262,7 @@ func (s *surveyor) holds(z *SurveyedZone) {
 	}
 	var in []string
 	for _, p := range s.Points {
-		if inside(p.Position) {
+		if inside(p.Position) && !ownPin(z.Zone, p.Position) {
 			in = append(in, "point "+p.ID.Or("?"))
 		}
 	}
