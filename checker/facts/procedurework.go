@@ -19,6 +19,7 @@ type StepWork struct {
 	LinesLeft    []string   `key:"lines_left"`        // lines that no step of its kind names, at the first of them
 	LinesNoSuch  []string   `key:"lines_absent"`      // numbers that no line has
 	Denies       value.Text `key:"denies"`            // words of its text against its kind, or ""
+	HandSaid     value.Text `key:"hand_said"`         // words of its text that have a hand put to what is under pressure
 	Guards       value.Flag `key:"guards"`            // part of applying energy control, or of holding the vehicle
 	TextOf       value.Text `key:"text_of"`           // the step whose text it seems to have
 	Lifted       value.Text `key:"chocks_lifted"`     // the end of the vehicle that it chocks and another step lifts, or ""
@@ -55,6 +56,9 @@ func work(k *kit.Kit, steps []*Step) (undone []string) {
 		kind, _ := procedure.Lookup(s.Kind.V)
 		s.Early, s.FigureOpen = early[i], value.Known(false)
 		s.Denies = value.Known(procedure.Contradiction(s.Kind.V, s.Text.V))
+		if said := procedure.HandToPressure(s.Text.V); said != "" {
+			s.HandSaid = value.Known(said)
+		}
 		s.Guards = value.Known(kind.Control || slices.Contains(guards, kind.Name))
 		s.lifts(ends[i], steps)
 		if j := misplaced[i]; j >= 0 {

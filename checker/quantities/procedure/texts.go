@@ -53,6 +53,13 @@ var (
 	negated = regexp.MustCompile(`\b(?:not|never|don't|nobody|nothing|no)(?: \w+){0,2} $`)
 )
 
+// stillLive says that hydraulics keep their pressure, heldBack that they are held
+// or that somebody is to look.
+var (
+	stillLive = regexp.MustCompile(`\bhydraulics?(?: \w+){0,5} (?:stays?|remains?|(?:is|are) (?:left|kept)) (?:under pressure|pressuri[sz]ed|charged)\b`)
+	heldBack  = regexp.MustCompile(`\b(?:locks?|locked|blocks?|blocked|restrain\w*|held|hold|props?|propped|shut off|until|unless|whether|where|if|no|check|see)\b`)
+)
+
 // Contradiction returns the words by which the text of a step denies what its
 // kind is for, "" where it does not. A text that says the work of the kind as
 // well passes, unless it denies just that. It reads English, and few words of
@@ -69,6 +76,11 @@ func Contradiction(kind, text string) string {
 	if c := wrongLead(kind, text); c != "" {
 		return c
 	}
+	if kind == "relieve-pressure" {
+		if c, _ := asserted(stillLive, text); c != "" && !heldBack.MatchString(text) {
+			return c
+		}
+	}
 	own, denied := asserted(w.own, text)
 	against, _ := asserted(w.against, text)
 	switch {
@@ -78,6 +90,32 @@ func Contradiction(kind, text string) string {
 		return against
 	}
 	return ""
+}
+
+// handTo has a hand put to what may be under pressure, feltFor has pressure or a
+// leak felt for; withCard says that it is done with something else, denies that
+// it is not done.
+var (
+	handTo   = regexp.MustCompile(`\b(?:put|hold|place|lay|keep|press) (?:a|an|the|your|one) (?:bare |gloved |flat )?(?:hand|finger|thumb|palm) (?:over|against|before|in front of|on|onto) (?:a|an|the|each|every|its|their) (?:\w+ ){0,2}?(?:ends?|openings?|leaks?|jets?)\b`)
+	feltFor  = regexp.MustCompile(`\bfeel for (?:the |any |a )?(?:pressure|leaks?|leaking|jets?)\b`)
+	withCard = regexp.MustCompile(`\b(?:card|cardboard|paper|wood|stick|rag|cloth)\b`)
+	forbids  = regexp.MustCompile(`\b(?:never|not|don't|nobody|no one|without|instead|rather|forbidden|prohibited|dangerous|loses?|injur\w+|depressuri[sz]ed|without pressure)\b`)
+)
+
+// HandToPressure returns the words by which a text has a hand put to the end of
+// a line, or pressure or a leak felt for, "" where none does or where the text
+// forbids anything at all. It reads English, and few words of it.
+//
+// Source: common practice, no source.
+func HandToPressure(text string) string {
+	text = strings.ToLower(text)
+	if forbids.MatchString(text) || withCard.MatchString(text) {
+		return ""
+	}
+	if said := handTo.FindString(text); said != "" {
+		return said
+	}
+	return feltFor.FindString(text)
 }
 
 // asserted returns the first match that the words before it do not deny, and

@@ -57,6 +57,36 @@ func TestContradiction(t *testing.T) {
 	}
 }
 
+// What has a hand put to pressure, and what forbids it; rows own.
+func TestHandToPressure(t *testing.T) {
+	for text, want := range map[string]string{
+		"Put a hand over the end to feel for pressure.":                                       "put a hand over the end",
+		"Hold a hand over an end that is under pressure.":                                     "hold a hand over an end",
+		"Look over every joint, feel for leaks with your fingers.":                            "feel for leaks",
+		"Never hold a hand over an end that is under pressure: grease goes through the skin.": "",
+		"Nobody puts a hand there; do not feel for leaks.":                                    "",
+		"Feel for leaks with a piece of card.":                                                "",
+		"Put a hand on the rail.":                                                             "",
+		"Keep the hands away from ends under pressure.":                                       "",
+		"": "",
+	} {
+		if got := procedure.HandToPressure(text); got != want {
+			t.Errorf("%q: got %q, want %q", text, got, want)
+		}
+	}
+	for text, bad := range map[string]bool{
+		"Drain the air suspension; the hydraulics of hopper and plough stay under pressure.":   true,
+		"Drain the air; the hydraulics stay under pressure and are locked at the valve.":       false,
+		"Drain the air suspension and the hydraulics until no circuit is left under pressure.": false,
+		"Drain the hydraulics; nothing stays under pressure.":                                  false,
+		"Relieve the hydraulics. The tyres stay under pressure.":                               false,
+	} {
+		if got := procedure.Contradiction("relieve-pressure", text); (got != "") != bad {
+			t.Errorf("%q: got %q, want a contradiction: %t", text, got, bad)
+		}
+	}
+}
+
 // Exchanged texts, a copied one, and texts of which nothing can be told; what
 // a step of each kind speaks of is common practice, no source; rows own.
 func TestMisplaced(t *testing.T) {
