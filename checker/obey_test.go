@@ -226,7 +226,6 @@ var deeds = []deed{
 	says(`correct the name, to (front|rear)`, func(o *order, m []string) []op {
 		return set(o.Pointer, regexp.MustCompile(`^(?:Front|Rear)`).ReplaceAllString(o.at(o.Pointer), strings.ToUpper(m[1][:1])+m[1][1:]))
 	}),
-	says(`as its twin, state access: (\w+)`, here),
 	says(`write the kind (\w+)`, func(o *order, m []string) []op { return set(parent(o.Pointer)+"/kind", m[1]) }),
 	says(`write sprung: (true|false)`, func(o *order, m []string) []op { return set(o.holder("sprung"), m[1] == "true") }),
 	// the survey

@@ -12,7 +12,7 @@ import (
 func (g *generator) beside(n *source.Node) {
 	item := thingOf(n)
 	list := item.Parent()
-	if list == nil || list.Kind != source.List || slices.Contains(names, n.Key()) || n.Key() == "name" {
+	if list == nil || list.Kind != source.List || slices.Contains(names, n.Key()) || n.Key() == "name" || n.Key() == "text" { // no step has the text of another
 		return
 	}
 	at := slices.Index(list.Items, item)
