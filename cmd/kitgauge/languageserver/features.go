@@ -192,8 +192,8 @@ func fitting(t *text, at int, list []editor.Completion) []editor.Completion {
 func itemOf(t *text, c editor.Completion, place int, snippets bool) completionItem {
 	item := completionItem{
 		Label: c.Label, Kind: kindsOf[c.Sort], Detail: c.Detail, Documentation: markdown(c.Doc),
-		SortText: fmt.Sprintf("%05d", place), FilterText: c.Insert, Format: 1, // what is typed already is part of it
-		Edit: textEdit{t.span(c.From, c.To), c.Insert},
+		SortText: fmt.Sprintf("%05d", place), FilterText: filterOf(c), Format: 1,
+		Edit: textEdit{t.span(c.From, c.To), c.Bare()},
 	}
 	switch {
 	case snippets && len(c.Stops) > 0:
@@ -203,6 +203,17 @@ func itemOf(t *text, c editor.Completion, place int, snippets bool) completionIt
 		item.Edit.NewText = snippet.Replace(c.Insert[:c.Caret]) + "$0" + snippet.Replace(c.Insert[c.Caret:])
 	}
 	return item
+}
+
+// filterOf is what is typed is held against: what is inserted, since what is
+// typed already is part of that; of what writes several members, its name and
+// theirs.
+func filterOf(c editor.Completion) string {
+	if len(c.Stops) > 0 {
+		return c.Label + " " + c.Detail
+	}
+	first, _, _ := strings.Cut(c.Insert, "\n")
+	return first
 }
 
 // withStops is what a completion inserts, with its places to fill in marked.

@@ -160,8 +160,8 @@ func TestRename(t *testing.T) {
 func TestWholePoint(t *testing.T) {
 	const draft = "draft.kit.yaml"
 	for capabilities, want := range map[string]string{
-		`{"textDocument":{"completion":{"completionItem":{"snippetSupport":true}}}}`: "id: ${1:}\n    name: ${2:}\n    body: ${3:}\n    position: [${4:}, ${5:}, ${6:}]",
-		`{}`: "id: \n    name: \n    body: \n    position: [, , ]",
+		`{"textDocument":{"completion":{"completionItem":{"snippetSupport":true}}}}`: "id: ${1:}\n    name: ${2:}\n    body: ${3:}\n    position: [${4:x}, ${5:y}, ${6:z}]",
+		`{}`: "id: \n    name: \n    body: \n    position: \n    thread: ",
 	} {
 		c := start(t, Options{}, capabilities)
 		c.openAs(draft, "points:\n  - \n")
