@@ -178,11 +178,12 @@ func (d *diagnosis) result(r *checker.Result) {
 	for i := range r.Findings {
 		byPrint[r.Findings[i].Fingerprint] = &r.Findings[i]
 	}
-	begun := d.begun(r)
+	begun, lacking := d.begun(r), lackOf(r)
+	hidden, remedies := unkind(r)
 	for _, first := range []bool{true, false} {
 		for i := range r.Findings {
-			if f := &r.Findings[i]; first == (f.Cause && f.Follows == "") && !begun[f] {
-				d.finding(r, f, byPrint[f.Follows])
+			if f := &r.Findings[i]; first == (f.Cause && f.Follows == "") && !begun[f] && !hidden[f] {
+				d.finding(r, f, byPrint[f.Follows], also{lacking[f], remedies[f]})
 			}
 		}
 		if first {
@@ -209,13 +210,34 @@ func severityOf(f *finding.Finding) int {
 	return severityInformation
 }
 
+// also is what a finding stands for beside itself.
+type also struct {
+	lack   *lack  // what is not stated; nil where it says nothing of that kind
+	remedy string // of those that it stands for; "" where its own is right
+}
+
 // finding tells a finding, which may follow from another.
-func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
-	pos := r.At(f)
-	one := diagnostic{
-		Range: d.span(r, pos, f.Pointer), Severity: severityOf(f), Code: f.Rule, Source: program,
-		Message: messageOf(f), CodeDescription: address(f.Basis),
+func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding, more also) {
+	pos, pointer, says := r.At(f), f.Pointer, *f
+	says.Remedy = cmp.Or(more.remedy, f.Remedy)
+	one := diagnostic{Severity: severityOf(f), Code: f.Rule, Source: program, Message: messageOf(&says), CodeDescription: address(f.Basis)}
+	if l := more.lack; l != nil {
+		if f.Place == "the kit" {
+			pos, pointer = l.at(r) // where it has to be stated
+		}
+		if l.severity() < one.Severity {
+			one.Severity = l.severity()
+			one.Message += "\n" + l.checks()
+		}
 	}
+	one.Range = d.span(r, pos, pointer)
+	one.Related = d.relatedTo(r, f, cause, &one)
+	d.add(pos.File, d.textOf(pos.File), shown{one, f, nil, r, d.judgement})
+}
+
+// relatedTo are the places that belong to a finding; an editor that shows none is
+// told of them in the message.
+func (d *diagnosis) relatedTo(r *checker.Result, f, cause *finding.Finding, one *diagnostic) (list []related) {
 	more := slices.Clone(f.Related)
 	if cause != nil {
 		more = append(more, finding.Place{Pos: r.At(cause), Pointer: cause.Pointer, Says: "it follows from " + cause.Rule + ": " + cause.Message})
@@ -230,9 +252,9 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
 			continue
 		}
 		path := d.place.path(cmp.Or(p.Pos.File, r.File))
-		one.Related = append(one.Related, related{location{d.uri(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
+		list = append(list, related{location{d.uri(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
 	}
-	d.add(pos.File, d.textOf(pos.File), shown{one, f, nil, r, d.judgement})
+	return list
 }
 
 // span is the range of the value at a place.
