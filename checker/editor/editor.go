@@ -37,6 +37,9 @@ type Options struct {
 	// to their limits at some places of the kit that Facts is of: MarginsAt of
 	// package checker. It is asked only for what shows margins.
 	Margins func(at func(*source.Node) bool, packs ...string) []engine.Margin
+	// Open lists where a rule finds something that nobody has permitted, as the
+	// last checks of the kits have it for which the file is. Nil lists nothing.
+	Open func(rule string) []string
 	// Packs are the rule packs in use: Checker.Config(path).Packs, or
 	// Checker.Packs().
 	Packs []*engine.Pack

@@ -32,6 +32,7 @@ type shown struct {
 	slip    *slip.Explanation
 	result  *checker.Result
 	of      *judgement
+	file    string // in which it is shown, by the name that the check has for it
 }
 
 // diagnose lists what was found, by path: the likely slip first, then causes,
@@ -54,7 +55,7 @@ func (d *diagnosis) add(file string, of *text, one shown) {
 	path := d.place.path(file)
 	it := d.list[path]
 	it.of = cmp.Or(it.of, of)
-	one.of = d.judgement
+	one.of, one.file = d.judgement, file
 	it.list = append(it.list, one)
 	d.list[path] = it
 }
@@ -172,7 +173,7 @@ func (d *diagnosis) result(r *checker.Result) {
 		d.add(cmp.Or(at.Pos.File, r.File), d.textOf(cmp.Or(at.Pos.File, r.File)), shown{diagnostic: diagnostic{
 			Range: d.span(r, at.Pos, at.Pointer), Severity: severityWarning, Code: "slip", Source: program,
 			Message: report.Visible(says) + "\n" + lookFirst,
-		}, slip: best, result: r, of: d.judgement})
+		}, slip: best, result: r})
 	}
 	byPrint := map[string]*finding.Finding{}
 	for i := range r.Findings {
@@ -232,7 +233,7 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding, more a
 	}
 	one.Range = d.span(r, pos, pointer)
 	one.Related = d.relatedTo(r, f, cause, &one)
-	d.add(pos.File, d.textOf(pos.File), shown{one, f, nil, r, d.judgement})
+	d.add(pos.File, d.textOf(pos.File), shown{diagnostic: one, finding: f, result: r})
 }
 
 // relatedTo are the places that belong to a finding; an editor that shows none is

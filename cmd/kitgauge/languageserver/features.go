@@ -4,12 +4,14 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
 	"kitgauge/checker/editor"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
 )
 
@@ -80,6 +82,7 @@ func (l look) viewOf(before *editor.View, kits []string) *editor.View {
 	j := l.d.found
 	s.mu.Unlock()
 	o := editor.Options{Before: before, Packs: l.packs(j), Kits: kits}
+	o.Open = func(rule string) []string { return s.openPlaces(l.d, rule) }
 	o.Tree = func() []string {
 		list, _ := below(l.dir(), s.options.most, func(name string) bool { return files.IsCatalogueName(name) || files.IsPackName(name) })
 		return list
@@ -91,6 +94,32 @@ func (l look) viewOf(before *editor.View, kits []string) *editor.View {
 		}
 	}
 	return editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
+}
+
+// openPlaces lists where a rule finds something that nobody has permitted: in a
+// kit, or in the open kits that read a file.
+func (s *server) openPlaces(of *document, rule string) (list []string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, path := range slices.Sorted(maps.Keys(s.documents)) {
+		d := s.documents[path]
+		if d.found == nil || d != of && (d.found.store == nil || !d.found.store.needs(of.path)) {
+			continue
+		}
+		for _, r := range d.found.results {
+			for i := range r.Findings {
+				f := &r.Findings[i]
+				place := f.Place
+				if len(place) > longestLabel {
+					place = f.Pointer
+				}
+				if f.Rule == rule && f.Status == finding.Violated && !slices.Contains(list, place) {
+					list = append(list, place)
+				}
+			}
+		}
+	}
+	return list
 }
 
 // packs are the rule packs in use for the document.
