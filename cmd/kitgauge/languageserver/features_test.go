@@ -170,6 +170,11 @@ func TestWholePoint(t *testing.T) {
 		if len(list.Items) == 0 || list.Items[0].Label != "whole grease point" || !strings.HasPrefix(list.Items[0].Edit.NewText, want) {
 			t.Errorf("%s: %s", capabilities, asJSON(list))
 		}
+		for _, item := range list.Items {
+			if strings.Contains(item.FilterText, "\n") || !strings.Contains(item.FilterText, item.Label) {
+				t.Errorf("what is typed is held against %q", item.FilterText)
+			}
+		}
 		c.quit(exitAsked)
 	}
 }
