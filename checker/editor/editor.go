@@ -11,6 +11,8 @@
 package editor
 
 import (
+	"strings"
+
 	"kitgauge/checker/engine"
 	"kitgauge/checker/facts"
 	"kitgauge/checker/source"
@@ -35,6 +37,9 @@ type Options struct {
 	// to their limits at some places of the kit that Facts is of: MarginsAt of
 	// package checker. It is asked only for what shows margins.
 	Margins func(at func(*source.Node) bool, packs ...string) []engine.Margin
+	// Open lists where a rule finds something that nobody has permitted, as the
+	// last checks of the kits have it for which the file is. Nil lists nothing.
+	Open func(rule string) []string
 	// Packs are the rule packs in use: Checker.Config(path).Packs, or
 	// Checker.Packs().
 	Packs []*engine.Pack
@@ -88,6 +93,20 @@ type Completion struct {
 	// Stops are the places in Insert that are filled in one after the other, where
 	// there are several.
 	Stops []Stop
+	// Gaps are the pieces of Insert that stand for values which nobody stated:
+	// where stops cannot be shown they are left out, and asked for.
+	Gaps []Stop
+}
+
+// Bare is Insert without what stands for values.
+func (c *Completion) Bare() string {
+	var b strings.Builder
+	done := 0
+	for _, gap := range c.Gaps {
+		b.WriteString(c.Insert[done:gap.From])
+		done = gap.To
+	}
+	return b.String() + c.Insert[done:]
 }
 
 // Stop is a place in a text that is written for somebody to fill in, with what
@@ -97,9 +116,11 @@ type Stop struct{ From, To int }
 // shift moves what is said of Insert by what is put before it.
 func (c *Completion) shift(by int) {
 	c.Caret += by
-	for i := range c.Stops {
-		c.Stops[i].From += by
-		c.Stops[i].To += by
+	for _, list := range [][]Stop{c.Stops, c.Gaps} {
+		for i := range list {
+			list[i].From += by
+			list[i].To += by
+		}
 	}
 }
 

@@ -242,8 +242,16 @@ func (c *completer) filesFor(n *node, add func(s Sort, word, detail, doc string)
 	}
 }
 
-// placesOf are the places that a rule looks at, as findings name them.
+// placesOf are the places that a rule looks at, as findings name them: those
+// where it finds something first.
 func (c *completer) placesOf(rule string, add func(s Sort, word, detail, doc string)) {
+	var open []string
+	if c.options.Open != nil {
+		open = c.options.Open(rule)
+	}
+	for _, place := range open {
+		add(Name, place, "found here", "")
+	}
 	if c.options.Facts == nil {
 		return
 	}
@@ -253,7 +261,9 @@ func (c *completer) placesOf(rule string, add func(s Sort, word, detail, doc str
 				continue
 			}
 			for _, s := range c.options.Facts.Subjects(r.Of) {
-				add(Name, s.Place(), "", "")
+				if !slices.Contains(open, s.Place()) {
+					add(Name, s.Place(), "", "")
+				}
 			}
 		}
 	}

@@ -24,7 +24,7 @@ func (c *completer) wholeOf(in *node, l look, from, to int, w writing) (Completi
 	}
 	return Completion{
 		Sort: Item, Label: what + strings.ToLower(l.rule.For(in.holds).Title()), Detail: strings.Join(keys, ", "),
-		From: from, To: to, Insert: s.String(), Caret: s.stops[0].To, Stops: s.stops,
+		From: from, To: to, Insert: s.String(), Caret: s.stops[0].To, Stops: s.stops, Gaps: s.gaps,
 	}, true
 }
 
@@ -56,12 +56,36 @@ type skeleton struct {
 	*completer
 	strings.Builder
 	stops []Stop
+	gaps  []Stop
 }
 
 // stop leaves room for a value; text stands there until something else does.
 func (s *skeleton) stop(text string) {
 	s.stops = append(s.stops, Stop{s.Len(), s.Len() + len(text)})
 	s.WriteString(text)
+}
+
+// vector leaves room for three numbers. What stands there is none of them, and
+// can be read: nothing between two commas cannot. JSON needs the brackets.
+func (s *skeleton) vector() {
+	s.WriteString(" ")
+	gap := Stop{From: s.Len()}
+	for i, axis := range []string{"x", "y", "z"} {
+		s.WriteString([]string{"[", ", ", ", "}[i])
+		if i == 0 && s.isJSON() {
+			gap.From = s.Len()
+		}
+		if s.isJSON() {
+			axis = `"` + axis + `"`
+		}
+		s.stop(axis)
+	}
+	gap.To = s.Len()
+	s.WriteString("]")
+	if !s.isJSON() {
+		gap.To = s.Len()
+	}
+	s.gaps = append(s.gaps, gap)
 }
 
 func (s *skeleton) group(in *node, l look, keys []string, w writing) {
@@ -85,13 +109,7 @@ func (s *skeleton) value(m look, n *node, w writing) {
 	inner := &node{parent: &node{kind: list, parent: n.parent, key: n.key}}
 	switch {
 	case m.site.Vector():
-		s.WriteString(" [")
-		s.stop("")
-		s.WriteString(", ")
-		s.stop("")
-		s.WriteString(", ")
-		s.stop("")
-		s.WriteString("]")
+		s.vector()
 	case m.list() && m.below(inner).group():
 		s.items(m.below(inner), inner.parent, w)
 	case m.list():

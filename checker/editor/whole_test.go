@@ -39,6 +39,11 @@ func TestWholeThings(t *testing.T) {
 			continue
 		}
 		c := list[i]
+		for _, written := range []string{c.Insert, c.Bare()} { // as somebody would who goes on without filling in
+			if _, problems := source.Parse(tt.file, []byte(text[:c.From]+written+text[c.To:])); len(problems) > 0 {
+				t.Errorf("%q: as it is inserted: %v:\n%s", tt.text, problems, written)
+			}
+		}
 		for _, stop := range slices.Backward(c.Stops) { // as somebody would who leaves nothing empty
 			c.Insert = c.Insert[:stop.From] + "1" + c.Insert[stop.To:]
 		}

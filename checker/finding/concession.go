@@ -2,6 +2,7 @@ package finding
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -61,7 +62,7 @@ const Day = time.DateOnly
 // the findings that the concessions themselves give rise to. A finding that
 // is covered keeps its place in the list, with the status Conceded; it is
 // never removed. What could not be read or evaluated cannot be conceded, and a
-// concession that is not complete covers nothing. Of a concession for a rule
+// concession that is not complete, or was not read in full, covers nothing. Of a concession for a rule
 // whose findings are not all listed nobody can say that it covers nothing.
 func Concede(list []Finding, omitted []Omitted, given []Given, on string) []Finding {
 	byRule := map[string][]int{}
@@ -71,7 +72,7 @@ func Concede(list []Finding, omitted []Omitted, given []Given, on string) []Find
 	partly := partlyListed(omitted)
 	for i := range given {
 		g := &given[i]
-		if !g.complete() {
+		if !g.complete() || g.misread(list) {
 			continue
 		}
 		for _, more := range g.apply(list, byRule[g.Rule], on) {
@@ -96,6 +97,18 @@ func (g *Given) complete() bool {
 	}
 	_, err := time.Parse(Day, g.Until)
 	return err == nil
+}
+
+// misread reports whether something of the concession could not be read, which a
+// finding tells: nobody knows then for what it was granted.
+func (g *Given) misread(list []Finding) bool {
+	if g.Node == nil {
+		return false
+	}
+	at, file := g.Node.Pointer(), g.Node.Pos().File
+	return slices.ContainsFunc(list, func(f Finding) bool {
+		return strings.HasPrefix(f.Rule, "file/") && f.Status == Violated && f.Pos.File == file && (f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/"))
+	})
 }
 
 // apply gives what the concession covers its status, and returns the findings

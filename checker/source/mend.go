@@ -36,6 +36,10 @@ func (r *reader) slip(whole bool) *Problem {
 	if m.loose == nil {
 		return nil
 	}
+	m.b = m.loose
+	if p := m.noValues(r); p != nil {
+		return m.cutOff(r, p)
+	}
 	if strict := readGrammar(text, true); strict != nil && strict.at < m.loose.at {
 		m.b = strict
 		if c := m.best(); c != nil && readGrammar(c.done(text), false) == nil {
@@ -47,6 +51,29 @@ func (r *reader) slip(whole bool) *Problem {
 		return m.cutOff(r, r.problem(c))
 	}
 	return m.cutOff(r, nil)
+}
+
+// noValues is the problem of a list with commas and nothing between them: [, , ];
+// nil where that is not what is wrong. Two commas on end are a slip of the finger
+// and told as such; only who writes the file knows the values.
+func (m *mender) noValues(r *reader) *Problem {
+	if len(m.b.open) == 0 {
+		return nil
+	}
+	from := m.b.open[len(m.b.open)-1].at
+	inside := m.text[from+1:]
+	end := strings.IndexAny(inside, "]}[{\"'\r\n#")
+	if m.text[from] != '[' || end < 0 || inside[end] != ']' {
+		return nil
+	}
+	parts := strings.Split(inside[:end], ",")
+	for i, part := range parts[:len(parts)-1] {
+		if strings.TrimSpace(part) == "" && (i == 0 || part != "") {
+			l := &Document{File: r.file, Text: r.text, first: r.line}
+			return &Problem{Pos: l.placeOf(from), Message: "values are missing between the commas of [" + inside[:end+1], Remedy: "write them, or leave the brackets empty until they are known"}
+		}
+	}
+	return nil
 }
 
 func (r *reader) problem(c *repair) *Problem {

@@ -433,7 +433,7 @@ function showLeast(data) {
   const rows = [];
   for (const [name, l] of [['least slack', data.slack], ['least distance', data.gap]]) {
     const dd = make('dd');
-    if (l.text) dd.append(make('b', l.text), ` ${l.place} `, make('span', `(over the range of all joints ${l.range}${l.but ? `; ${l.but}` : ''})`, 'soft'));
+    if (l.text) dd.append(make('b', l.text), ` ${l.place} `, make('span', `(over the range of all joints ${l.range}${l.where === l.place ? '' : `: ${l.where}`}${l.but ? `; ${l.but}` : ''})`, 'soft'));
     else dd.append(make('span', name === 'least slack' ? 'no free span of which it is known' : `nothing comes near a zone${l.but ? `; ${l.but}` : ''}`, 'soft'));
     rows.push(make('dt', name), dd);
   }

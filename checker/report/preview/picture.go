@@ -119,7 +119,8 @@ type posed struct {
 type nearest struct {
 	Text  string `json:"text"` // "" where there is none
 	Place string `json:"place"`
-	Range string `json:"range"` // the least over the range of all joints
+	Range string `json:"range"` // the least of all over the range of all joints
+	Where string `json:"where"` // the place of that
 	But   string `json:"but"`   // what is left out; "" where nothing is
 }
 
@@ -177,7 +178,7 @@ func (p *Picture) pose(q []float64) ([]byte, error) {
 }
 
 func (p *Picture) spansOf(out *posed, spans []facts.SpanPose) {
-	least := math.Inf(1)
+	least, leastOver, over := math.Inf(1), math.Inf(1), nearest{}
 	for i := range spans {
 		s := &spans[i]
 		one := spanPosed{
@@ -193,11 +194,16 @@ func (p *Picture) spansOf(out *posed, spans []facts.SpanPose) {
 		}
 		if s.Slack.Known && s.Slack.V < least {
 			least = s.Slack.V
-			out.Slack = nearest{one.Slack, one.Place, one.SlackRange, ""}
+			out.Slack = nearest{Text: one.Slack, Place: one.Place}
+		}
+		if s.Span.Slack.Known && s.Span.Slack.V < leastOver {
+			leastOver = s.Span.Slack.V
+			over = nearest{Range: one.SlackRange, Where: one.Place}
 		}
 		one.Alarm = one.Says != "" && p.found[one.Place]
 		out.Spans = append(out.Spans, one)
 	}
+	out.Slack.Range, out.Slack.Where = over.Range, over.Where
 	if out.More = len(spans) - mostSpans; out.More <= 0 {
 		out.More = 0
 		return
@@ -219,7 +225,7 @@ func slackRoom(s *facts.SpanPose) float64 {
 func (p *Picture) gapsOf(out *posed, gaps []facts.Gap) {
 	const listed = 120
 	slices.SortStableFunc(gaps, func(a, b facts.Gap) int { return cmp.Compare(room(&a), room(&b)) })
-	least, lined := math.Inf(1), 0
+	least, leastOver, over, lined := math.Inf(1), math.Inf(1), nearest{}, 0
 	for i := range gaps {
 		g := &gaps[i]
 		one := p.gapPosed(g)
@@ -228,12 +234,17 @@ func (p *Picture) gapsOf(out *posed, gaps []facts.Gap) {
 			lined++
 		case g.Distance.Known && g.Distance.V < least:
 			least = g.Distance.V
-			out.Gap = nearest{one.Distance, one.Place, one.Range, ""}
+			out.Gap = nearest{Text: one.Distance, Place: one.Place}
+		}
+		if d := g.Approach.Distance; g.Lining == "" && d.Known && d.V < leastOver {
+			leastOver = d.V
+			over = nearest{Range: one.Range, Where: one.Place}
 		}
 		if i < listed {
 			out.Gaps = append(out.Gaps, one)
 		}
 	}
+	out.Gap.Range, out.Gap.Where = over.Range, over.Where
 	if lined > 0 {
 		out.Gap.But = report.Count(lined, "passage with a grommet", "passages with a grommet") + " left out"
 	}

@@ -387,3 +387,21 @@ func TestPage(t *testing.T) {
 		}
 	}
 }
+
+// TestLeastOfAll: what is least over the range of all joints is that of every
+// span and piece, and not of the one that is least as the joints stand.
+func TestLeastOfAll(t *testing.T) {
+	in, r := checked(t, "testdata/kits/large.kit.yaml")
+	want := r.Facts.Spans[0]
+	for _, s := range r.Facts.Spans {
+		if s.Slack.Known && s.Slack.V < want.Slack.V {
+			want = s
+		}
+	}
+	text, err := preview.New(1, in, nil).Pose(make([]float64, len(r.Facts.Joints)))
+	data, _ := answer(t, text, err)
+	got := data["slack"].(map[string]any)
+	if got["range"] != units.Format(want.Slack.V, units.Length, r.Facts.Family()) || got["where"] != want.Place() || got["place"] == got["where"] {
+		t.Errorf("got %v, want the range of %s, %g m", got, want.Place(), want.Slack.V)
+	}
+}

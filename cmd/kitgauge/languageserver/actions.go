@@ -59,7 +59,7 @@ func (s *server) codeActions(p codeActionParams) func(context.Context) (any, err
 		if wanted(p.Context.Only, kindQuickFix) {
 			list = append(list, s.quickFixes(d, p)...)
 		}
-		if wanted(p.Context.Only, kindFixAll) && safeEdits(j) {
+		if wanted(p.Context.Only, kindFixAll) && s.safeEdits(d, j) {
 			list = append(list, s.fixAllAction(ctx, d, p.Context.Only)...)
 		}
 		return list, nil
@@ -120,6 +120,9 @@ func (s *server) quickFixes(d *document, p codeActionParams) []codeAction {
 		}
 		if one.slip != nil {
 			fixes = s.offer(fixes, one, wordsOf(one.slip), false, one.result.File, pieces(takenBack(one)))
+		}
+		if n, at := nearestWritten(one); n != "" {
+			fixes = s.offer(fixes, one, "Write "+n+", the nearest (to be decided)", false, d.path, []report.Piece{{Splice: edit.Splice{From: at.from, To: at.to, With: n}}})
 		}
 		if one.finding == nil {
 			continue
@@ -187,6 +190,43 @@ func nearest(one shown) string {
 	}
 	return n
 }
+
+// stretch is a piece of a text, in bytes.
+type stretch struct{ from, to int }
+
+// nearestWritten is what a finding says is nearest to what is marked in a file
+// that kits read, and where that stands; "" where it says none, or is of the kit
+// itself. What is set or conceded is somebody's to decide, however near it is.
+func nearestWritten(one shown) (string, stretch) {
+	t := one.of.textOf(one.file)
+	if t == nil || one.result != nil && one.file == one.result.File || one.finding != nil && len(one.finding.Edits) > 0 {
+		return "", stretch{}
+	}
+	at := stretch{t.offset(one.Range.Start), t.offset(one.Range.End)}
+	written := string(t.bytes[at.from:at.to])
+	if q := len(written) - 1; q > 0 && (written[0] == '"' || written[0] == '\'') && written[q] == written[0] {
+		written, at = written[1:q], stretch{at.from + 1, at.to - 1}
+	}
+	first, _, _ := strings.Cut(one.Message, "\n")
+	if written == "" || !strings.Contains(first, written) {
+		return "", stretch{}
+	}
+	if m := nearestUnit.FindStringSubmatch(first); m != nil {
+		if number, is := strings.CutSuffix(written, m[1]); is {
+			return strings.TrimSpace(number) + " " + m[2], at
+		}
+	}
+	if one.finding != nil && one.finding.Rule == finding.ConcessionMisspelt {
+		m := meantRule.FindStringSubmatch(one.finding.Remedy)
+		if m != nil {
+			return m[1], at
+		}
+	}
+	return spelling.Hinted(first), at
+}
+
+// meantRule is the rule that the remedy of a misspelt one names.
+var meantRule = regexp.MustCompile(`^write (\S+) if that is meant$`)
 
 var nearestUnit = regexp.MustCompile(`has an unknown unit "([^"]+)": .* \(nearest is (\S+)\)$`)
 
@@ -388,11 +428,22 @@ func (s *server) editOf(changes map[string]rewrite) *workspaceEdit {
 }
 
 // safeEdits reports whether something is found that can be mended without
-// anybody's decision.
-func safeEdits(j *judgement) bool {
+// anybody's decision. A text in which a fix left nothing but what it could not
+// mend has nothing of that kind.
+func (s *server) safeEdits(d *document, j *judgement) bool {
+	s.mu.Lock()
+	mended, in := d.mended, d.mendedIn
+	s.mu.Unlock()
+	if mended != nil && in == j.store && bytes.Equal(mended, j.text.bytes) {
+		return false
+	}
 	return slices.ContainsFunc(j.results, func(r *checker.Result) bool {
 		return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool {
-			return f.Status == finding.Violated && len(f.Edits) > 0 && !f.Choice && f.Follows == ""
+			if f.Status != finding.Violated || len(f.Edits) == 0 || f.Choice || f.Follows != "" || r.At(&f).File != r.File {
+				return false
+			}
+			c := r.Correction(&f)
+			return c != nil && (c.Doubt == "" || len(c.Pieces) == 0)
 		})
 	})
 }
@@ -504,6 +555,9 @@ func (s *server) fixAll(ctx context.Context, d *document) (*workspaceEdit, error
 	case err != nil:
 		return nil, err
 	}
+	s.mu.Lock()
+	d.mended, d.mendedIn = fixed.Text, j.store
+	s.mu.Unlock()
 	list := edits(j.text, pieces(lineEdits(j.text.bytes, fixed.Text)))
 	if len(list) == 0 {
 		return nil, nothingWritten(fixed)

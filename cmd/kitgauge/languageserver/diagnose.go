@@ -32,6 +32,7 @@ type shown struct {
 	slip    *slip.Explanation
 	result  *checker.Result
 	of      *judgement
+	file    string // in which it is shown, by the name that the check has for it
 }
 
 // diagnose lists what was found, by path: the likely slip first, then causes,
@@ -54,7 +55,7 @@ func (d *diagnosis) add(file string, of *text, one shown) {
 	path := d.place.path(file)
 	it := d.list[path]
 	it.of = cmp.Or(it.of, of)
-	one.of = d.judgement
+	one.of, one.file = d.judgement, file
 	it.list = append(it.list, one)
 	d.list[path] = it
 }
@@ -172,17 +173,18 @@ func (d *diagnosis) result(r *checker.Result) {
 		d.add(cmp.Or(at.Pos.File, r.File), d.textOf(cmp.Or(at.Pos.File, r.File)), shown{diagnostic: diagnostic{
 			Range: d.span(r, at.Pos, at.Pointer), Severity: severityWarning, Code: "slip", Source: program,
 			Message: report.Visible(says) + "\n" + lookFirst,
-		}, slip: best, result: r, of: d.judgement})
+		}, slip: best, result: r})
 	}
 	byPrint := map[string]*finding.Finding{}
 	for i := range r.Findings {
 		byPrint[r.Findings[i].Fingerprint] = &r.Findings[i]
 	}
-	begun := d.begun(r)
+	begun, lacking := d.begun(r), lackOf(r)
+	hidden, remedies := unkind(r)
 	for _, first := range []bool{true, false} {
 		for i := range r.Findings {
-			if f := &r.Findings[i]; first == (f.Cause && f.Follows == "") && !begun[f] {
-				d.finding(r, f, byPrint[f.Follows])
+			if f := &r.Findings[i]; first == (f.Cause && f.Follows == "") && !begun[f] && !hidden[f] {
+				d.finding(r, f, byPrint[f.Follows], also{lacking[f], remedies[f]})
 			}
 		}
 		if first {
@@ -209,13 +211,34 @@ func severityOf(f *finding.Finding) int {
 	return severityInformation
 }
 
+// also is what a finding stands for beside itself.
+type also struct {
+	lack   *lack  // what is not stated; nil where it says nothing of that kind
+	remedy string // of those that it stands for; "" where its own is right
+}
+
 // finding tells a finding, which may follow from another.
-func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
-	pos := r.At(f)
-	one := diagnostic{
-		Range: d.span(r, pos, f.Pointer), Severity: severityOf(f), Code: f.Rule, Source: program,
-		Message: messageOf(f), CodeDescription: address(f.Basis),
+func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding, more also) {
+	pos, pointer, says := r.At(f), f.Pointer, *f
+	says.Remedy = cmp.Or(more.remedy, f.Remedy)
+	one := diagnostic{Severity: severityOf(f), Code: f.Rule, Source: program, Message: messageOf(&says), CodeDescription: address(f.Basis)}
+	if l := more.lack; l != nil {
+		if f.Place == "the kit" {
+			pos, pointer = l.at(r) // where it has to be stated
+		}
+		if l.severity() < one.Severity {
+			one.Severity = l.severity()
+			one.Message += "\n" + l.checks()
+		}
 	}
+	one.Range = d.span(r, pos, pointer)
+	one.Related = d.relatedTo(r, f, cause, &one)
+	d.add(pos.File, d.textOf(pos.File), shown{diagnostic: one, finding: f, result: r})
+}
+
+// relatedTo are the places that belong to a finding; an editor that shows none is
+// told of them in the message.
+func (d *diagnosis) relatedTo(r *checker.Result, f, cause *finding.Finding, one *diagnostic) (list []related) {
 	more := slices.Clone(f.Related)
 	if cause != nil {
 		more = append(more, finding.Place{Pos: r.At(cause), Pointer: cause.Pointer, Says: "it follows from " + cause.Rule + ": " + cause.Message})
@@ -230,9 +253,9 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding) {
 			continue
 		}
 		path := d.place.path(cmp.Or(p.Pos.File, r.File))
-		one.Related = append(one.Related, related{location{d.uri(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
+		list = append(list, related{location{d.uri(path), d.span(r, p.Pos, p.Pointer)}, p.Says})
 	}
-	d.add(pos.File, d.textOf(pos.File), shown{one, f, nil, r, d.judgement})
+	return list
 }
 
 // span is the range of the value at a place.

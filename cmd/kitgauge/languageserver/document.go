@@ -29,6 +29,9 @@ type document struct {
 	settled chan struct{}    // closed when the text has been judged
 	looked  chan struct{}    // of who waits for the slip behind what is found: closed with the next judgement
 
+	mended   []byte // what the last fix of all made of it; nil where there was none
+	mendedIn *store // with what it was checked
+
 	told time.Time // when what its check found was told last
 	held time.Time // since when what was found in it is held back; zero where it is not
 

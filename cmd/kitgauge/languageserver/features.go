@@ -4,12 +4,14 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
 	"kitgauge/checker/editor"
 	"kitgauge/checker/engine"
 	"kitgauge/checker/files"
+	"kitgauge/checker/finding"
 	"kitgauge/checker/source"
 )
 
@@ -80,6 +82,7 @@ func (l look) viewOf(before *editor.View, kits []string) *editor.View {
 	j := l.d.found
 	s.mu.Unlock()
 	o := editor.Options{Before: before, Packs: l.packs(j), Kits: kits}
+	o.Open = func(rule string) []string { return s.openPlaces(l.d, rule) }
 	o.Tree = func() []string {
 		list, _ := below(l.dir(), s.options.most, func(name string) bool { return files.IsCatalogueName(name) || files.IsPackName(name) })
 		return list
@@ -91,6 +94,32 @@ func (l look) viewOf(before *editor.View, kits []string) *editor.View {
 		}
 	}
 	return editor.Open(l.d.path, l.text.bytes, reader{newStore(s.buffer), l.d.path}, o)
+}
+
+// openPlaces lists where a rule finds something that nobody has permitted: in a
+// kit, or in the open kits that read a file.
+func (s *server) openPlaces(of *document, rule string) (list []string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, path := range slices.Sorted(maps.Keys(s.documents)) {
+		d := s.documents[path]
+		if d.found == nil || d != of && (d.found.store == nil || !d.found.store.needs(of.path)) {
+			continue
+		}
+		for _, r := range d.found.results {
+			for i := range r.Findings {
+				f := &r.Findings[i]
+				place := f.Place
+				if len(place) > longestLabel {
+					place = f.Pointer
+				}
+				if f.Rule == rule && f.Status == finding.Violated && !slices.Contains(list, place) {
+					list = append(list, place)
+				}
+			}
+		}
+	}
+	return list
 }
 
 // packs are the rule packs in use for the document.
@@ -192,8 +221,8 @@ func fitting(t *text, at int, list []editor.Completion) []editor.Completion {
 func itemOf(t *text, c editor.Completion, place int, snippets bool) completionItem {
 	item := completionItem{
 		Label: c.Label, Kind: kindsOf[c.Sort], Detail: c.Detail, Documentation: markdown(c.Doc),
-		SortText: fmt.Sprintf("%05d", place), FilterText: c.Insert, Format: 1, // what is typed already is part of it
-		Edit: textEdit{t.span(c.From, c.To), c.Insert},
+		SortText: fmt.Sprintf("%05d", place), FilterText: filterOf(c), Format: 1,
+		Edit: textEdit{t.span(c.From, c.To), c.Bare()},
 	}
 	switch {
 	case snippets && len(c.Stops) > 0:
@@ -203,6 +232,17 @@ func itemOf(t *text, c editor.Completion, place int, snippets bool) completionIt
 		item.Edit.NewText = snippet.Replace(c.Insert[:c.Caret]) + "$0" + snippet.Replace(c.Insert[c.Caret:])
 	}
 	return item
+}
+
+// filterOf is what is typed is held against: what is inserted, since what is
+// typed already is part of that; of what writes several members, its name and
+// theirs.
+func filterOf(c editor.Completion) string {
+	if len(c.Stops) > 0 {
+		return c.Label + " " + c.Detail
+	}
+	first, _, _ := strings.Cut(c.Insert, "\n")
+	return first
 }
 
 // withStops is what a completion inserts, with its places to fill in marked.

@@ -160,8 +160,8 @@ func TestRename(t *testing.T) {
 func TestWholePoint(t *testing.T) {
 	const draft = "draft.kit.yaml"
 	for capabilities, want := range map[string]string{
-		`{"textDocument":{"completion":{"completionItem":{"snippetSupport":true}}}}`: "id: ${1:}\n    name: ${2:}\n    body: ${3:}\n    position: [${4:}, ${5:}, ${6:}]",
-		`{}`: "id: \n    name: \n    body: \n    position: [, , ]",
+		`{"textDocument":{"completion":{"completionItem":{"snippetSupport":true}}}}`: "id: ${1:}\n    name: ${2:}\n    body: ${3:}\n    position: [${4:x}, ${5:y}, ${6:z}]",
+		`{}`: "id: \n    name: \n    body: \n    position: \n    thread: ",
 	} {
 		c := start(t, Options{}, capabilities)
 		c.openAs(draft, "points:\n  - \n")
@@ -169,6 +169,11 @@ func TestWholePoint(t *testing.T) {
 		c.call("textDocument/completion", c.place(draft, "- ", 2), &list)
 		if len(list.Items) == 0 || list.Items[0].Label != "whole grease point" || !strings.HasPrefix(list.Items[0].Edit.NewText, want) {
 			t.Errorf("%s: %s", capabilities, asJSON(list))
+		}
+		for _, item := range list.Items {
+			if strings.Contains(item.FilterText, "\n") || !strings.Contains(item.FilterText, item.Label) {
+				t.Errorf("what is typed is held against %q", item.FilterText)
+			}
 		}
 		c.quit(exitAsked)
 	}

@@ -62,12 +62,12 @@ type judgement struct {
 // textOf is the text that was checked of a file, by the name that the check has
 // for it; nil where it is not at hand.
 func (j *judgement) textOf(file string) *text {
-	if file == j.place.name {
+	path := j.place.path(file)
+	if path == j.place.path(j.place.name) {
 		return j.text
 	}
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	path := j.place.path(file)
 	if t := j.texts[path]; t != nil {
 		return t
 	}

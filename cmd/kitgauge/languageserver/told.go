@@ -50,6 +50,9 @@ func (s *server) tell(d *document, j *judgement) {
 	var publish []publishParams
 	for _, path := range slices.Sorted(maps.Keys(touched)) {
 		if p, is := s.told(path); is {
+			if path == d.path { // by the name that the editor has, also of what it just closed
+				p.URI = d.uri
+			}
 			publish = append(publish, p)
 		}
 	}

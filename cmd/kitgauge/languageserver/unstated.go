@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"kitgauge/checker"
+	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
@@ -52,11 +53,11 @@ func (d *diagnosis) unstated(r *checker.Result) {
 	}
 	for _, l := range lacks(r) {
 		pos, pointer := l.at(r)
-		if l.told(r, pointer) {
+		if l.saidBy(r) != nil {
 			continue
 		}
 		one := diagnostic{
-			Range: d.span(r, pos, pointer), Severity: max(severityWarning, severityOf(&finding.Finding{Status: finding.Violated, Severity: l.worst})),
+			Range: d.span(r, pos, pointer), Severity: l.severity(),
 			Code: codeUnjudged, Source: program, Message: report.Visible(l.says()) + "\nremedy: state it",
 		}
 		if d.related {
@@ -77,21 +78,34 @@ const codeUnjudged = "file/not-evaluated"
 // being evaluated.
 const mostRelated = 10
 
+// severity is how an editor marks it.
+func (l *lack) severity() int {
+	return max(severityWarning, severityOf(&finding.Finding{Status: finding.Violated, Severity: l.worst}))
+}
+
 func (l *lack) says() string {
+	return fmt.Sprintf("%s: the %s%s, so that %s", l.thing, l.what, notStated, l.checks())
+}
+
+// checks says how many are not evaluated for it.
+func (l *lack) checks() string {
 	checks := "check is not evaluated, which counts"
 	if len(l.list) > 1 {
 		checks = "checks are not evaluated, which count"
 	}
-	return fmt.Sprintf("%s: the %s%s, so that %d %s up to %s", l.thing, l.what, notStated, len(l.list), checks, l.worst)
+	return fmt.Sprintf("%d %s up to %s", len(l.list), checks, l.worst)
 }
 
-// at is the place of the thing: a section of the file, or where something is said
+// at is the place of the thing: a section of the file, a part in its catalogue, or where something is said
 // of it; else where the first check is not evaluated.
 func (l *lack) at(r *checker.Result) (source.Pos, string) {
 	if key, is := strings.CutPrefix(l.thing, "the "); is && r.Text.Root != nil {
 		if n := r.Text.Root.Get(key); n != nil {
 			return n.KeyPos(), n.Pointer()
 		}
+	}
+	if n := l.part(r); n != nil {
+		return n.Pos(), n.Pointer()
 	}
 	at := l.list[0]
 	of := func(f *finding.Finding) bool { return f.Place == l.thing && r.At(f).File == r.File }
@@ -103,17 +117,85 @@ func (l *lack) at(r *checker.Result) (source.Pos, string) {
 	return r.At(at), at.Pointer
 }
 
-// told reports whether a finding as grave says it of the same: that the member is
-// missing or has no value, or that none is stated.
-func (l *lack) told(r *checker.Result, pointer string) bool {
+// part is the part that the thing is, in the catalogue that states it; nil where
+// it is none, or stands in the kit.
+func (l *lack) part(r *checker.Result) *source.Node {
+	number, is := strings.CutPrefix(l.thing, "part ")
+	if !is {
+		return nil
+	}
+	for _, in := range r.Inputs {
+		if in.BuiltIn || !files.IsCatalogueName(in.Name) {
+			continue
+		}
+		docs, _ := source.Parse(in.Name, in.Text)
+		if len(docs) == 0 || docs[0].Root == nil {
+			continue
+		}
+		parts := docs[0].Root.Get("parts")
+		if parts == nil {
+			continue
+		}
+		for _, item := range parts.Items {
+			if n := item.Get("number"); n != nil && n.Scalar == number {
+				return item
+			}
+		}
+	}
+	return nil
+}
+
+// saidBy is a finding that says it of the same: that the member is missing or has
+// no value, or that none is stated; nil where none does.
+func (l *lack) saidBy(r *checker.Result) *finding.Finding {
 	word, _, _ := strings.Cut(l.what, " ")
-	return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool {
+	pos, pointer := l.at(r)
+	within := func(at, of string) bool { return at == of || strings.HasPrefix(at, of+"/") }
+	i := slices.IndexFunc(r.Findings, func(f finding.Finding) bool {
 		switch {
-		case f.Status != finding.Violated || f.Severity < finding.Major:
+		case f.Status != finding.Violated:
 			return false
 		case strings.HasPrefix(f.Rule, "file/"):
-			return f.Pointer != "" && (f.Pointer == pointer || strings.HasPrefix(f.Pointer, pointer+"/"))
+			missing := strings.HasPrefix(f.Message, word+" is missing from ") && within(pointer, f.Pointer)
+			return f.Severity >= finding.Major && f.Pointer != "" && r.At(&f).File == pos.File && (within(f.Pointer, pointer) || missing)
+		case strings.HasPrefix(f.Message, "no "+word+" is stated for "+l.thing+","):
+			return true
 		}
 		return strings.HasPrefix(f.Place, l.thing) && strings.Contains(f.Message, word) && strings.HasSuffix(f.Message, "stated")
 	})
+	if i < 0 {
+		return nil
+	}
+	return &r.Findings[i]
+}
+
+// lackOf is what is not stated that each finding says, the first of each.
+func lackOf(r *checker.Result) map[*finding.Finding]*lack {
+	by := map[*finding.Finding]*lack{}
+	for _, l := range lacks(r) {
+		if f := l.saidBy(r); f != nil && by[f] == nil {
+			by[f] = l
+		}
+	}
+	return by
+}
+
+// unkind tells what follows from a joint whose kind is missing: that its range is
+// not in the unit of the kind that is taken for granted. The finding that says the
+// kind is missing gets the remedy, and stands for the others.
+func unkind(r *checker.Result) (hidden map[*finding.Finding]bool, remedies map[*finding.Finding]string) {
+	hidden, remedies = map[*finding.Finding]bool{}, map[*finding.Finding]string{}
+	for i := range r.Findings {
+		missing := &r.Findings[i]
+		if missing.Rule != "file/shape" || !strings.HasPrefix(missing.Message, "kind is missing from this joint") {
+			continue
+		}
+		for j := range r.Findings {
+			f := &r.Findings[j]
+			if f.Rule == "file/value" && strings.HasPrefix(f.Pointer, missing.Pointer+"/") && strings.Contains(f.Remedy, "write kind: ") {
+				hidden[f], remedies[missing] = true, f.Remedy
+			}
+		}
+	}
+	return hidden, remedies
 }

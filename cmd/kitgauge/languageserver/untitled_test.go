@@ -34,6 +34,7 @@ func TestUntitled(t *testing.T) {
 			t.Errorf("%s: nothing is said", uri)
 		}
 		c.notify("textDocument/didClose", documentParams{documentID{URI: uri}})
+		c.untilCleared(uri)
 	}
 }
 
@@ -52,6 +53,24 @@ func (c *client) untilURI(uri string, version int) []diagnostic {
 		case <-came:
 		case <-c.Context().Done():
 			c.Fatal("nothing is told of " + uri)
+		}
+	}
+}
+
+// untilCleared waits until what was told of a text is taken back.
+func (c *client) untilCleared(uri string) {
+	c.Helper()
+	for {
+		c.mu.Lock()
+		p, came := c.told[uri], c.came
+		c.mu.Unlock()
+		if p.Version == nil && p.Diagnostics != nil && len(p.Diagnostics) == 0 {
+			return
+		}
+		select {
+		case <-came:
+		case <-c.Context().Done():
+			c.Fatalf("of %s, which was closed, %d findings stay", uri, len(p.Diagnostics))
 		}
 	}
 }
