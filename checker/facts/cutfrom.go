@@ -62,6 +62,9 @@ func pumpRouting(g *kit.Graph, lines []*Line, o *Options) PumpRouting {
 func laid(g *kit.Graph, lines []*Line, trim, bench, surplus float64) (list []cutFrom, short, long int) {
 	for i, l := range lines {
 		w := g.Routes[len(g.Kit.Bundles)+i]
+		if b := slices.Index(g.Kit.Bundles, l.Line.Bundle.To); b >= 0 {
+			w = g.Routes[b]
+		}
 		if !l.CutLength.Known || !l.Needed.Known || len(w.Stops) < 2 || !w.Stops[1].Position.Known() || !w.Fixed(1) {
 			continue
 		}
