@@ -64,7 +64,7 @@ var swapped = strings.NewReplacer("left", "right", "right", "left", "Left", "Rig
 
 // mirror makes the kit of a vehicle that is built the other way round: y
 // changes its sign, an axis of rotation turns as axial vectors do, and left and
-// right are exchanged in the names.
+// right are exchanged in the names and notes.
 func mirror(v any, key string, slides bool) any {
 	switch v := v.(type) {
 	case map[string]any:
@@ -91,7 +91,7 @@ func mirror(v any, key string, slides bool) any {
 		}
 		return v
 	case string:
-		if key == "name" || key == "filler_side" {
+		if key == "name" || key == "note" || key == "filler_side" {
 			return swapped.Replace(v)
 		}
 	}

@@ -89,7 +89,7 @@ func TestLinePorts(t *testing.T) {
 		{", element_series: [E, F]", "", func(f *facts.Kit) string { return flag(f.Outlets[0].ElementFits) }, "the element series of part PUMP is not stated"},
 		{"kind: element, series: E", "kind: element", func(f *facts.Kit) string { return flag(f.Outlets[0].ElementFits) }, "the series of part SMALL is not stated"},
 		{"element: SMALL", "element: PUMP", func(f *facts.Kit) string { return flag(f.Outlets[0].ElementFits) }, `part "PUMP" is a pump; an element is needed here`},
-		{"point: P2", "point: P9", func(f *facts.Kit) string { return f.Lines[1].PointProblem.V }, `no point "P9" in this kit; nearest is "P1"`},
+		{"point: P2", "point: P9", func(f *facts.Kit) string { return f.Lines[1].PointProblem.V }, `no point "P9" in this kit; nearest is "P2"`},
 		{", point: P2", "", func(f *facts.Kit) string { return f.Lines[1].PointProblem.V }, "no point is stated"},
 		{"point: P2", "point: P1", func(f *facts.Kit) string { return fmt.Sprint(f.Points[0].Lines, f.Points[1].Lines) }, "[1 2] []"},
 		{"{id: P2}", "{id: P1}", func(f *facts.Kit) string {

@@ -9,7 +9,7 @@ import (
 	"testing"
 )
 
-var full = flag.Bool("full", false, "build the program from nothing, which takes minutes")
+var full = flag.Bool("full", false, "build the program from nothing, which takes minutes, and try more numbers of cores")
 
 // TestReproduces builds the program in two directories, the second time with an
 // empty cache, so that nothing is taken of the first: the bytes are the same, so

@@ -59,7 +59,7 @@ var bundleFaults = []fault{
 			return nil
 		}
 		h.b().node["id"] = before.b().name
-		return find("bundles/station-ids", h.place)
+		return find("bundles/station-ids", h.place+", station "+before.b().name)
 	}},
 	{name: "a bundle without lines", class: "bundles 1", rules: []string{"bundles/in-use"}, put: func(t *tree) *effect {
 		at := r3.Add(t.pumpStop().at, r3.Vec{X: 150})

@@ -210,11 +210,11 @@ var listFaults = []fault{
 		return find("paperwork/concession-complete", "concession 1")
 	}},
 	{name: "a concession that does not say for which severity", class: "paperwork 5", rules: []string{"paperwork/concession-severity"}, put: func(t *tree) *effect {
-		t.root["concessions"] = []any{object{"rule": "slack/loop-sag", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-27"}}
-		return find("paperwork/concession-severity", "concession 1")
+		t.root["concessions"] = []any{object{"rule": "slack/loop-sag", "place": "line 1", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-27"}}
+		return find("paperwork/concession-severity", "concession 1").with("concession/unused", "concession for slack/loop-sag")
 	}},
 	{name: "a concession until no day", class: "paperwork 5", rules: []string{"paperwork/concession-date"}, put: func(t *tree) *effect {
-		t.root["concessions"] = []any{object{"rule": "slack/loop-sag", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-30", "severity": "minor"}}
+		t.root["concessions"] = []any{object{"rule": "slack/loop-sag", "place": "line 1", "reason": "the loop is guided", "granted_by": "Q. Larsen", "until": "2027-02-30", "severity": "minor"}}
 		return find("paperwork/concession-date", "concession 1")
 	}},
 }

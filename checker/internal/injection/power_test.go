@@ -189,11 +189,11 @@ var fittingFaults = []fault{
 		}
 		return t.fit(l, "FG-F6S", "fittings/tube-size", linePlace(l)+", at the point")
 	}},
-	{name: "a tube for other fittings", class: "fittings 2", rules: []string{"fittings/tube-size"}, put: func(t *tree) *effect {
+	{name: "a tube for other fittings", class: "fittings 2", rules: []string{"fittings/tube-of-fittings"}, put: func(t *tree) *effect {
 		l := *any1(t, t.items("lines"))
 		l["tube"] = "FG-T6"
 		t.relist()
-		e := find("fittings/tube-size", linePlace(l)+", at the pump").and("fittings/tube-size", linePlace(l)+", at the point")
+		e := find("fittings/tube-of-fittings", linePlace(l))
 		e.with("flow/even-resistance", "the pump").with("routing/corner", ofLine(l)...).with("slack/loop-radius", ofLine(l)...)
 		if b := text(l, "bundle"); b != "" {
 			e.with("bundles/fits", "bundle "+b).with("bundles/fill-closed", "bundle "+b).with("bundles/fill-pulled", "bundle "+b)

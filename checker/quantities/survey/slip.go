@@ -154,6 +154,9 @@ func Digits(written float64, inch bool) []float64 {
 	if inch {
 		unit = 0.0254
 	}
+	if !(math.Abs(written) < 1e6) {
+		return nil
+	}
 	n := int64(math.Round(math.Abs(written) / unit))
 	if math.Abs(math.Abs(written)/unit-float64(n)) > 1e-6 {
 		return nil
@@ -161,8 +164,8 @@ func Digits(written float64, inch bool) []float64 {
 	var out []float64
 	for place := int64(1); place <= n && n >= 100; place *= 10 {
 		rest := n/(place*10)*place + n%place
-		if rest > 0 && !slices.Contains(out, float64(rest)*unit) {
-			out = append(out, math.Copysign(float64(rest)*unit, written))
+		if meant := math.Copysign(float64(rest)*unit, written); rest > 0 && !slices.Contains(out, meant) {
+			out = append(out, meant)
 		}
 	}
 	return out

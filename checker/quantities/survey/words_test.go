@@ -53,7 +53,7 @@ func TestRigid(t *testing.T) {
 }
 
 // TestAxlesSaid reads wheel formulas, in which the first number is that of the
-// wheels, and axles in words. Common practice, no source.
+// wheels, and axles in words: common practice, no source.
 func TestAxlesSaid(t *testing.T) {
 	for text, want := range map[string]int{
 		"Gritter 4x2 with plough, 34 points": 2, "Tipper 8x4/4": 4, "Tractor 6x4 with crane": 3,
