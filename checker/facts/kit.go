@@ -233,6 +233,7 @@ func compute(k *kit.Kit, o *Options, search *motion.Budget) *Kit {
 		l.LineRouting = lineRouting(g, g.Routes[len(k.Bundles)+i])
 		l.LineFlow = lineFlow(k, l, cold)
 	}
+	f.Pump.PumpRouting = pumpRouting(g, f.Lines, o)
 	served := served(p.lines)
 	for i, p := range f.Points {
 		p.PointPaperwork = names[i]

@@ -15,6 +15,7 @@ type PumpFit struct {
 	PumpSurvey
 	PumpFlow
 	PumpMounting
+	PumpRouting
 	PumpFittings
 	PumpEnvironment
 }

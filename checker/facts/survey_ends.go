@@ -110,15 +110,26 @@ func (s *surveyor) ends() {
 	}
 }
 
-// datumAxle holds the axle that the datum names against x 0, where the other
-// lies there.
+// ofDatum are the words beside an axle of a datum that lies at that axle: a
+// distance, or another thing, says that it lies elsewhere.
+var ofDatum = []string{"centre", "center", "middle", "midpoint", "line", "of", "the", "a", "on", "at", "in", "ground", "level", "below", "under", "vehicle", "plane"}
+
+// atAxle reports whether a text names an axle, and nothing else that could be
+// measured from.
+func atAxle(text, axle string) bool {
+	before, after, found := strings.Cut(text, axle)
+	return found && !slices.ContainsFunc(survey.Words(before+" "+after), func(w string) bool { return !slices.Contains(ofDatum, w) })
+}
+
+// datumAxle holds the axle that the datum names alone against x 0, where the
+// other lies there.
 func (s *surveyor) datumAxle(e axleEnds) {
 	text := strings.ToLower(s.Kit.Kit.Vehicle.Datum.V)
 	named, other, x, xOther := e.front, e.rear, e.xFront, e.xRear
 	if strings.Contains(text, e.rear) {
 		named, other, x, xOther = e.rear, e.front, e.xRear, e.xFront
 	}
-	if !strings.Contains(text, named) || strings.Contains(text, other) || math.Abs(x) < leastWheelbase || math.Abs(xOther) > survey.Wayward {
+	if !atAxle(text, named) || math.Abs(x) < leastWheelbase || math.Abs(xOther) > survey.Wayward {
 		return
 	}
 	s.DatumSaid, s.DatumIs = value.Known(named), value.Known(other)
@@ -126,23 +137,45 @@ func (s *surveyor) datumAxle(e axleEnds) {
 }
 
 // pointEnd holds the first word of a name, of something that belongs to an
-// axle, against the axles.
+// axle, against the axles. The word may mean an end of the part itself, the
+// front pin of a rear spring: it counts alone in its name, and where the twin
+// of the point has the other word in its place.
 func (s *surveyor) pointEnd(p *Point, e axleEnds) {
 	words := survey.Words(p.Name.V)
 	if len(words) < 2 || !p.Position.Known() || !survey.OfAxle(words[1]) || s.doubtful[p] {
 		return
 	}
-	x := p.Position.Vec().X
-	front, rear := math.Abs(x-e.xFront), math.Abs(x-e.xRear)
-	switch base := e.xFront - e.xRear; {
-	case words[0] == "front" && rear < survey.NearAxle*base && front > 2*rear:
-		p.EndSaid, p.EndIs = value.Known("front"), value.Known("rear")
-	case words[0] == "rear" && front < survey.NearAxle*base && rear > 2*front:
-		p.EndSaid, p.EndIs = value.Known("rear"), value.Known("front")
-	default:
+	said, other := words[0], map[string]string{"front": "rear", "rear": "front"}[words[0]]
+	if other == "" || slices.Contains(words[1:], said) || slices.Contains(words[1:], other) {
 		return
 	}
-	p.EndSays = value.Known(fmt.Sprintf("%s from the front axle and %s from the rear one", s.length(front), s.length(rear)))
+	x := p.Position.Vec().X
+	near, far := math.Abs(x-e.xFront), math.Abs(x-e.xRear)
+	says := fmt.Sprintf("%s from the front axle and %s from the rear one", s.length(near), s.length(far))
+	if said == "front" {
+		near, far = far, near
+	}
+	if near >= survey.NearAxle*(e.xFront-e.xRear) || far <= 2*near {
+		return
+	}
+	if twin := s.namedForEnd(p, other+strings.TrimPrefix(strings.ToLower(p.Name.V), said)); twin != nil {
+		p.EndSaid, p.EndIs = value.Known(said), value.Known(other)
+		p.EndSays = value.Known(says + ", and its twin " + twin.ID.Or("?") + " says " + other)
+	}
+}
+
+// namedForEnd is the mirror image of a point by its place, if its name is the
+// mirror image of another name than the point has.
+func (s *surveyor) namedForEnd(p *Point, name string) *Point {
+	key, side := survey.Key(name)
+	at := survey.Mirror(p.Position.Vec())
+	for _, q := range s.Points {
+		if k, other := survey.Key(q.Name.V); k == key && side != "" && other != "" && other != side &&
+			q.Position.Known() && r3.Norm(r3.Sub(q.Position.Vec(), at)) < survey.Apart {
+			return q
+		}
+	}
+	return nil
 }
 
 // otherWords are those with which the note of a line tells of other lines, or

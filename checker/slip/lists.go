@@ -7,12 +7,16 @@ import (
 	"kitgauge/checker/source"
 )
 
+// own are the members whose words are about their thing alone: those of another
+// are never meant, but for two that were exchanged.
+var own = []string{"name", "text"}
+
 // beside tries what the items before and after a thing have in the place of a
 // value, and the same for a run of items with the same value.
 func (g *generator) beside(n *source.Node) {
 	item := thingOf(n)
 	list := item.Parent()
-	if list == nil || list.Kind != source.List || slices.Contains(names, n.Key()) || n.Key() == "name" || n.Key() == "text" { // no step has the text of another
+	if list == nil || list.Kind != source.List || slices.Contains(names, n.Key()) || slices.Contains(own, n.Key()) {
 		return
 	}
 	at := slices.Index(list.Items, item)

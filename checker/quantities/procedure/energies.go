@@ -23,9 +23,34 @@ var energies = [...]energy{
 // everyEnergy is what is said of all of them at once.
 var everyEnergy = regexp.MustCompile(`\b(?:all|every|each|any|both|circuits?|systems?|stored energy)\b`)
 
-// EnergiesLeft returns the energies that the steps brief and restore name and
-// no text of a step of the kind relieve-pressure does, with the kind of step
-// that names each. It is silent where those texts name none, or all at once.
+// handedOver says, of the kinds of step that name the energies of the vehicle,
+// what is done with them; elsewhere says that a sentence is about another
+// vehicle, or about what is left as it is.
+var (
+	handedOver = map[string]*regexp.Regexp{
+		"brief":   regexp.MustCompile(`\b(?:go(?:es|ing)? through|brief|explain|talk|energy|energies|drain\w*|reliev\w*)\b`),
+		"restore": regexp.MustCompile(`\b(?:give|gives|back|restore|recharge|open|fill|on)\b`),
+	}
+	elsewhere = regexp.MustCompile(`\b(?:tow(?:ing|ed)|drawing|tractors?|prime mover|carrier|(?:other|another|neighbouring) \w+|stays?|remains?|left|uncoupled|uncouple|disconnected|untouched|without|no longer)\b`)
+	sentences = regexp.MustCompile(`[.;]`)
+)
+
+// handedOver reports whether a text of a kind hands an energy of the vehicle over: a
+// sentence of it that is about nothing else.
+func (e *energy) handedOver(kind, text string) bool {
+	for _, sentence := range sentences.Split(strings.ToLower(text), -1) {
+		named, _ := asserted(e.names, sentence)
+		if named != "" && handedOver[kind].MatchString(sentence) && !elsewhere.MatchString(sentence) {
+			return true
+		}
+	}
+	return false
+}
+
+// EnergiesLeft returns the energies of the vehicle that the steps brief and
+// restore hand over and no text of a step of the kind relieve-pressure names,
+// with the kind of step that names each. It is silent where those texts name
+// none, or all at once, and of what is said of another vehicle.
 // It reads English, and few words of it.
 // Source: 29 CFR 1910.147(d)(5)(i), all stored energy; the words are common
 // practice, no source.
@@ -49,10 +74,7 @@ func EnergiesLeft(kinds, texts []string) (left, by []string) {
 			continue
 		}
 		for i, kind := range kinds {
-			if kind != "brief" && kind != "restore" {
-				continue
-			}
-			if named, _ := asserted(e.names, strings.ToLower(texts[i])); named != "" {
+			if handedOver[kind] != nil && e.handedOver(kind, texts[i]) {
 				left, by = append(left, e.name), append(by, kind)
 				break
 			}

@@ -22,6 +22,9 @@ func TestEnergiesLeft(t *testing.T) {
 		{"Go through air and hydraulics.", "Bleed it.", "", nil},
 		{"There are no hydraulics here; go through the air.", "Drain the air.", "", nil},
 		{"", "Drain the air.", "Give energy back.", nil},
+		{"Go through air and springs; the hydraulics of the towing vehicle stay uncoupled.", "Drain the air.", "", nil},
+		{"", "Drain the air.", "Give energy back; the hydraulic brake of the towing vehicle stays as it is.", nil},
+		{"Go through the air. Hydraulics: see the sheet of the body builder.", "Drain the air.", "", nil},
 	} {
 		left, by := procedure.EnergiesLeft([]string{"brief", "relieve-pressure", "restore"}, []string{c.brief, c.relieve, c.restore})
 		if !slices.Equal(left, c.left) || len(by) != len(left) {

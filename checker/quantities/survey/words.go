@@ -165,17 +165,33 @@ var axleParts = []string{"spring", "springs", "axle", "brake", "slack", "kingpin
 func OfAxle(word string) bool { return slices.Contains(axleParts, word) }
 
 // Numbers of axles in words, and the wheels of a vehicle: 6x4 has six, on three
-// axles.
+// axles. A vehicle is described by them at the beginning: what stands behind
+// may be a bogie, what is driven, or another vehicle.
 var (
 	axlesInWords = map[string]int{"single": 1, "one": 1, "1": 1, "two": 2, "twin": 2, "tandem": 2, "2": 2, "three": 3, "tri": 3, "3": 3, "four": 4, "4": 4, "five": 5, "5": 5}
 	saysAxles    = regexp.MustCompile(`(?i)\b(single|one|two|twin|tandem|three|tri|four|five|[1-5])[- ]axle[sd]?\b`)
 	saysWheels   = regexp.MustCompile(`(?i)\b(4|6|8|10) ?[x×] ?(?:2|4|6|8|10)(?:[/*][0-9])?\b`)
+	isOfAxles    = regexp.MustCompile(`(?i)^((?:\p{L}+ ){0,2})(?:single|one|two|twin|tandem|three|tri|four|five|[1-5])[- ]axled? ((?:\p{L}+ ){0,2})(?:trailer|semitrailer|truck|lorry|gritter|tipper|vehicle|spreader)\b(?:$|[ ,;.])`)
+	isOfWheels   = regexp.MustCompile(`(?i)^((?:\p{L}+ ){0,2})(?:4|6|8|10) ?[x×] ?(?:2|4|6|8|10)(?:[/*][0-9])?(?:$|[ ,;.])`)
+	notItself    = regexp.MustCompile(`(?i)\b(?:of|for|with|behind|to|from|by|and|drive|driven|drives|bogie|group|lift|steered|steering|towing)\b`)
+	towed        = regexp.MustCompile(`(?i)\b(?:semi-?)?trailers?\b|\bdoll(?:y|ies)\b`)
 )
 
 // AxlesSaid returns how many axles a text says that the vehicle has, with its
-// words for it; 0 where it says none, or more than one number.
+// words for it: "two-axle trailer", or the wheel formula, at its beginning. It
+// is 0 where it does not say so plainly, says more than one number, or speaks of
+// a truck and a trailer.
 // Source: common practice, no source.
 func AxlesSaid(text string) (n int, word string) {
+	axles, wheels := isOfAxles.FindStringSubmatch(text), isOfWheels.FindStringSubmatch(text)
+	switch {
+	case axles != nil && !notItself.MatchString(axles[1]+axles[2]):
+		if tows := len(towed.FindAllString(text, -1)); tows > 1 || tows == 1 && !towed.MatchString(axles[0]) {
+			return 0, ""
+		}
+	case wheels == nil || notItself.MatchString(wheels[1]) || towed.MatchString(text):
+		return 0, ""
+	}
 	add := func(axles int, as string) bool {
 		if n != 0 && n != axles {
 			return false
