@@ -79,8 +79,8 @@ func (r *reader) run(list []twin) *Problem {
 func (r *reader) exchanged(t twin, p *Problem) *Problem {
 	n := t.in
 	tell := func(lower int, upper int) *Problem {
-		p.Message = fmt.Sprintf("the lines %d and %d stand in the wrong order: %q is given twice in one item, and not in the other", lower, upper, t.key.Value)
-		p.Remedy = fmt.Sprintf("put line %d above line %d", upper, lower)
+		p.Message = fmt.Sprintf("%q is given twice in one item, and not in the other: the lines %d and %d may stand in the wrong order", t.key.Value, lower, upper)
+		p.Remedy = fmt.Sprintf("put line %d above line %d; or, where %s belongs to this item, keep one of the two", upper, lower, t.key.Value)
 		return p
 	}
 	items := n.parent.Items
