@@ -309,7 +309,7 @@ var (
 	aboveIt   = regexp.MustCompile(`^write (.+) on a line of its own above it(?:, indented by ([0-9]+) spaces?)?$`)
 	withDash  = regexp.MustCompile(`^begin it with (- ?\{?)[^,]*, indented by ([0-9]+) spaces?`)
 	newLine   = regexp.MustCompile(`^begin a new line before .*indented by ([0-9]+) spaces?$`)
-	exchange  = regexp.MustCompile(`^put line ([0-9]+) above line ([0-9]+)$`)
+	exchange  = regexp.MustCompile(`^put line ([0-9]+) above line ([0-9]+)(?:; or, .*)?$`)
 	takenOut  = regexp.MustCompile(`^take (?:the |one )?(\S+) out(?:, with (?:the (space)|([0-9]) spaces) behind it)?$`)
 	ofLines   = regexp.MustCompile(`^take (\S+) out of the lines ([0-9]+) to ([0-9]+)$`)
 	lineAbove = regexp.MustCompile(`^put it at the end of line [0-9]+$`)
