@@ -16,7 +16,7 @@ import (
 // Formula: damped least squares, step = (J'J + cI)^-1 J'r, r the differences
 // less |s - q| + |s - at|, J the unit vectors from the stations to q. Range:
 // coordinates to [motion.Reach]; one difference for each station.
-// Source: Levenberg's method (Quarterly of Applied Mathematics 2, 1944, 164).
+// Source: Levenberg's method (Quarterly of Applied Mathematics 2, 1944, 164; from memory).
 func CutFrom(at r3.Vec, stations []r3.Vec, differences []float64, within float64) (place r3.Vec, ok bool) {
 	const steps, damping = 60, 1e-3
 	place = at
