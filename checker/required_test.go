@@ -266,15 +266,7 @@ func TestFinishedFilesAreWhole(t *testing.T) {
 			t.Errorf("%s: %#v", file, err)
 		}
 	}
-	files := []string{"../testdata/kits/large.kit.yaml"}
-	for _, pattern := range []string{"../examples/*/*.kit.yaml", "../examples/*/*.parts.yaml"} {
-		found, err := filepath.Glob(pattern)
-		if err != nil || len(found) == 0 {
-			t.Fatal(pattern, err)
-		}
-		files = append(files, found...)
-	}
-	for _, file := range files {
+	for _, file := range globbed(t, "../testdata/kits/large.kit.yaml", "../examples/*/*.kit.yaml", "../examples/*/*.parts.yaml") {
 		text, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)
@@ -307,21 +299,27 @@ func TestFinishedFilesAreWhole(t *testing.T) {
 	}
 }
 
-// modeline is the first line of a file, behind which the name of its schema stands.
-const modeline = "# yaml-language-server: $schema="
-
-// TestModelines looks at the first lines: each names the schema of its file,
-// where it is; and what mends or fills in a file leaves that line as it is.
-func TestModelines(t *testing.T) {
+// globbed are the files of some patterns, of each one at least.
+func globbed(t *testing.T, patterns ...string) []string {
+	t.Helper()
 	var files []string
-	for _, pattern := range []string{"../examples/*/*.yaml", "../testdata/kits/*.yaml"} {
+	for _, pattern := range patterns {
 		found, err := filepath.Glob(pattern)
 		if err != nil || len(found) == 0 {
 			t.Fatal(pattern, err)
 		}
 		files = append(files, found...)
 	}
-	for _, file := range files {
+	return files
+}
+
+// modeline is the first line of a file, behind which the name of its schema stands.
+const modeline = "# yaml-language-server: $schema="
+
+// TestModelines looks at the first lines: each names the schema of its file,
+// where it is; and what mends or fills in a file leaves that line as it is.
+func TestModelines(t *testing.T) {
+	for _, file := range globbed(t, "../examples/*/*.yaml", "../testdata/kits/*.yaml") {
 		text, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)

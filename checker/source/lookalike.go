@@ -3,6 +3,7 @@ package source
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -21,11 +22,24 @@ var lookalikes = map[rune]struct{ plain, name string }{
 	'–': {"-", "an en dash"}, '—': {"-", "an em dash"}, '−': {"-", "a minus sign"}, '‐': {"-", "a hyphen of its own"}, '‑': {"-", "a no-break hyphen"},
 }
 
-const (
-	blankSigns = "\u00a0\u202f\u2007\u2002\u2003\u2009\u3000\u200b\u200c\u200d\u2060\ufeff\u00ad"
-	quoteSigns = "“”„«»‘’‚＂"
-	markSigns  = "：，、；｛｝［］–—−‐‑"
+// What looks like a blank, or like nothing; like a quote; and like another mark.
+var (
+	blankSigns = signs(" ", "")
+	quoteSigns = signs(`"`, "'")
+	markSigns  = signs(":", ",", "{", "}", "[", "]", "-")
 )
+
+// signs are the look-alikes of some plain characters.
+func signs(plain ...string) string {
+	var list []rune
+	for c, l := range lookalikes {
+		if slices.Contains(plain, l.plain) {
+			list = append(list, c)
+		}
+	}
+	slices.Sort(list)
+	return string(list)
+}
 
 // The shapes in which a look-alike is part of how a file is written, and does not
 // stand for itself in a text: what is in round brackets, in a piece of a line

@@ -179,7 +179,8 @@ func (d *diagnosis) result(r *checker.Result) {
 	for i := range r.Findings {
 		byPrint[r.Findings[i].Fingerprint] = &r.Findings[i]
 	}
-	begun, lacking := d.begun(r), lackOf(r)
+	begun, missing := d.begun(r), lacks(r)
+	lacking := saying(missing)
 	hidden, remedies := unkind(r)
 	for _, first := range []bool{true, false} {
 		for i := range r.Findings {
@@ -188,7 +189,7 @@ func (d *diagnosis) result(r *checker.Result) {
 			}
 		}
 		if first {
-			d.unstated(r)
+			d.unstated(r, missing)
 		}
 	}
 }
@@ -224,7 +225,7 @@ func (d *diagnosis) finding(r *checker.Result, f, cause *finding.Finding, more a
 	one := diagnostic{Severity: severityOf(f), Code: f.Rule, Source: program, Message: messageOf(&says), CodeDescription: address(f.Basis)}
 	if l := more.lack; l != nil {
 		if f.Place == "the kit" {
-			pos, pointer = l.at(r) // where it has to be stated
+			pos, pointer = l.pos, l.pointer // where it has to be stated
 		}
 		if l.severity() < one.Severity {
 			one.Severity = l.severity()

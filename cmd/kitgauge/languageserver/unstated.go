@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"kitgauge/checker"
-	"kitgauge/checker/files"
 	"kitgauge/checker/finding"
 	"kitgauge/checker/report"
 	"kitgauge/checker/source"
@@ -19,6 +18,9 @@ type lack struct {
 	what, thing string // "tube", "line 1"
 	list        []*finding.Finding
 	worst       finding.Severity
+	pos         source.Pos       // of the thing
+	pointer     string           // to it
+	saidBy      *finding.Finding // that says the same; nil where none does
 }
 
 // notStated ends a reason of that kind: "the tube of line 1 is not stated".
@@ -41,23 +43,26 @@ func lacks(r *checker.Result) (list []*lack) {
 		}
 		l.list, l.worst = append(l.list, f), max(l.worst, f.Severity)
 	}
+	for _, l := range list {
+		l.pos, l.pointer = l.at(r)
+		l.saidBy = l.said(r)
+	}
 	return list
 }
 
 // unstated tells once, at the thing, what is not stated of it and keeps checks
 // from being evaluated: each of them is a hint alone, which many editors do not
 // list, and yet stands against the gate. What a finding tells is not told again.
-func (d *diagnosis) unstated(r *checker.Result) {
+func (d *diagnosis) unstated(r *checker.Result, list []*lack) {
 	if slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return f.Rule == "file/syntax" }) {
 		return // what is stated may not have been read
 	}
-	for _, l := range lacks(r) {
-		pos, pointer := l.at(r)
-		if l.saidBy(r) != nil {
+	for _, l := range list {
+		if l.saidBy != nil {
 			continue
 		}
 		one := diagnostic{
-			Range: d.span(r, pos, pointer), Severity: l.severity(),
+			Range: d.span(r, l.pos, l.pointer), Severity: l.severity(),
 			Code: codeUnjudged, Source: program, Message: report.Visible(l.says()) + "\nremedy: state it",
 		}
 		if d.related {
@@ -66,7 +71,7 @@ func (d *diagnosis) unstated(r *checker.Result) {
 				one.Related = append(one.Related, related{location{d.uri(d.place.path(cmp.Or(at.File, r.File))), d.span(r, at, f.Pointer)}, report.Visible("not evaluated: " + f.Rule + ", " + f.Place)})
 			}
 		}
-		file := cmp.Or(pos.File, r.File)
+		file := cmp.Or(l.pos.File, r.File)
 		d.add(file, d.textOf(file), shown{diagnostic: one})
 	}
 }
@@ -118,38 +123,23 @@ func (l *lack) at(r *checker.Result) (source.Pos, string) {
 }
 
 // part is the part that the thing is, in the catalogue that states it; nil where
-// it is none, or stands in the kit.
+// it is none.
 func (l *lack) part(r *checker.Result) *source.Node {
 	number, is := strings.CutPrefix(l.thing, "part ")
-	if !is {
+	if !is || r.Facts == nil || r.Facts.Kit == nil || r.Facts.Kit.Parts == nil {
 		return nil
 	}
-	for _, in := range r.Inputs {
-		if in.BuiltIn || !files.IsCatalogueName(in.Name) {
-			continue
-		}
-		docs, _ := source.Parse(in.Name, in.Text)
-		if len(docs) == 0 || docs[0].Root == nil {
-			continue
-		}
-		parts := docs[0].Root.Get("parts")
-		if parts == nil {
-			continue
-		}
-		for _, item := range parts.Items {
-			if n := item.Get("number"); n != nil && n.Scalar == number {
-				return item
-			}
-		}
+	if p := r.Facts.Kit.Parts.Part(number); p != nil {
+		return p.Node
 	}
 	return nil
 }
 
-// saidBy is a finding that says it of the same: that the member is missing or has
+// said is a finding that says it of the same: that the member is missing or has
 // no value, or that none is stated; nil where none does.
-func (l *lack) saidBy(r *checker.Result) *finding.Finding {
+func (l *lack) said(r *checker.Result) *finding.Finding {
 	word, _, _ := strings.Cut(l.what, " ")
-	pos, pointer := l.at(r)
+	pos, pointer := l.pos, l.pointer
 	within := func(at, of string) bool { return at == of || strings.HasPrefix(at, of+"/") }
 	i := slices.IndexFunc(r.Findings, func(f finding.Finding) bool {
 		switch {
@@ -169,11 +159,11 @@ func (l *lack) saidBy(r *checker.Result) *finding.Finding {
 	return &r.Findings[i]
 }
 
-// lackOf is what is not stated that each finding says, the first of each.
-func lackOf(r *checker.Result) map[*finding.Finding]*lack {
+// saying is what is not stated that each finding says, the first of each.
+func saying(list []*lack) map[*finding.Finding]*lack {
 	by := map[*finding.Finding]*lack{}
-	for _, l := range lacks(r) {
-		if f := l.saidBy(r); f != nil && by[f] == nil {
+	for _, l := range list {
+		if f := l.saidBy; f != nil && by[f] == nil {
 			by[f] = l
 		}
 	}
